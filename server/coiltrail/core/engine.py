@@ -1,0 +1,163 @@
+"""Cylinders, banks, firing order, and which coil position feeds which cylinders.
+
+A *layout* says how the cylinders stand (in line, V, flat), a *numbering* how they are counted over the
+banks, an *ignition arrangement* which coil positions there are and whom each one fires. Nothing else in
+the core knows the arrangement.
+"""
+
+MOST_CYLINDERS = 12
+
+LAYOUTS = (("inline", "In line"), ("vee", "V"), ("flat", "Flat"))
+NUMBERINGS = (
+    ("along", "One bank after the other (1-2-3, 4-5-6)"),
+    ("across", "Across the banks (1-3-5, 2-4-6)"),
+)
+ORIENTATIONS = (("crosswise", "Crosswise in the bay"), ("lengthways", "Lengthways in the bay"))
+IGNITIONS = (
+    ("coil_on_plug", "A coil on every plug"),
+    ("coil_near_plug", "A coil and a short lead for every plug"),
+    ("waste_spark", "A coil for every two cylinders (waste spark)"),
+    ("distributor", "One coil with a distributor"),
+)
+
+# Most frequent firing orders. Origin: common practice, no source. The maker's order comes first:
+# the mechanic can type it over.
+USUAL_FIRING_ORDER = {
+    ("inline", 1): (1,),
+    ("inline", 2): (1, 2),
+    ("inline", 3): (1, 2, 3),
+    ("inline", 4): (1, 3, 4, 2),
+    ("inline", 5): (1, 2, 4, 5, 3),
+    ("inline", 6): (1, 5, 3, 6, 2, 4),
+    ("inline", 8): (1, 6, 2, 5, 8, 3, 7, 4),
+    ("vee", 6): (1, 2, 3, 4, 5, 6),
+    ("vee", 8): (1, 8, 4, 3, 6, 5, 7, 2),
+    ("flat", 4): (1, 3, 2, 4),
+    ("flat", 6): (1, 6, 2, 4, 3, 5),
+}
+
+
+class Engine:
+    """One engine as laid out: ``cylinders``, ``banks``, ``firing_order``, ``coils``.
+
+    ``banks`` is a tuple of tuples of cylinder numbers, front to back. ``coils`` is a tuple of tuples:
+    ``coils[k]`` holds the cylinders that coil position ``k + 1`` fires. Raises ValueError with a message
+    for the mechanic when the layout cannot be.
+    """
+
+    def __init__(self, cylinders, layout="inline", ignition="coil_on_plug", numbering=None, firing_order=None):
+        problems = layout_problems(cylinders, layout, ignition, firing_order)
+        if problems:
+            raise ValueError(problems[0]["message"])
+        self.cylinders = cylinders
+        self.layout = layout
+        self.ignition = ignition
+        self.numbering = numbering or ("across" if layout == "vee" else "along")
+        self.banks = _banks(cylinders, layout, self.numbering)
+        self.firing_order = tuple(firing_order or usual_firing_order(cylinders, layout))
+        self.coils = _coils(self.firing_order, cylinders, ignition)
+
+    @property
+    def numbers(self):
+        """Cylinder numbers in counting order."""
+        return range(1, self.cylinders + 1)
+
+    def coil_of(self, cylinder):
+        """The coil position (1, 2, ...) that fires ``cylinder``."""
+        for index, fired in enumerate(self.coils):
+            if cylinder in fired:
+                return index + 1
+        raise ValueError("cylinder %d is not on this engine" % cylinder)
+
+    def bank_of(self, cylinder):
+        """The bank (1 or 2) in which ``cylinder`` stands."""
+        for index, bank in enumerate(self.banks):
+            if cylinder in bank:
+                return index + 1
+        raise ValueError("cylinder %d is not on this engine" % cylinder)
+
+    def neighbours(self):
+        """Pairs of cylinders that stand next to each other in a bank and share a stretch of gasket."""
+        return [(a, b) for bank in self.banks for a, b in zip(bank, bank[1:])]
+
+    @property
+    def boots_move_with_coil(self):
+        """Whether the boot sits on the coil itself and comes away with it."""
+        return self.ignition == "coil_on_plug"
+
+    def positions(self, kind):
+        """How many places an engine like this has for a part of ``kind``."""
+        return len(self.coils) if kind == "coil" else self.cylinders
+
+    def served_by(self, kind, position):
+        """Cylinders that a part of ``kind`` serves when it sits at ``position``."""
+        return self.coils[position - 1] if kind == "coil" else (position,)
+
+    def as_dict(self):
+        """The engine as plain data for a page that draws it."""
+        return {
+            "cylinders": self.cylinders,
+            "layout": self.layout,
+            "ignition": self.ignition,
+            "numbering": self.numbering,
+            "banks": [list(bank) for bank in self.banks],
+            "firing_order": list(self.firing_order),
+            "coils": [list(fired) for fired in self.coils],
+        }
+
+
+def layout_problems(cylinders, layout="inline", ignition="coil_on_plug", firing_order=None):
+    """What makes such an engine impossible: a list of ``{"field", "message"}``, empty if nothing does."""
+    if not isinstance(cylinders, int) or not 1 <= cylinders <= MOST_CYLINDERS:
+        return [_problem("engine.cylinders", "Cylinders: give a whole number from 1 to %d." % MOST_CYLINDERS)]
+    if layout != "inline" and cylinders % 2:
+        return [
+            _problem(
+                "engine.layout", "A V or flat engine has an even number of cylinders; choose in line or change it."
+            )
+        ]
+    if ignition == "waste_spark" and cylinders % 2:
+        return [
+            _problem(
+                "engine.ignition",
+                "Waste spark pairs the cylinders, so their number must be even; choose another arrangement.",
+            )
+        ]
+    if firing_order and sorted(firing_order) != list(range(1, cylinders + 1)):
+        return [
+            _problem(
+                "engine.firing_order",
+                "Firing order: name each cylinder from 1 to %d exactly once, for example %s."
+                % (cylinders, "-".join(str(c) for c in usual_firing_order(cylinders, layout))),
+            )
+        ]
+    return []
+
+
+def usual_firing_order(cylinders, layout):
+    """The firing order met most often on such an engine; plain counting order where none is known."""
+    return USUAL_FIRING_ORDER.get((layout, cylinders)) or tuple(range(1, cylinders + 1))
+
+
+def _banks(cylinders, layout, numbering):
+    if layout == "inline":
+        return (tuple(range(1, cylinders + 1)),)
+    half = cylinders // 2
+    if numbering == "across":
+        return (tuple(range(1, cylinders + 1, 2)), tuple(range(2, cylinders + 1, 2)))
+    return (tuple(range(1, half + 1)), tuple(range(half + 1, cylinders + 1)))
+
+
+def _coils(firing_order, cylinders, ignition):
+    if ignition == "distributor":
+        return (tuple(range(1, cylinders + 1)),)
+    if ignition == "waste_spark":
+        # Waste spark fires the two cylinders that stand half a cycle apart.
+        half = cylinders // 2
+        pairs = [tuple(sorted((firing_order[k], firing_order[k + half]))) for k in range(half)]
+        return tuple(sorted(pairs))
+    return tuple((c,) for c in range(1, cylinders + 1))
+
+
+def _problem(field, message):
+    return {"field": field, "message": message}

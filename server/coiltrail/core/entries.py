@@ -1,0 +1,584 @@
+"""Every kind of log entry and its fields, declared once.
+
+Forms on the phone, the check on the phone, the marshmallow schemas of the server and the API's
+documentation all follow from ``KINDS``. The declaration is plain data (dicts, lists, text, numbers), so
+that it can be written out as JSON (``declaration()``) and read where no Python runs.
+
+A field is a dict: ``name``, ``type``, ``label``, and by type:
+
+=========== ===================================================================================
+type        value and further keys
+=========== ===================================================================================
+text        string; ``max`` characters; ``lines`` true for several lines; ``pattern`` (anchored)
+choice      one of ``choices`` (list of ``{"value", "label"}``)
+choices     list of distinct values of ``choices``
+integer     ``min``, ``max``, ``unit``
+number      ``min``, ``max``, ``unit``
+flag        true or false
+date        "YYYY-MM-DD" that a person typed; ``past`` true refuses days after today
+quantity    ``{"si", "typed", "unit"}``; ``dimension`` names the row of measures.UNITS it is typed in
+group       dict of ``fields``
+list        list of ``of`` (a field without a name); ``max`` items; ``permutation_of`` names the
+            sibling integer n of which the list must be a permutation of 1..n
+data        any JSON, at most ``max`` characters when written out
+=========== ===================================================================================
+
+``required`` true: must be there. ``personal`` true: blanked by ``erased``. ``help``: one plain sentence.
+"""
+
+from . import checks, engine
+
+LONG_TEXT = 4000  # characters of a note
+SHORT_TEXT = 200
+RAW_TEXT = 20000  # pasted reader output
+BODY_LIMIT = 65536  # bytes of one entry's body as JSON
+
+UUID_PATTERN = "[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}"
+SHA256_PATTERN = "[0-9a-f]{64}"
+PLACE_PATTERN = "(coil|plug|boot|injector)[.](1[0-2]|[1-9])"
+TAG_PATTERN = "[0-9A-HJKMNP-TV-Z]{10}"
+CODE_PATTERN = "[PCBU][0-3][0-9A-F]{3}"
+# A part nobody noted is named case.kind.position; a noted one has an id of its own.
+PART_PATTERN = "(" + UUID_PATTERN + "|" + UUID_PATTERN + "[.](coil|plug|boot|injector)[.](1[0-2]|[1-9]))"
+
+PART_KINDS = (("coil", "Coil"), ("boot", "Boot or lead"), ("plug", "Spark plug"), ("injector", "Injector"))
+
+
+def _choices(pairs):
+    return [{"value": value, "label": label} for value, label in pairs]
+
+
+def _field(name, type_, label, **more):
+    field = {"name": name, "type": type_, "label": label}
+    for key in more:
+        field["choices" if key == "choices" else key] = _choices(more[key]) if key == "choices" else more[key]
+    return field
+
+
+def _text(name, label, max_=SHORT_TEXT, **more):
+    return _field(name, "text", label, max=max_, **more)
+
+
+def _cylinder(name="cylinder", label="Cylinder", **more):
+    return _field(name, "integer", label, min=1, max=engine.MOST_CYLINDERS, **more)
+
+
+def _place(name="place", label="Place", **more):
+    return _text(name, label, pattern=PLACE_PATTERN, **more)
+
+
+def _part(name="part", label="Part", **more):
+    return _text(name, label, pattern=PART_PATTERN, **more)
+
+
+def _entry(name, label, **more):
+    return _text(name, label, pattern=UUID_PATTERN, **more)
+
+
+def _note(name="note", label="Note", **more):
+    return _text(name, label, LONG_TEXT, lines=True, **more)
+
+
+def _list(name, label, of, max_, **more):
+    return _field(name, "list", label, of=of, max=max_, **more)
+
+
+def _group(name, label, *fields, **more):
+    return _field(name, "group", label, fields=list(fields), **more)
+
+
+def _kind(kind, label, help_, *fields):
+    return {"kind": kind, "label": label, "help": help_, "fields": list(fields)}
+
+
+CONDITIONS = (
+    ("idle", "At idle"),
+    ("load", "Under load"),
+    ("cold", "Cold"),
+    ("hot", "Hot"),
+    ("wet", "Wet weather"),
+    ("dry", "Dry"),
+)
+
+KINDS = (
+    _kind(
+        "case_opened",
+        "Case opened",
+        "The car, its engine and whose it is.",
+        _group(
+            "vehicle",
+            "Vehicle",
+            _text("plate", "Plate", 16, personal=True),
+            _text("vin", "VIN", 17, personal=True, help="17 characters; a slip is pointed out, never refused."),
+            _text("make", "Make", 60),
+            _text("model", "Model", 60),
+            _field("year", "integer", "Model year", min=1950, max=2100),
+            _text("engine_name", "Engine", 80, help="Size or engine code, as on the plate."),
+            required=True,
+        ),
+        _group(
+            "engine",
+            "Engine",
+            _field("cylinders", "integer", "Cylinders", min=1, max=engine.MOST_CYLINDERS, required=True),
+            _field("layout", "choice", "Layout", choices=engine.LAYOUTS, required=True),
+            _field("ignition", "choice", "Ignition", choices=engine.IGNITIONS, required=True),
+            _field("numbering", "choice", "Numbering", choices=engine.NUMBERINGS),
+            _field("orientation", "choice", "Stands", choices=engine.ORIENTATIONS),
+            _list(
+                "firing_order",
+                "Firing order",
+                {"type": "integer", "min": 1, "max": engine.MOST_CYLINDERS, "label": "Cylinder"},
+                engine.MOST_CYLINDERS,
+                permutation_of="cylinders",
+                help="As the maker states it; each cylinder once.",
+            ),
+            required=True,
+        ),
+        _field("odometer", "quantity", "Odometer", dimension="distance"),
+        _field("altitude", "quantity", "Altitude", dimension="length"),
+        _group(
+            "customer",
+            "Customer",
+            _text("name", "Name", 120, personal=True),
+            _text("phone", "Phone", 40, personal=True),
+            _text("email", "E-mail", 120, personal=True),
+            _text("address", "Address", 300, personal=True, lines=True),
+        ),
+    ),
+    _kind(
+        "complaint",
+        "Complaint",
+        "What the customer notices, and when.",
+        _field(
+            "symptoms",
+            "choices",
+            "Symptoms",
+            choices=(
+                ("shakes", "Shakes"),
+                ("no_power", "Lost power"),
+                ("stalls", "Stalls"),
+                ("hard_start", "Hard to start"),
+                ("jerks", "Jerks under load"),
+                ("smell", "Smells of fuel"),
+                ("noise", "Noise"),
+                ("thirsty", "Uses more fuel"),
+            ),
+        ),
+        _field(
+            "circumstances",
+            "choices",
+            "When",
+            choices=CONDITIONS + (("always", "Always"), ("sometimes", "Now and then")),
+        ),
+        _field(
+            "lamp",
+            "choice",
+            "Warning lamp",
+            choices=(("off", "Off"), ("steady", "Steady"), ("flashing", "Flashing")),
+            help="Flashing means damage in progress: do not drive.",
+        ),
+        _note("words", "In the customer's words", personal=True),
+        _field("since", "date", "Since", past=True),
+    ),
+    _kind(
+        "codes_read",
+        "Codes read",
+        "Trouble codes with their status.",
+        _list(
+            "codes",
+            "Codes",
+            _group(
+                "",
+                "Code",
+                _text("code", "Code", 5, pattern=CODE_PATTERN, required=True),
+                _field(
+                    "status",
+                    "choice",
+                    "Status",
+                    choices=(("stored", "Stored"), ("pending", "Pending"), ("permanent", "Permanent")),
+                    required=True,
+                ),
+            ),
+            100,
+            required=True,
+        ),
+        _field("complete", "flag", "This is the whole list", help="Then a code that is not in it speaks too."),
+        _field(
+            "obtained",
+            "choice",
+            "Obtained",
+            choices=(("typed", "Typed"), ("pasted", "Pasted"), ("raw", "Raw bytes"), ("shared", "Shared")),
+        ),
+        _text("raw", "Text they were found in", RAW_TEXT, lines=True),
+        _text("not_understood", "Not understood", RAW_TEXT, lines=True),
+        _group(
+            "freeze_frame",
+            "Freeze frame",
+            _text("code", "For code", 5, pattern=CODE_PATTERN),
+            _field("rpm", "number", "Engine speed", min=0, max=20000, unit="1/min"),
+            _field("load", "number", "Load", min=0, max=200, unit="%"),
+            _field("coolant", "quantity", "Coolant", dimension="temperature"),
+            _field("speed", "quantity", "Road speed", dimension="speed"),
+            _field("short_trim", "number", "Short fuel trim", min=-100, max=100, unit="%"),
+            _field("long_trim", "number", "Long fuel trim", min=-100, max=100, unit="%"),
+        ),
+        _note(),
+    ),
+    _kind(
+        "codes_cleared",
+        "Codes cleared",
+        "Clearing also clears readiness, which an emissions inspection checks.",
+        _field(
+            "how",
+            "choice",
+            "How",
+            choices=(("reader", "With a code reader"), ("battery", "Battery disconnected"), ("other", "Otherwise")),
+        ),
+        _note(),
+    ),
+    _kind(
+        "part_noted",
+        "Part noted",
+        "A physical part: what it is and what is known of its past.",
+        _part(required=True),
+        _field("kind", "choice", "Kind", choices=PART_KINDS, required=True),
+        _place(help="Where it sits; empty when it is not on the engine."),
+        _text("brand", "Brand", 80),
+        _text("part_number", "Part number", 80),
+        _field("age_months", "integer", "Age", min=0, max=1200, unit="months"),
+        _field("use", "choice", "New or used", choices=(("new", "New"), ("used", "Used"), ("unknown", "Not known"))),
+        _field(
+            "origin",
+            "choice",
+            "Original or not",
+            choices=(("original", "Original"), ("other", "Not original"), ("unknown", "Not known")),
+        ),
+        _note("past", "What is said of its past"),
+    ),
+    _kind(
+        "parts_moved",
+        "Parts moved",
+        "Which part went from where to where; a swap is two moves.",
+        _list(
+            "moves",
+            "Moves",
+            _group(
+                "",
+                "Move",
+                _part(help="Which part; empty means the one that sat at 'from'."),
+                _text("from", "From", pattern="(" + PLACE_PATTERN + "|off)", required=True),
+                _text("to", "To", pattern="(" + PLACE_PATTERN + "|off|unknown)", required=True),
+            ),
+            48,
+            required=True,
+        ),
+        _field("boot_stays", "flag", "The boot stayed where it was"),
+        _note(),
+    ),
+    _kind(
+        "check",
+        "Check",
+        "A look, a test or a measurement, and what it found.",
+        _field("check", "choice", "Check", choices=[(c["key"], c["label"]) for c in checks.CHECKS], required=True),
+        _cylinder(),
+        _place(),
+        _text("finding", "Finding", 40, pattern="[a-z_]+"),
+        _field("reading", "quantity", "Reading", dimension="any"),
+        _field("count", "integer", "Count", min=0, max=1000000),
+        _field("rpm_before", "number", "Engine speed before", min=0, max=20000, unit="1/min"),
+        _field("rpm_during", "number", "Engine speed during", min=0, max=20000, unit="1/min"),
+        _field("conditions", "choices", "Conditions", choices=CONDITIONS),
+        _field(
+            "disabled",
+            "choice",
+            "Cylinder disabled by",
+            choices=(
+                ("coil", "Unplugging the coil"),
+                ("injector", "Unplugging the injector"),
+                ("tool", "The scan tool"),
+            ),
+        ),
+        _text("round", "Round", 36, pattern=UUID_PATTERN),
+        _text("specification", "Specification and where it was read"),
+        _note(),
+    ),
+    _kind(
+        "photo",
+        "Photo",
+        "A picture and what it shows.",
+        _text("sha256", "Picture", 64, pattern=SHA256_PATTERN, required=True),
+        _field("bytes", "integer", "Size", min=1, max=20000000, unit="byte", required=True),
+        _field("width", "integer", "Width", min=1, max=20000, unit="px"),
+        _field("height", "integer", "Height", min=1, max=20000, unit="px"),
+        _field(
+            "shows",
+            "choice",
+            "Shows",
+            choices=(
+                ("damage_before", "Damage that was there before"),
+                ("connector", "Coil connector"),
+                ("coil", "Coil or boot"),
+                ("plug", "Spark plug"),
+                ("engine", "Engine bay"),
+                ("codes", "Reader's screen"),
+                ("repair", "The repair"),
+                ("part", "A part"),
+                ("other", "Something else"),
+            ),
+        ),
+        _cylinder(),
+        _place(),
+        _part(),
+        _entry("of", "Entry it belongs to"),
+        _text("caption", "Caption"),
+    ),
+    _kind(
+        "recording",
+        "Recording",
+        "A voice note, or marks drawn over a photo.",
+        _text("sha256", "Recording", 64, pattern=SHA256_PATTERN, required=True),
+        _field("bytes", "integer", "Size", min=1, max=20000000, unit="byte", required=True),
+        _field("form", "choice", "Form", choices=(("voice", "Voice"), ("marks", "Marks on a photo")), required=True),
+        _entry("of", "Entry it belongs to"),
+        _field("seconds", "number", "Length", min=0, max=3600, unit="s"),
+        _text("caption", "Caption"),
+    ),
+    _kind(
+        "note",
+        "Note",
+        "Anything worth keeping.",
+        _text("text", "Text", LONG_TEXT, lines=True, required=True),
+        _cylinder(),
+        _part(),
+        _entry("of", "Entry it belongs to"),
+    ),
+    _kind(
+        "agreed",
+        "Estimate agreed",
+        "What the owner agreed to, up to how much, and how.",
+        _text("what", "What", LONG_TEXT, lines=True, required=True),
+        _field("limit", "number", "Up to", min=0, max=1000000),
+        _text("currency", "Currency", 3, pattern="[A-Z]{3}"),
+        _field(
+            "how",
+            "choice",
+            "How",
+            choices=(("signed", "Signed on the phone"), ("said", "Said"), ("written", "Written")),
+            required=True,
+        ),
+        _text("name", "By", 120, personal=True),
+        _text("signature", "Signature", 64, pattern=SHA256_PATTERN, personal=True),
+    ),
+    _kind(
+        "answered",
+        "Question answered",
+        "The answer to something the application asked.",
+        _text("question", "Question", 200, required=True),
+        _text("answer", "Answer", 200, required=True),
+        _note(),
+    ),
+    _kind(
+        "repair",
+        "Repair",
+        "A part replaced, or work done.",
+        _field(
+            "work",
+            "choice",
+            "Work",
+            choices=(
+                ("replaced", "Part replaced"),
+                ("mended", "Connector or wire mended"),
+                ("cleaned", "Cleaned and reseated"),
+                ("other", "Other work"),
+            ),
+            required=True,
+        ),
+        _text(
+            "component",
+            "What was worked on",
+            40,
+            pattern="[a-z_]+(@[0-9]{1,2}(-[0-9]{1,2})?)?",
+            help="The component as the diagnosis names it, for work that is not a part's replacement.",
+        ),
+        _place(),
+        _part("removed", "Part removed"),
+        _part("installed", "Part installed"),
+        _text("brand", "Brand fitted", 80),
+        _text("part_number", "Part number fitted", 80),
+        _field("use", "choice", "New or used", choices=(("new", "New"), ("used", "Used"))),
+        _field("torque", "quantity", "Torque", dimension="torque"),
+        _text("torque_source", "Where the torque was read", help="The maker's value for this engine comes first."),
+        _note(),
+    ),
+    _kind(
+        "tag_bound",
+        "Tag bound",
+        "A tag's code and the part it hangs on.",
+        _text("code", "Tag", 10, pattern=TAG_PATTERN, required=True),
+        _part(required=True),
+    ),
+    _kind(
+        "part_fate",
+        "Part's whereabouts",
+        "Where a removed part is now.",
+        _part(required=True),
+        _field(
+            "fate",
+            "choice",
+            "Now",
+            choices=(
+                ("shelf", "On the shelf"),
+                ("bench_tested", "Bench-tested"),
+                ("sent_back", "Sent back"),
+                ("scrapped", "Scrapped"),
+            ),
+            required=True,
+        ),
+        _field("bench", "choice", "Bench result", choices=(("good", "Good"), ("bad", "Bad"), ("unclear", "Unclear"))),
+        _field("deadline", "date", "Return by"),
+        _note(),
+    ),
+    _kind(
+        "road_test",
+        "Road test",
+        "How long, in what conditions, and what was felt.",
+        _field("minutes", "number", "Minutes", min=0, max=1440, unit="min", required=True),
+        _field("distance", "quantity", "Distance", dimension="distance"),
+        _field("conditions", "choices", "Conditions", choices=CONDITIONS),
+        _field(
+            "felt",
+            "choice",
+            "Misfire felt",
+            choices=(("none", "None"), ("sometimes", "Now and then"), ("always", "All the time")),
+            required=True,
+        ),
+        _list(
+            "counts",
+            "Misfire counts",
+            _group(
+                "",
+                "Count",
+                _cylinder(required=True),
+                _field("count", "integer", "Misfires", min=0, max=1000000, required=True),
+            ),
+            engine.MOST_CYLINDERS,
+        ),
+        _note(),
+    ),
+    _kind(
+        "case_closed",
+        "Case closed",
+        "What it was, and what is left for later.",
+        _text("cause", "Confirmed cause", 400, required=True),
+        _list("components", "Components at fault", {"type": "text", "max": 60, "label": "Component"}, 40),
+        _list(
+            "later",
+            "Left for later",
+            _group("", "Left", _text("code", "Code", 5, pattern=CODE_PATTERN), _text("text", "What and why", 400)),
+            40,
+        ),
+        _note("advice", "Advice to the owner"),
+        _field("probabilities", "data", "Probabilities at that moment", max=20000),
+    ),
+    _kind("case_reopened", "Case reopened", "Why it is open again.", _note("why", "Why", required=True)),
+    _kind(
+        "struck",
+        "Struck out",
+        "An earlier entry that does not count; a strike can itself be struck.",
+        _entry("entry", "Entry", required=True),
+        _text("why", "Why", 400, required=True),
+    ),
+    _kind(
+        "erased",
+        "Erased on request",
+        "Personal fields of the named entries are blanked; the findings stay.",
+        _list(
+            "entries",
+            "Entries",
+            {"type": "text", "max": 36, "pattern": UUID_PATTERN, "label": "Entry"},
+            200,
+            required=True,
+        ),
+        _text("why", "Why", 400),
+    ),
+)
+
+BY_KIND = {kind["kind"]: kind for kind in KINDS}
+
+# The envelope around every body. ``at`` is a hybrid logical clock: wall-clock milliseconds and a counter;
+# it is never checked against a clock, since phone clocks can be days off.
+# ``when``: null (at the moment of recording), {"ms": milliseconds} or {"before_arrival": 1, 2, ...}.
+ENVELOPE = ("id", "case", "kind", "at", "when", "device", "n", "by", "body")
+
+
+def order_key(entry):
+    """Sort key of an entry: by when it happened (or was recorded), then at, device, n, id."""
+    at = tuple(entry["at"])
+    when = entry.get("when") or {}
+    if "before_arrival" in when:
+        happened = (0, when["before_arrival"], 0)
+    elif "ms" in when:
+        happened = (1, when["ms"], 0)
+    else:
+        happened = (1, at[0], at[1])
+    return (happened, at, entry["device"], entry["n"], entry["id"])
+
+
+def in_order(entries):
+    """The entries without duplicates, in the order in which things happened.
+
+    Of two entries with one id and different bodies the one that sorts first as JSON is taken, so that
+    every device takes the same; sync sets such a pair aside before it gets here.
+    """
+    by_id = {}
+    for entry in entries:
+        held = by_id.get(entry["id"])
+        if held is None or order_key(entry) < order_key(held):
+            by_id[entry["id"]] = entry
+    return sorted(by_id.values(), key=order_key)
+
+
+def part_id(case, kind, position):
+    """The id of the part of ``kind`` that sat at ``position`` when the car arrived and was not noted."""
+    return "%s.%s.%d" % (case, kind, position)
+
+
+def split_place(place):
+    """("coil", 3) for "coil.3"; (None, None) for "off" and "unknown"."""
+    if not place or "." not in place:
+        return None, None
+    kind, position = place.split(".")
+    return kind, int(position)
+
+
+def body_rules(kind, body):
+    """Problems that the field types alone cannot show: a list of ``{"field", "message"}``."""
+    if kind == "case_opened":
+        laid_out = body.get("engine") or {}
+        return engine.layout_problems(
+            laid_out.get("cylinders"), laid_out.get("layout"), laid_out.get("ignition"), laid_out.get("firing_order")
+        )
+    if kind == "check":
+        finding = body.get("finding")
+        if finding and finding not in checks.findings_of(body["check"]):
+            return [
+                {
+                    "field": "finding",
+                    "message": "Finding: choose one of %s." % ", ".join(checks.findings_of(body["check"])),
+                }
+            ]
+        if not finding and not body.get("reading") and body.get("count") is None and body.get("rpm_during") is None:
+            return [{"field": "finding", "message": "Finding: choose what was found, or give a reading."}]
+        about = checks.BY_KEY[body["check"]]["about"]
+        if about == "cylinder" and not body.get("cylinder"):
+            return [{"field": "cylinder", "message": "Cylinder: say on which cylinder this was found."}]
+        if about in ("coil", "plug", "boot", "injector") and not body.get("place"):
+            return [{"field": "place", "message": "Place: say at which %s this was found." % about}]
+    return []
+
+
+def declaration():
+    """All kinds, checks and choices as plain data, to be written out as JSON."""
+    from . import measures
+
+    return {"kinds": list(KINDS), "checks": list(checks.CHECKS), "units": measures.UNITS, "body_limit": BODY_LIMIT}
