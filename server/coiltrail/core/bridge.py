@@ -1,0 +1,59 @@
+"""What a page may ask of the core: ``answer(name, arguments_json) -> json``.
+
+The one door through which the phone's worker and the command line reach the core, so that both get the
+same bytes. It raises nothing: an error comes back as ``{"error": {"message": ...}}``.
+"""
+
+import json
+
+from . import canonical, casefile, codes, engine, entries, tags, vin
+
+
+def answer(name, arguments_json):
+    """Answer one question; ``name`` is a key of ``QUESTIONS``. Returns JSON text."""
+    ask = QUESTIONS.get(name)
+    if ask is None:
+        return _error("The core knows no question '%s'." % name)
+    try:
+        return canonical.dumps(ask(json.loads(arguments_json)))
+    except ValueError as problem:
+        return _error(str(problem))
+
+
+def _error(message):
+    return canonical.dumps({"error": {"message": message}})
+
+
+def _view(arguments):
+    return casefile.view(casefile.fold(arguments["entries"]))
+
+
+def _engine(arguments):
+    problems = engine.layout_problems(
+        arguments.get("cylinders"),
+        arguments.get("layout") or "inline",
+        arguments.get("ignition") or "coil_on_plug",
+        arguments.get("firing_order"),
+    )
+    if problems:
+        return {"problems": problems}
+    laid_out = engine.Engine(
+        arguments["cylinders"],
+        arguments.get("layout") or "inline",
+        arguments.get("ignition") or "coil_on_plug",
+        arguments.get("numbering"),
+        arguments.get("firing_order"),
+    )
+    return {"engine": laid_out.as_dict(), "problems": []}
+
+
+QUESTIONS = {
+    "view": _view,
+    "engine": _engine,
+    "find_codes": lambda arguments: codes.find_codes(arguments["text"]),
+    "explain_code": lambda arguments: {**codes.meaning(arguments["code"]), **codes.bearing(arguments["code"])},
+    "check_vin": lambda arguments: vin.check_vin(arguments["vin"]),
+    "new_tag": lambda arguments: {"code": tags.new_tag(bytes.fromhex(arguments["random"]))},
+    "check_tag": lambda arguments: tags.check_tag(arguments["text"]),
+    "check_body": lambda arguments: {"problems": entries.body_rules(arguments["kind"], arguments["body"])},
+}

@@ -1,0 +1,359 @@
+"""The fold: from a case's log to the state of the case.
+
+``fold(entries)`` takes the entries of one case in any order, with or without duplicates, and gives the
+same ``CaseFile`` for any permutation of them.
+"""
+
+from . import checks, codes, engine, entries, measures, parts
+
+
+class CaseFile:
+    """What the log of one case says.
+
+    ``rows`` holds every entry in order with ``struck`` set where it does not count; ``counted`` those that
+    do, as (moment, entry); ``trails`` the parts; ``status`` is "open" or "closed".
+    """
+
+    def __init__(self, log):
+        if not log:
+            raise ValueError("This case holds no entries.")
+        self.log = entries.in_order(log)
+        self.case = self.log[0]["case"]
+        self.struck = _struck(self.log)
+        erased = _erased(self.log, self.struck)
+        self.counted = [
+            (moment, _blanked(entry) if entry["id"] in erased else entry)
+            for moment, entry in enumerate(self.log)
+            if entry["id"] not in self.struck
+        ]
+        opened = self.last("case_opened")
+        if opened is None:
+            raise ValueError("This case has no entry that opens it; it may not have been synced yet.")
+        self.opened = opened["body"]
+        laid_out = self.opened["engine"]
+        self.engine = engine.Engine(
+            laid_out["cylinders"],
+            laid_out["layout"],
+            laid_out["ignition"],
+            laid_out.get("numbering"),
+            laid_out.get("firing_order"),
+        )
+        self.trails = parts.Trails(self.case, self.engine)
+        self.status = "open"
+        answers = {e["body"]["question"]: e["body"]["answer"] for _, e in self.counted if e["kind"] == "answered"}
+        for moment, entry in self.counted:
+            self._take(entry, moment, answers)
+
+    def _take(self, entry, moment, answers):
+        kind = entry["kind"]
+        if kind == "part_noted":
+            self.trails.note(entry)
+        elif kind == "parts_moved":
+            self.trails.move(entry, moment, answers)
+        elif kind == "repair":
+            self.trails.repair(entry, moment)
+        elif kind == "tag_bound":
+            self.trails.bind(entry)
+        elif kind == "part_fate":
+            self.trails.settle(entry)
+        elif kind == "case_closed":
+            self.status = "closed"
+        elif kind == "case_reopened":
+            self.status = "open"
+
+    def of_kind(self, kind):
+        """Counted entries of ``kind`` as (moment, entry), in order."""
+        return [(moment, entry) for moment, entry in self.counted if entry["kind"] == kind]
+
+    def last(self, kind):
+        """The latest counted entry of ``kind``, or None."""
+        found = self.of_kind(kind)
+        return found[-1][1] if found else None
+
+
+def fold(log):
+    """The case that this log tells. Raises ValueError with a message when it tells none."""
+    return CaseFile(log)
+
+
+def view(case):
+    """The whole case, without the diagnosis, as plain data for screens."""
+    complaint = case.last("complaint")
+    return {
+        "case": case.case,
+        "title": title(case.opened),
+        "status": case.status,
+        "vehicle": case.opened.get("vehicle") or {},
+        "customer": case.opened.get("customer") or {},
+        "odometer": case.opened.get("odometer"),
+        "orientation": case.opened["engine"].get("orientation") or "crosswise",
+        "engine": case.engine.as_dict(),
+        "complaint": complaint["body"] if complaint else None,
+        "cylinders": [_cylinder(case, c) for c in case.engine.numbers],
+        "parts": [_part(case, part) for part in case.trails.in_order() if _worth_showing(part)],
+        "codes": _codes(case),
+        "photos": [_photo(entry) for _, entry in case.of_kind("photo")],
+        "questions": case.trails.questions,
+        "repairs": [{"entry": e["id"], "text": row_text(e)} for _, e in case.of_kind("repair")],
+        "road_tests": [{"entry": e["id"], "text": row_text(e)} for _, e in case.of_kind("road_test")],
+        "closing": (case.last("case_closed") or {}).get("body") if case.status == "closed" else None,
+        "timeline": [_row(case, entry) for entry in case.log],
+    }
+
+
+def title(opened):
+    """A short name of the case: the vehicle as far as it is known."""
+    vehicle = opened.get("vehicle") or {}
+    words = [str(vehicle[key]) for key in ("year", "make", "model") if vehicle.get(key)]
+    return " ".join(words) or vehicle.get("plate") or "Vehicle without a name"
+
+
+def row_text(entry):
+    """One entry in one line of plain words."""
+    body = entry["body"]
+    maker = _TEXTS.get(entry["kind"])
+    return maker(body) if maker else "Recorded by a newer version"
+
+
+def _struck(log):
+    """Ids of entries that do not count. A strike that is itself struck does not strike."""
+    struck = set()
+    strikes = [e for e in log if e["kind"] == "struck"]
+    # A strike knows only earlier entries, so the latest is settled first.
+    for strike in sorted(strikes, key=lambda e: (tuple(e["at"]), e["device"], e["n"]), reverse=True):
+        if strike["id"] not in struck:
+            struck.add(strike["body"]["entry"])
+    return struck
+
+
+def _erased(log, struck):
+    return {named for e in log if e["kind"] == "erased" and e["id"] not in struck for named in e["body"]["entries"]}
+
+
+def _blanked(entry):
+    declared = entries.BY_KIND.get(entry["kind"])
+    if declared is None:
+        return entry
+    blanked = dict(entry)
+    blanked["body"] = _without_personal(entry["body"], declared["fields"])
+    return blanked
+
+
+def _without_personal(body, fields):
+    kept = dict(body)
+    for field in fields:
+        name = field["name"]
+        if field.get("personal"):
+            kept.pop(name, None)
+        elif field["type"] == "group" and name in kept:
+            kept[name] = _without_personal(kept[name], field["fields"])
+    return kept
+
+
+def _row(case, entry):
+    body = entry["body"]
+    kind, position = entries.split_place(body.get("place"))
+    declared = entries.BY_KIND.get(entry["kind"])
+    return {
+        "id": entry["id"],
+        "kind": entry["kind"],
+        "label": declared["label"] if declared else "Recorded by a newer version",
+        "text": row_text(entry),
+        "note": body.get("note") or "",
+        "at": entry["at"][0],
+        "when": entry.get("when"),
+        "by": entry["by"],
+        "device": entry["device"],
+        "cylinder": body.get("cylinder") or position,
+        "struck": entry["id"] in case.struck,
+        "photos": [
+            e["body"]["sha256"]
+            for _, e in case.of_kind("photo")
+            if e["body"].get("of") == entry["id"] or e["id"] == entry["id"]
+        ],
+    }
+
+
+def _cylinder(case, cylinder):
+    trails = case.trails
+    coil = case.engine.coil_of(cylinder)
+    places = {"coil": "coil.%d" % coil, "boot": "boot.%d" % cylinder, "plug": "plug.%d" % cylinder}
+    places["injector"] = "injector.%d" % cylinder
+    latest = {}
+    for moment, entry in case.of_kind("check"):
+        body = entry["body"]
+        kind, position = entries.split_place(body.get("place"))
+        here = body.get("cylinder") == cylinder or (kind and cylinder in case.engine.served_by(kind, position))
+        if here:
+            now = trails.stretch(cylinder, moment) == trails.stretch(cylinder, len(case.log))
+            latest[body["check"]] = {
+                "check": body["check"],
+                "finding": body.get("finding"),
+                "text": finding_text(body),
+                "entry": entry["id"],
+                "now": now,  # false: found before something was moved or mended here
+            }
+    return {
+        "cylinder": cylinder,
+        "bank": case.engine.bank_of(cylinder),
+        "coil_position": coil,
+        "parts": {kind: trails.at_place.get(place) for kind, place in places.items()},
+        "findings": [latest[check["key"]] for check in checks.CHECKS if check["key"] in latest],
+    }
+
+
+def _part(case, part):
+    return {
+        "part": part.id,
+        "kind": part.kind,
+        "label": case.trails.describe(part),
+        "place": part.place,
+        "place_label": parts.place_label(part.place),
+        "noted": part.noted,
+        "tag": part.tag,
+        "fate": part.fate,
+        "fitted_by": part.fitted_by,
+        "trail": [
+            {"place": place, "label": parts.place_label(place), "entry": entry} for _, place, entry in part.trail
+        ],
+        "findings": [
+            {"entry": e["id"], "text": row_text(e)}
+            for moment, e in case.of_kind("check")
+            if e["body"].get("place") and case.trails.occupant(e["body"]["place"], moment) == part.id
+        ],
+    }
+
+
+def _worth_showing(part):
+    return part.kind == "coil" or part.noted or part.tag or part.fate or part.fitted_by or len(part.trail) > 1
+
+
+def _codes(case):
+    """Codes with what the readings say: ``now`` as last read, ``before`` those of earlier readings."""
+    readings = case.of_kind("codes_read")
+    cleared = [moment for moment, _ in case.of_kind("codes_cleared")]
+    last_clear = cleared[-1] if cleared else -1
+    told = {}
+    for moment, entry in readings:
+        for read in entry["body"]["codes"]:
+            row = told.setdefault(
+                read["code"], {"code": read["code"], "entries": [], "before_clear": False, "since_clear": False}
+            )
+            row["entries"].append(entry["id"])
+            row["status"] = read["status"]
+            row["since_clear" if moment > last_clear else "before_clear"] = True
+    rows = []
+    for code in sorted(told):
+        row = told[code]
+        meaning = codes.meaning(code)
+        bearing = codes.bearing(code)
+        row["text"] = meaning["text"]
+        row["bearing"] = bearing["bearing"]
+        row["reason"] = bearing["reason"]
+        rows.append(row)
+    return {"rows": rows, "cleared": bool(cleared), "read_since_clear": any(m > last_clear for m, _ in readings)}
+
+
+def _photo(entry):
+    body = entry["body"]
+    kept = ("sha256", "shows", "cylinder", "place", "part", "of", "caption", "width", "height")
+    photo = {key: body.get(key) for key in kept}
+    photo["entry"] = entry["id"]
+    return photo
+
+
+# One line of words for each kind.
+
+
+def finding_text(body):
+    """What a check found, in words."""
+    words = [checks.finding_label(body["check"], body["finding"])] if body.get("finding") else []
+    if body.get("reading"):
+        words.append(measures.show(body["reading"]))
+    if body.get("count") is not None:
+        words.append("%d misfires" % body["count"])
+    if body.get("rpm_before") and body.get("rpm_during") is not None:
+        words.append("%d to %d rpm" % (round(body["rpm_before"]), round(body["rpm_during"])))
+    return ", ".join(words)
+
+
+def _check_text(body):
+    where = body.get("cylinder")
+    if body.get("place"):
+        where = parts.place_label(body["place"])
+    elif where:
+        where = "cylinder %d" % where
+    return "%s%s: %s" % (checks.BY_KEY[body["check"]]["label"], ", %s" % where if where else "", finding_text(body))
+
+
+def _choice(kind, name, value):
+    for field in entries.BY_KIND[kind]["fields"]:
+        if field["name"] == name:
+            for choice in field["choices"]:
+                if choice["value"] == value:
+                    return choice["label"]
+    return value or ""
+
+
+def _complaint_text(body):
+    words = [_choice("complaint", "symptoms", s) for s in body.get("symptoms") or []]
+    if body.get("lamp"):
+        words.append("lamp %s" % _choice("complaint", "lamp", body["lamp"]).lower())
+    return ", ".join(words) or body.get("words") or "No words"
+
+
+def _codes_text(body):
+    return ", ".join("%s %s" % (c["code"], c["status"]) for c in body["codes"]) or "No codes"
+
+
+def _moves_text(body):
+    return ", ".join("%s to %s" % (parts.place_label(m["from"]), parts.place_label(m["to"])) for m in body["moves"])
+
+
+def _repair_text(body):
+    words = [_choice("repair", "work", body["work"])]
+    if body.get("place"):
+        words.append(parts.place_label(body["place"]))
+    elif body.get("component"):
+        words.append(body["component"].replace("_", " ").replace("@", " "))
+    fitted = [body[key] for key in ("brand", "part_number") if body.get(key)]
+    if fitted:
+        words.append(" ".join(fitted))
+    if body.get("torque"):
+        words.append("torque %s" % measures.show(body["torque"]))
+    return ", ".join(words)
+
+
+def _road_text(body):
+    return "%g min, misfire felt: %s" % (body["minutes"], _choice("road_test", "felt", body["felt"]).lower())
+
+
+def _fate_text(body):
+    bench = ": %s" % _choice("part_fate", "bench", body["bench"]).lower() if body.get("bench") else ""
+    return _choice("part_fate", "fate", body["fate"]) + bench
+
+
+_TEXTS = {
+    "case_opened": title,
+    "complaint": _complaint_text,
+    "codes_read": _codes_text,
+    "codes_cleared": lambda body: _choice("codes_cleared", "how", body.get("how")) or "Cleared",
+    "part_noted": lambda body: " ".join(
+        [dict(entries.PART_KINDS)[body["kind"]]] + [body[key] for key in ("brand", "part_number") if body.get(key)]
+    ),
+    "parts_moved": _moves_text,
+    "check": _check_text,
+    "photo": lambda body: body.get("caption") or _choice("photo", "shows", body.get("shows")) or "Photo",
+    "recording": lambda body: body.get("caption") or _choice("recording", "form", body["form"]),
+    "note": lambda body: body["text"],
+    "agreed": lambda body: body["what"],
+    "answered": lambda body: body["answer"],
+    "repair": _repair_text,
+    "tag_bound": lambda body: body["code"],
+    "part_fate": _fate_text,
+    "road_test": _road_text,
+    "case_closed": lambda body: body["cause"],
+    "case_reopened": lambda body: body["why"],
+    "struck": lambda body: body["why"],
+    "erased": lambda body: "%d entries blanked" % len(body["entries"]),
+}
