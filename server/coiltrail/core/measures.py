@@ -1,0 +1,314 @@
+"""Units, corrections and tolerance verdicts.
+
+Values are kept in SI (``si``) with what was typed (``typed``, text) and the unit it was typed in
+(``unit``): a *quantity* is ``{"si", "typed", "unit"}``. si = typed * factor + offset.
+"""
+
+import math
+
+from . import canonical
+
+SP811 = "NIST SP 811, appendix B"
+SI = "SI Brochure, 9th edition"
+EXACT_INCH = "exact: 1 in = 25.4 mm (international yard and pound agreement, 1959)"
+
+
+def _unit(unit, factor, decimals, origin, offset=0.0):
+    return {"unit": unit, "factor": factor, "offset": offset, "decimals": decimals, "origin": origin}
+
+
+# Dimension -> units; the first is the metric default. ``decimals``: how many are shown after a
+# conversion (origin: common practice, no source).
+UNITS = {
+    "torque": [
+        _unit("N·m", 1.0, 1, SI),
+        _unit("lbf·ft", 1.3558179483314004, 1, SP811),
+        _unit("lbf·in", 0.1129848290276167, 0, SP811),
+        _unit("kgf·m", 9.80665, 2, SP811),
+    ],
+    "pressure": [
+        _unit("kPa", 1000.0, 0, SI),
+        _unit("bar", 100000.0, 2, SP811),
+        _unit("psi", 6894.757293168361, 1, SP811),
+        _unit("inHg", 3386.389, 1, SP811 + " (conventional)"),
+    ],
+    "resistance": [_unit("Ω", 1.0, 2, SI), _unit("kΩ", 1000.0, 2, SI)],
+    "temperature": [
+        _unit("°C", 1.0, 0, SI, 273.15),
+        _unit("°F", 5.0 / 9.0, 0, SP811 + ", K = (°F + 459.67)/1.8", 459.67 * 5.0 / 9.0),
+    ],
+    "distance": [_unit("km", 1000.0, 0, SI), _unit("mi", 1609.344, 0, EXACT_INCH)],
+    "length": [_unit("m", 1.0, 0, SI), _unit("ft", 0.3048, 0, EXACT_INCH)],
+    "gap": [_unit("mm", 0.001, 2, SI), _unit("in", 0.0254, 3, EXACT_INCH)],
+    "speed": [_unit("km/h", 1.0 / 3.6, 0, SI), _unit("mph", 0.44704, 0, EXACT_INCH)],
+    "voltage": [_unit("V", 1.0, 1, SI)],
+    "share": [_unit("%", 0.01, 0, SI)],
+}
+# A reading of a check may be of any dimension; no unit stands in two of them.
+UNITS["any"] = [
+    unit
+    for dimension in (
+        "resistance",
+        "pressure",
+        "voltage",
+        "torque",
+        "temperature",
+        "gap",
+        "share",
+        "distance",
+        "length",
+        "speed",
+    )
+    for unit in UNITS[dimension]
+]
+
+BY_UNIT = {unit["unit"]: unit for unit in UNITS["any"]}
+
+# How units are typed, without spaces, dots, hyphens and capitals.
+_SPELLINGS = {
+    "N·m": "nm newtonmeter newtonmetre",
+    "lbf·ft": "lbfft ftlb ftlbs lbft lbsft lbfoot footpound footpounds ftlbf",
+    "lbf·in": "lbfin inlb inlbs lbin lbsin inchpound inchpounds inlbf",
+    "kgf·m": "kgfm kgm mkg mkp kpm",
+    "kPa": "kpa",
+    "bar": "bar",
+    "psi": "psi psig lbs/in²",
+    "inHg": "inhg",
+    "Ω": "ω ohm ohms",
+    "kΩ": "kω k kohm kohms",
+    "°C": "°c c degc",
+    "°F": "°f f degf",
+    "km": "km kms kilometers kilometres",
+    "mi": "mi mile miles",
+    "m": "m metre metres meter meters",
+    "ft": "ft foot feet '",
+    "mm": "mm",
+    "in": 'in inch inches "',
+    "km/h": "km/h kmh kph",
+    "mph": "mph mi/h",
+    "V": "v volt volts",
+    "%": "% percent",
+}
+_SPELLED = {}
+for _name in _SPELLINGS:
+    for _spelling in _SPELLINGS[_name].split(" "):
+        _SPELLED[_spelling] = _name
+
+
+def to_si(value, unit):
+    """``value`` in ``unit`` as SI. Raises ValueError for a unit not in UNITS."""
+    row = _row(unit)
+    return value * row["factor"] + row["offset"]
+
+
+def from_si(si, unit):
+    """An SI value in ``unit``. Raises ValueError for a unit not in UNITS."""
+    row = _row(unit)
+    return (si - row["offset"]) / row["factor"]
+
+
+def parse_quantity(text, dimension, unit=None):
+    """A quantity from what was typed: ``"6 ft-lb"``, ``"8,1"``, ``"92,000 mi"``.
+
+    ``unit`` is taken where the text names none; without it the dimension's first. A comma is a decimal
+    comma unless exactly three digits follow it and a number other than 0 stands before it.
+    Gives ``{"si", "typed", "unit"}`` or ``{"message"}`` that says what to type.
+    """
+    typed, rest = _split_number(str(text).strip())
+    units = [row["unit"] for row in UNITS[dimension]]
+    if typed is None:
+        return {"message": "Type a number, for example: 12 %s." % (unit or units[0])}
+    if rest:
+        unit = unit_named(rest, dimension)
+        if unit is None:
+            return {"message": "%s is not a unit for this; use %s." % (rest[:20], ", ".join(units))}
+    unit = unit or units[0]
+    if unit not in units:
+        return {"message": "%s is not a unit for this; use %s." % (unit, ", ".join(units))}
+    value = _plain_number(typed)
+    if value is None:
+        return {"message": "%s is not a number; type it like 1234.5." % typed[:20]}
+    return {"si": to_si(value, unit), "typed": typed, "unit": unit}
+
+
+def unit_named(text, dimension):
+    """The unit of ``dimension`` that ``text`` spells in one of the usual ways, or None."""
+    text = text.strip().replace("\u2126", "Ω")
+    plain = text.lower().replace("Ω", "ω")
+    for char in " ·.-*_":
+        plain = plain.replace(char, "")
+    unit = _SPELLED.get(plain)
+    return unit if any(row["unit"] == unit for row in UNITS[dimension]) else None
+
+
+def show(quantity, unit=None):
+    """A quantity as text in ``unit``: as typed where it was typed in it, else rounded to the unit's decimals."""
+    unit = unit or quantity["unit"]
+    if unit == quantity["unit"]:
+        return "%s %s" % (quantity["typed"], unit)
+    return "%s %s" % (canonical.fixed(from_si(quantity["si"], unit), _row(unit)["decimals"]), unit)
+
+
+def _row(unit):
+    if unit not in BY_UNIT:
+        raise ValueError("%s is not a unit known here" % unit)
+    return BY_UNIT[unit]
+
+
+def _split_number(text):
+    """The leading number as typed and what follows it; (None, text) without one."""
+    end = 0
+    while end < len(text) and (
+        text[end] in "0123456789.," or _groups_thousands(text, end) or (not end and text[end] in "+-")
+    ):
+        end += 1
+    number = text[:end].rstrip(".,")
+    if not any(char in "0123456789" for char in number):
+        return None, text
+    return number, text[end:].strip()
+
+
+def _groups_thousands(text, at):
+    return text[at] in " \u00a0\u202f" and 0 < at < len(text) - 1 and text[at + 1] in "0123456789"
+
+
+def _plain_number(typed):
+    text = typed.replace(" ", "").replace("\u00a0", "").replace("\u202f", "")
+    comma, dot = text.rfind(","), text.rfind(".")
+    if comma > dot >= 0:  # 1.234,5
+        text = text.replace(".", "").replace(",", ".")
+    elif comma >= 0 and dot < 0:
+        before = text[:comma].lstrip("+-")
+        thousands = len(text) - comma == 4 and before.replace(",", "").strip("0") != ""
+        text = text.replace(",", "" if thousands or text.count(",") > 1 else ".")
+    else:
+        text = text.replace(",", "")
+    try:
+        value = float(text)
+    except ValueError:
+        return None
+    return value if value - value == 0 else None
+
+
+# Resistance and temperature ------------------------------------------------------------------------
+
+# Per kelvin at 20 °C, annealed copper. Origin: IEC 60028; NBS Handbook 100.
+COPPER_PER_KELVIN = 0.00393
+REFERENCE_KELVIN = (
+    293.15  # 20 °C, where maker's ranges are stated unless they say otherwise (common practice, no source)
+)
+
+
+def resistance_at(ohms, measured_kelvin, wanted_kelvin=REFERENCE_KELVIN):
+    """What a copper winding of ``ohms`` at ``measured_kelvin`` has at ``wanted_kelvin``."""
+    at_reference = ohms / (1 + COPPER_PER_KELVIN * (measured_kelvin - REFERENCE_KELVIN))
+    return at_reference * (1 + COPPER_PER_KELVIN * (wanted_kelvin - REFERENCE_KELVIN))
+
+
+# Compression and altitude --------------------------------------------------------------------------
+
+# US Standard Atmosphere 1976, lowest layer (below 11 km).
+SEA_LEVEL_PASCAL = 101325.0
+SEA_LEVEL_KELVIN = 288.15
+LAPSE = 0.0065  # kelvin per geopotential metre
+EARTH_RADIUS = 6356766.0  # metres
+PRESSURE_EXPONENT = 9.80665 * 0.0289644 / (8.31432 * LAPSE)
+
+
+def air_pressure(altitude):
+    """Pressure in pascal of the standard atmosphere at a *geometric* altitude in metres, -5,000 to 11,000."""
+    if not -5000 <= altitude <= 11000:
+        raise ValueError("Altitude: give metres from -5000 to 11000.")
+    geopotential = EARTH_RADIUS * altitude / (EARTH_RADIUS + altitude)
+    return SEA_LEVEL_PASCAL * math.pow(1 - LAPSE * geopotential / SEA_LEVEL_KELVIN, PRESSURE_EXPONENT)
+
+
+def compression_at_sea_level(gauge_pascal, altitude):
+    """The compression gauge reading to expect at sea level for one taken at ``altitude`` metres.
+
+    The cylinder multiplies the absolute pressure of the air it draws in, and the gauge shows the excess
+    over that air, so the reading is proportional to it.
+    """
+    return gauge_pascal * SEA_LEVEL_PASCAL / air_pressure(altitude)
+
+
+# Verdicts ------------------------------------------------------------------------------------------
+
+LOW_COMPRESSION_SHARE = 0.75  # lowest over highest. Origin: common practice, no source
+NO_COMPRESSION_SHARE = 0.25  # origin: estimate, from memory
+LEAK_GOOD, LEAK_BAD = 0.10, 0.20  # leak-down. Origin: common practice, no source
+PLUG_GAP = (0.0007, 0.0011)  # metres. Origin: common practice, no source
+COIL_PRIMARY = (0.3, 3.0)  # ohms, old and new coils together. Origin: common practice, no source
+COIL_SECONDARY = (5000.0, 15000.0)  # ohms. Origin: common practice, no source
+
+
+def tolerance(text, dimension, unit=None):
+    """Limits in SI from a printed specification: ``"0.3-1.0 Ω"``, ``"0.6 ± 0.1 Ω"``, ``"max 20"``, ``"min 100 psi"``.
+
+    Gives ``{"low", "high"}`` (either may be None) or ``{"message"}``.
+    """
+    text = str(text).strip().replace("\u2013", "-").replace("\u2212", "-").replace("...", "-").replace("+/-", "±")
+    lowered = text.lower()
+    for word, sides in (
+        ("min", "low"),
+        ("at least", "low"),
+        ("≥", "low"),
+        ("max", "high"),
+        ("at most", "high"),
+        ("≤", "high"),
+    ):
+        if lowered.startswith(word):
+            one = parse_quantity(text[len(word) :].strip(" .:"), dimension, unit)
+            if "message" in one:
+                return one
+            return {"low": one["si"] if sides == "low" else None, "high": one["si"] if sides == "high" else None}
+    for mark in ("±", " to ", "-"):
+        at = text.find(mark, 1)
+        if at > 0:
+            return _two_sided(text[:at], text[at + len(mark) :], mark, dimension, unit)
+    return {"message": "Type a range such as 0.3-1.0 %s, or min or max and a value." % UNITS[dimension][0]["unit"]}
+
+
+def _two_sided(left, right, mark, dimension, unit):
+    second = parse_quantity(right, dimension, unit)
+    if "message" in second:
+        return second
+    first = parse_quantity(left, dimension, second["unit"])
+    if "message" in first:
+        return first
+    if mark == "±":
+        spread = second["si"] - to_si(0.0, second["unit"])
+        return {"low": first["si"] - spread, "high": first["si"] + spread}
+    if first["si"] > second["si"]:
+        return {"message": "The lower limit comes first: %s is more than %s." % (left.strip(), right.strip())}
+    return {"low": first["si"], "high": second["si"]}
+
+
+def verdict(si, low, high, spread=0.0):
+    """Where a reading stands against limits (either may be None): "below", "within", "above" or "at the edge".
+
+    ``spread`` is how far the reading itself may be off, same unit; a reading within that of a limit is at the edge.
+    """
+    for limit in (low, high):
+        if limit is not None and spread and abs(si - limit) <= spread:
+            return "at the edge"
+    if low is not None and si < low:
+        return "below"
+    if high is not None and si > high:
+        return "above"
+    return "within"
+
+
+def compression_finding(pascal, best):
+    """A compression reading against the best cylinder's, as the check's finding: "good", "low" or "none"."""
+    share = pascal / best if best > 0 else 0.0
+    if share < NO_COMPRESSION_SHARE:
+        return "none"
+    return "good" if share >= LOW_COMPRESSION_SHARE else "low"
+
+
+def leak_finding(share):
+    """A leak-down reading (0 to 1) in words: "good", "worn" or "bad"."""
+    if share < LEAK_GOOD:
+        return "good"
+    return "worn" if share <= LEAK_BAD else "bad"
