@@ -1,0 +1,123 @@
+"""The run command: set up where needed, then serve the shop's data directory until Ctrl-C."""
+
+import argparse
+import os
+import socket
+import subprocess
+import sys
+from pathlib import Path
+
+from places import DEPLOY, PYTHON, WINDOWS, default_data
+from preparing import prepare, with_programs
+from trouble import Trouble
+
+OPENING = DEPLOY / "opening.py"
+
+
+def main(arguments: list[str]) -> int:
+    """The command; returns its exit code."""
+    options = parse(arguments)
+    data = (options.data or default_data(options.demo)).expanduser().absolute()
+    try:
+        check_port(options.host, options.port)
+        check_data(data)
+        prepare(tests=False)
+    except Trouble as trouble:
+        print(trouble, file=sys.stderr)
+        return 1
+    except KeyboardInterrupt:
+        print("\nStopped in the middle of the set-up; the next start goes on from here.", file=sys.stderr)
+        return 1
+    return open_shop(data, host=options.host, port=options.port, demo=options.demo)
+
+
+def parse(arguments: list[str]) -> argparse.Namespace:
+    """Reads the command line; ends the program on one that it cannot read."""
+    parser = argparse.ArgumentParser(
+        prog="run.py",
+        description="Sets Coiltrail up on the first start and serves it until Ctrl-C.",
+        formatter_class=argparse.ArgumentDefaultsHelpFormatter,
+    )
+    parser.add_argument(
+        "--demo",
+        action="store_true",
+        help="serve an invented shop with invented cases, kept apart from a real shop's data",
+    )
+    parser.add_argument(
+        "--data",
+        metavar="DIR",
+        type=Path,
+        default=argparse.SUPPRESS,
+        help=f"where the shop's data lives (default: {default_data(False)}, with --demo {default_data(True)})",
+    )
+    parser.add_argument("--port", metavar="N", type=_port, default=8000, help="port to listen on, 1 to 65535")
+    parser.add_argument(
+        "--host",
+        metavar="H",
+        default="127.0.0.1",
+        help="address to listen on; 0.0.0.0 lets other devices in the network in",
+    )
+    return parser.parse_args(arguments, argparse.Namespace(data=None))
+
+
+def check_port(host: str, port: int) -> None:
+    """Raises Trouble when the address cannot be listened on; the server itself would share a taken port in silence."""
+    try:
+        family, kind, protocol, _, address = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0]
+    except (socket.gaierror, UnicodeError):
+        raise Trouble(
+            f"The host {host} is not an address of this machine: use --host 127.0.0.1 or --host 0.0.0.0."
+        ) from None
+    with socket.socket(family, kind, protocol) as trial:
+        if not WINDOWS:
+            # A port whose last connections still fade out is free; one with a listener is refused all the same.
+            trial.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            trial.bind(address)
+        except PermissionError:
+            raise Trouble(
+                f"Port {port} may not be opened by this user: choose one above 1023, for example --port 8000."
+            ) from None
+        except OSError as error:
+            raise Trouble(
+                f"Port {port} on {host} cannot be opened ({error.strerror}): stop what uses it, or choose another "
+                f"with --port {port + 1 if port < 65535 else 8000}."
+            ) from None
+
+
+def check_data(data: Path) -> None:
+    """Makes the data directory, for its owner alone, and raises Trouble when nothing can be written there."""
+    try:
+        data.mkdir(mode=0o700, parents=True, exist_ok=True)
+        trial = data / ".writable"
+        trial.touch()
+        trial.unlink()
+    except (FileExistsError, NotADirectoryError):
+        raise Trouble(f"The data directory {data} is a file: name a directory with --data.") from None
+    except OSError as error:
+        raise Trouble(
+            f"The data directory {data} cannot be written ({error.strerror}): name another with --data, or make "
+            "it writable."
+        ) from None
+
+
+def open_shop(data: Path, *, host: str, port: int, demo: bool) -> int:
+    """Hands over to the private Python, which stays in the foreground until it is stopped; returns its exit code."""
+    command = [str(PYTHON), str(OPENING), str(data), host, str(port), *(["demo"] if demo else [])]
+    sys.stdout.flush()
+    if not WINDOWS:
+        # The very same process goes on, so that a signal to it reaches the server.
+        os.execve(command[0], command, with_programs())
+    child = subprocess.Popen(command, env=with_programs())
+    while True:
+        try:
+            return child.wait()
+        except KeyboardInterrupt:
+            # The console has told the child as well.
+            continue
+
+
+def _port(text: str) -> int:
+    if not text.isdigit() or not 1 <= int(text) <= 65535:
+        raise argparse.ArgumentTypeError(f"{text} is not a port: give a number from 1 to 65535")
+    return int(text)

@@ -1,0 +1,125 @@
+"""The test command: everything that must hold before a change is taken, with a real browser."""
+
+import argparse
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+from collections.abc import Sequence
+from pathlib import Path
+from typing import NamedTuple
+from xml.etree import ElementTree
+
+from places import PROGRAMS, PWA, PYTHON, ROOT, WINDOWS
+from preparing import prepare, with_programs
+from trouble import Trouble
+
+# Debian, Ubuntu, Fedora and Arch, then the usual places on macOS and Windows.
+BROWSERS = (
+    "chromium",
+    "chromium-browser",
+    "google-chrome",
+    "google-chrome-stable",
+    "/Applications/Chromium.app/Contents/MacOS/Chromium",
+    "/Applications/Google Chrome.app/Contents/MacOS/Google Chrome",
+    r"C:\Program Files\Google\Chrome\Application\chrome.exe",
+)
+
+
+def main(arguments: list[str]) -> int:
+    """The command; returns its exit code: 0 only when every check ran and passed."""
+    parser = argparse.ArgumentParser(
+        prog="test.py",
+        description="Sets up what the tests need and runs them all: ruff, the page's types, pytest with a Chromium.",
+        epilog="Anything else is handed to pytest, for example: test.py tests/core -k swap",
+        allow_abbrev=False,
+    )
+    parser.add_argument("--quick", action="store_true", help="leave out the tests that need a browser (tests/browser)")
+    options, for_pytest = parser.parse_known_args(arguments)
+    try:
+        prepare(tests=True)
+        environment = with_programs()
+        if not options.quick:
+            environment["CHROMIUM"] = find_chromium()
+    except Trouble as trouble:
+        print(trouble, file=sys.stderr)
+        return 1
+    return run_all(environment, quick=options.quick, for_pytest=for_pytest)
+
+
+def run_all(environment: dict[str, str], *, quick: bool, for_pytest: Sequence[str]) -> int:
+    """Runs every check, also after one has failed, and closes with the counts; returns the exit code."""
+    with tempfile.TemporaryDirectory() as folder:
+        report = Path(folder) / "report.xml"
+        pytest = [PYTHON, "-m", "pytest", f"--junit-xml={report}", *(["--ignore=tests/browser"] if quick else [])]
+        checks = [
+            ("kinds.json", [PYTHON, "-m", "coiltrail.cli", "kinds"], ROOT),
+            ("ruff check", [PROGRAMS / "ruff", "check", "."], ROOT),
+            ("ruff format", [PROGRAMS / "ruff", "format", "--check", "."], ROOT),
+            ("types of the page", [shutil.which("npm", path=environment["PATH"]), "run", "check-types"], PWA),
+            ("pytest", [*pytest, *for_pytest], ROOT),
+        ]
+        ended = {}
+        for name, command, folder_of_it in checks:
+            print(f"\n== {name}", flush=True)
+            ended[name] = subprocess.run(command, cwd=folder_of_it, env=environment).returncode
+        tests = counted(report)
+    print("\n== summary")
+    for name, code in ended.items():
+        print(f"{name:<20} {'passed' if code == 0 else f'FAILED (exit code {code})'}")
+    # Each check counts as one; pytest with its tests, and at least once when it failed for another reason than a test.
+    pytest_code = ended.pop("pytest")
+    failed_checks = sum(code != 0 for code in ended.values())
+    passed = tests.passed + len(ended) - failed_checks
+    failed = max(tests.failed, pytest_code != 0) + failed_checks
+    print(f"{passed} passed, {failed} failed" + (f", {tests.skipped} skipped" if tests.skipped else ""), flush=True)
+    return 1 if failed else 0
+
+
+class Counts(NamedTuple):
+    """How pytest's tests ended; errors in setting a test up count as failures."""
+
+    passed: int
+    failed: int
+    skipped: int
+
+
+def counted(report: Path) -> Counts:
+    """The counts in pytest's own report (JUnit XML); none when it wrote no report."""
+    totals = dict.fromkeys(("tests", "failures", "errors", "skipped"), 0)
+    if report.is_file():
+        for suite in ElementTree.parse(report).getroot().iter("testsuite"):
+            for name in totals:
+                totals[name] += int(suite.get(name, 0))
+    failed = totals["failures"] + totals["errors"]
+    return Counts(totals["tests"] - failed - totals["skipped"], failed, totals["skipped"])
+
+
+def find_chromium() -> str:
+    """A real Chromium: the one CHROMIUM names, else one of the usual ones, else Debian's, installed. Raises Trouble."""
+    named = os.environ.get("CHROMIUM")
+    if named:
+        if not shutil.which(named):
+            raise Trouble(f"CHROMIUM names {named}, which is no program on this machine: correct it or unset it.")
+        return named
+    found = _usual_chromium()
+    if not found and not WINDOWS and os.geteuid() == 0 and shutil.which("apt-get"):
+        print("Setting up: installing chromium with apt-get ...", flush=True)
+        for command in (["update"], ["install", "--yes", "--no-install-recommends", "chromium"]):
+            subprocess.run(
+                ["apt-get", "--quiet", *command],
+                env={**os.environ, "DEBIAN_FRONTEND": "noninteractive"},
+                stdin=subprocess.DEVNULL,
+            )
+        found = _usual_chromium()
+    if not found:
+        raise Trouble(
+            "The tests need Chromium and none was found: install it (Debian: 'apt install chromium'), or name one in "
+            "the environment variable CHROMIUM, or leave the browser out with --quick."
+        )
+    return found
+
+
+def _usual_chromium() -> str | None:
+    return next(filter(None, map(shutil.which, BROWSERS)), None)
