@@ -6,7 +6,7 @@ Values are kept in SI (``si``) with what was typed (``typed``, text) and the uni
 
 import math
 
-from . import canonical
+from . import canonical, plaintext
 
 SP811 = "NIST SP 811, appendix B"
 SI = "SI Brochure, 9th edition"
@@ -114,7 +114,7 @@ def parse_quantity(text, dimension, unit=None):
     comma unless exactly three digits follow it and a number other than 0 stands before it.
     Gives ``{"si", "typed", "unit"}`` or ``{"message"}`` that says what to type.
     """
-    typed, rest = _split_number(str(text).strip())
+    typed, rest = _split_number(plaintext.spaced(str(text)))
     units = [row["unit"] for row in UNITS[dimension]]
     if typed is None:
         return {"message": "Type a number, for example: 12 %s." % (unit or units[0])}
@@ -133,8 +133,7 @@ def parse_quantity(text, dimension, unit=None):
 
 def unit_named(text, dimension):
     """The unit of ``dimension`` that ``text`` spells in one of the usual ways, or None."""
-    text = text.strip().replace("\u2126", "Ω")
-    plain = text.lower().replace("Ω", "ω")
+    plain = plaintext.lower(plaintext.spaced(text)).replace("\u2126", "ω").replace("Ω", "ω")
     for char in " ·.-*_":
         plain = plain.replace(char, "")
     unit = _SPELLED.get(plain)
@@ -169,11 +168,11 @@ def _split_number(text):
 
 
 def _groups_thousands(text, at):
-    return text[at] in " \u00a0\u202f" and 0 < at < len(text) - 1 and text[at + 1] in "0123456789"
+    return text[at] == " " and 0 < at < len(text) - 1 and text[at + 1] in "0123456789"
 
 
 def _plain_number(typed):
-    text = typed.replace(" ", "").replace("\u00a0", "").replace("\u202f", "")
+    text = typed.replace(" ", "")
     comma, dot = text.rfind(","), text.rfind(".")
     if comma > dot >= 0:  # 1.234,5
         text = text.replace(".", "").replace(",", ".")
@@ -247,8 +246,8 @@ def tolerance(text, dimension, unit=None):
 
     Gives ``{"low", "high"}`` (either may be None) or ``{"message"}``.
     """
-    text = str(text).strip().replace("\u2013", "-").replace("\u2212", "-").replace("...", "-").replace("+/-", "±")
-    lowered = text.lower()
+    text = plaintext.dashed(plaintext.spaced(str(text))).replace("...", "-").replace("+/-", "±")
+    lowered = plaintext.lower(text)
     for word, sides in (
         ("min", "low"),
         ("at least", "low"),

@@ -5,14 +5,15 @@ character over them. A check character that would be I, L, O or U is not in the 
 drawn again.
 """
 
+from . import plaintext
+
 ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"  # Crockford base 32
-_ISO_7064 = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+_ISO_7064 = plaintext.DIGITS + plaintext.LETTERS
+_QR_ALPHANUMERIC = plaintext.DIGITS + plaintext.LETTERS + " $%*+-./:"
 RANDOM = 9
 LENGTH = RANDOM + 1
 
-_UPPER = {chr(ord("a") + i): chr(ord("A") + i) for i in range(26)}
 _READ_AS = {"O": "0", "I": "1", "L": "1"}  # Crockford's forgiving reading
-_SEPARATORS = " \t\r\n-\u2010\u2011\u2012\u2013\u2014_."
 
 
 def check_character(payload):
@@ -45,13 +46,12 @@ def check_tag(text):
     Takes the bare code in any case, with spaces and hyphens, O for 0, I and L for 1, and a whole scanned
     address that ends in /T/CODE.
     """
-    typed = _from_address(str(text))
+    typed = plaintext.upper(plaintext.dashed(plaintext.spaced(_from_address(str(text)))))
     code = ""
     for char in typed:
-        char = _UPPER.get(char, char)
-        char = _READ_AS.get(char, char)
-        if char in _SEPARATORS:
+        if char in " -":
             continue
+        char = _READ_AS.get(char, char)
         if char not in ALPHABET:
             return {
                 "message": "A tag has only digits and letters without I, L, O, U; %s is none of them." % _shown(char)
@@ -75,9 +75,9 @@ def address(public_url, code):
 
     Raises ValueError where the address of the shop has characters that mode lacks.
     """
-    whole = "".join(_UPPER.get(char, char) for char in public_url).rstrip("/") + "/T/" + code
+    whole = plaintext.upper(public_url).rstrip("/") + "/T/" + code
     for char in whole:
-        if char not in "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ $%*+-./:":
+        if char not in _QR_ALPHANUMERIC:
             raise ValueError("%s in the shop's address cannot stand in a tag; use a plain host name" % _shown(char))
     return whole
 
@@ -92,7 +92,7 @@ def _from_address(text):
     at = max(text.rfind("/t/"), text.rfind("/T/"))
     if at < 0:
         return text
-    text = text[at + 3 :].strip()
+    text = text[at + 3 :]
     for mark in "/?#":
         text = text.split(mark)[0]
     return text
