@@ -6,6 +6,7 @@ import socket
 import subprocess
 import sys
 from pathlib import Path
+from typing import NoReturn
 
 from places import DEPLOY, PYTHON, WINDOWS, default_data
 from preparing import prepare, with_programs
@@ -16,7 +17,7 @@ OPENING = DEPLOY / "opening.py"
 
 def main(arguments: list[str]) -> int:
     """The command; returns its exit code."""
-    options = parse(arguments)
+    options = parser().parse_args(arguments)
     data = (options.data or default_data(options.demo)).expanduser().absolute()
     try:
         check_port(options.host, options.port)
@@ -31,33 +32,41 @@ def main(arguments: list[str]) -> int:
     return open_shop(data, host=options.host, port=options.port, demo=options.demo)
 
 
-def parse(arguments: list[str]) -> argparse.Namespace:
-    """Reads the command line; ends the program on one that it cannot read."""
-    parser = argparse.ArgumentParser(
+class OneLineParser(argparse.ArgumentParser):
+    """Says what is wrong with the command line in one line."""
+
+    def error(self, message: str) -> NoReturn:
+        self.exit(2, f"{self.prog}: {message} (see --help)\n")
+
+
+def parser() -> argparse.ArgumentParser:
+    """The command's options, each with its help."""
+    options = OneLineParser(
         prog="run.py",
         description="Sets Coiltrail up on the first start and serves it until Ctrl-C.",
-        formatter_class=argparse.ArgumentDefaultsHelpFormatter,
+        allow_abbrev=False,
     )
-    parser.add_argument(
+    options.add_argument(
         "--demo",
         action="store_true",
         help="serve an invented shop with invented cases, kept apart from a real shop's data",
     )
-    parser.add_argument(
+    options.add_argument(
         "--data",
         metavar="DIR",
         type=Path,
-        default=argparse.SUPPRESS,
         help=f"where the shop's data lives (default: {default_data(False)}, with --demo {default_data(True)})",
     )
-    parser.add_argument("--port", metavar="N", type=_port, default=8000, help="port to listen on, 1 to 65535")
-    parser.add_argument(
+    options.add_argument(
+        "--port", metavar="N", type=_port, default=8000, help="port to listen on (default: %(default)s)"
+    )
+    options.add_argument(
         "--host",
         metavar="H",
         default="127.0.0.1",
-        help="address to listen on; 0.0.0.0 lets other devices in the network in",
+        help="address to listen on (default: %(default)s, this machine alone; 0.0.0.0 lets other devices in)",
     )
-    return parser.parse_args(arguments, argparse.Namespace(data=None))
+    return options
 
 
 def check_port(host: str, port: int) -> None:
@@ -118,6 +127,6 @@ def open_shop(data: Path, *, host: str, port: int, demo: bool) -> int:
 
 
 def _port(text: str) -> int:
-    if not text.isdigit() or not 1 <= int(text) <= 65535:
+    if not text.isdecimal() or not 1 <= int(text) <= 65535:
         raise argparse.ArgumentTypeError(f"{text} is not a port: give a number from 1 to 65535")
     return int(text)
