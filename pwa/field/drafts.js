@@ -8,6 +8,9 @@
  * @property {string} screen  where to come back to
  * @property {number} since  ms
  */
+import { read, write } from './database.js';
+
+const EXPECTED_PHOTO = 'expected photo';
 
 /**
  * @param {string} key  e.g. `form/<case>/check`
@@ -15,23 +18,23 @@
  * @returns {Promise<void>}
  */
 export async function keep(key, value) {
-  throw new Error('to be built');
+  await write(['drafts'], (tx) => tx.objectStore('drafts').put(value, key));
 }
 
 /**
  * @param {string} key
  * @returns {Promise<any>} undefined when nothing is kept
  */
-export async function kept(key) {
-  throw new Error('to be built');
+export function kept(key) {
+  return read(['drafts'], (tx) => tx.objectStore('drafts').get(key));
 }
 
 /**
  * @param {string} key
  * @returns {Promise<void>}
  */
-export async function drop(key) {
-  throw new Error('to be built');
+export function drop(key) {
+  return write(['drafts'], (tx) => tx.objectStore('drafts').delete(key));
 }
 
 /**
@@ -39,16 +42,16 @@ export async function drop(key) {
  * @param {Omit<ExpectedPhoto, 'since'>} photo
  * @returns {Promise<void>}
  */
-export async function expectPhoto(photo) {
-  throw new Error('to be built');
+export function expectPhoto(photo) {
+  return keep(EXPECTED_PHOTO, { ...photo, since: Date.now() });
 }
 
 /** @returns {Promise<ExpectedPhoto | undefined>} one still expected */
-export async function expectedPhoto() {
-  throw new Error('to be built');
+export function expectedPhoto() {
+  return kept(EXPECTED_PHOTO);
 }
 
 /** The photo came, or was given up. @returns {Promise<void>} */
-export async function photoCame() {
-  throw new Error('to be built');
+export function photoCame() {
+  return drop(EXPECTED_PHOTO);
 }

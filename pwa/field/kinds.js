@@ -13,6 +13,7 @@
  * @property {number} [max]
  * @property {number} [min]
  * @property {string} [pattern]
+ * @property {string} [hint]  what to type where the pattern does not match
  * @property {string} [unit]
  * @property {string} [dimension]
  * @property {string} [permutation_of]
@@ -39,21 +40,207 @@
  * @typedef {{field: string, message: string}} Problem  `field` is a path: "vehicle.plate", "codes.0.code"
  */
 
+/** @type {Promise<Declaration> | null} */
+let loading = null;
+
+/** @type {Declaration | null} */
+let declared = null;
+
 /**
  * The declaration, fetched once.
  * @returns {Promise<Declaration>}
  */
-export async function declaration() {
-  throw new Error('to be built');
+export function declaration() {
+  loading ??= load().catch((error) => {
+    loading = null;
+    throw error;
+  });
+  return loading;
+}
+
+async function load() {
+  const answer = await fetch('/kinds.json');
+  if (!answer.ok) throw new Error('The kinds of entry could not be loaded. Open the application once with a connection.');
+  declared = /** @type {Declaration} */ (await answer.json());
+  return declared;
 }
 
 /**
  * Check a body against the field types of its kind; fields not declared are kept and not judged. Call it after
- * `declaration()` has resolved.
+ * `declaration()` has resolved. The shop's own check (store/fields.py) gives the same verdicts.
  * @param {string} kind
  * @param {Record<string, any>} body
  * @returns {Problem[]} empty when it is good
  */
 export function checkBody(kind, body) {
-  throw new Error('to be built');
+  if (!declared) throw new Error('checkBody needs declaration() to have been awaited.');
+  const known = declared.kinds.find((one) => one.kind === kind);
+  if (!known) return [{ field: 'kind', message: `This release does not know the kind "${kind}". Load the newest release.` }];
+  if (!isObject(body)) return [{ field: 'body', message: 'Body: give the fields as an object.' }];
+  const problems = fieldProblems(known.fields, body, '');
+  const size = new TextEncoder().encode(JSON.stringify(body)).length;
+  if (size > declared.body_limit) {
+    problems.push({
+      field: 'body',
+      message: `This entry has ${size} bytes; at most ${declared.body_limit} fit. Shorten its text or split it in two.`,
+    });
+  }
+  return problems;
+}
+
+/**
+ * @param {Field[]} fields
+ * @param {Record<string, any>} values
+ * @param {string} path
+ * @returns {Problem[]}
+ */
+function fieldProblems(fields, values, path) {
+  return fields.flatMap((field) => {
+    const value = values[/** @type {string} */ (field.name)];
+    const at = path + field.name;
+    if (value === undefined) return field.required ? [problem(at, field, 'fill this in')] : [];
+    return valueProblems(field, value, at, values);
+  });
+}
+
+/**
+ * @param {Field} field
+ * @param {any} value  not undefined
+ * @param {string} path
+ * @param {Record<string, any>} siblings
+ * @returns {Problem[]}
+ */
+function valueProblems(field, value, path, siblings) {
+  if (value === null) return [problem(path, field, 'fill this in, or leave it out')];
+  if (field.type === 'group') {
+    if (!isObject(value)) return [problem(path, field, 'give the fields as an object')];
+    return fieldProblems(field.fields ?? [], value, `${path}.`);
+  }
+  if (field.type === 'list') return listProblems(field, value, path, siblings);
+  const message = CHECKS[field.type]?.(field, value);
+  return message ? [problem(path, field, message)] : [];
+}
+
+/**
+ * @param {Field} field
+ * @param {any} value
+ * @param {string} path
+ * @param {Record<string, any>} siblings
+ * @returns {Problem[]}
+ */
+function listProblems(field, value, path, siblings) {
+  if (!Array.isArray(value)) return [problem(path, field, 'give a list')];
+  if (value.length > (field.max ?? Infinity)) return [problem(path, field, `at most ${field.max}; this has ${value.length}`)];
+  const of = /** @type {Field} */ (field.of);
+  const problems = value.flatMap((item, index) =>
+    item === undefined
+      ? [problem(`${path}.${index}`, of, 'fill this in')]
+      : valueProblems(of, item, `${path}.${index}`, {}),
+  );
+  const upTo = field.permutation_of && siblings[field.permutation_of];
+  if (!problems.length && value.length && Number.isInteger(upTo) && !isPermutation(value, upTo)) {
+    problems.push(problem(path, field, `name each of 1 to ${upTo} once`));
+  }
+  return problems;
+}
+
+/**
+ * One check a type: what is wrong with the value, in words, or null.
+ * @type {Record<string, (field: Field, value: any) => string | null>}
+ */
+const CHECKS = {
+  text(field, value) {
+    if (typeof value !== 'string') return 'write it as text';
+    if (field.required && !value.trim()) return 'fill this in';
+    const length = characters(value);
+    if (length > (field.max ?? Infinity)) {
+      return `at most ${field.max} characters; this has ${length}. Shorten it or add a second entry`;
+    }
+    if (BROKEN_TEXT.test(value)) return 'it holds a character that cannot be shown; type it anew';
+    if (field.pattern && !new RegExp(`^(?:${field.pattern})$`, 'u').test(value)) {
+      return field.hint ?? `it does not have the form ${field.pattern}`;
+    }
+    return null;
+  },
+  choice: (field, value) => (valuesOf(field).includes(value) ? null : choose(field)),
+  choices(field, value) {
+    if (!Array.isArray(value)) return 'give a list';
+    if (value.some((one) => !valuesOf(field).includes(one))) return choose(field);
+    return new Set(value).size === value.length ? null : 'name each only once';
+  },
+  integer: (field, value) => (Number.isInteger(value) && inRange(field, value) ? null : give('a whole number', field)),
+  number: (field, value) => (Number.isFinite(value) && inRange(field, value) ? null : give('a number', field)),
+  flag: (field, value) => (typeof value === 'boolean' ? null : 'say true or false'),
+  date(field, value) {
+    if (!isDate(value)) return 'give a date like 2026-03-31';
+    // The furthest time zone is 14 hours ahead of UTC: there it may already be tomorrow.
+    const latest = new Date(Date.now() + 14 * 3600 * 1000).toISOString().slice(0, 10);
+    return field.past && value > latest ? `${value} is in the future; give today or an earlier day` : null;
+  },
+  quantity(field, value) {
+    if (!isObject(value) || ['si', 'typed', 'unit'].some((key) => !(key in value))) {
+      return 'give the value, what was typed, and its unit';
+    }
+    const units = declared?.units[field.dimension ?? 'any'].map((/** @type {{unit: string}} */ row) => row.unit);
+    if (!units.includes(value.unit)) return `choose a unit from: ${units.join(', ')}`;
+    if (typeof value.typed !== 'string' || characters(value.typed) > 40 || BROKEN_TEXT.test(value.typed)) {
+      return 'what was typed must be a text of at most 40 characters';
+    }
+    return Number.isFinite(value.si) && Math.abs(value.si) <= LARGEST_SI ? null : 'give a number';
+  },
+  data(field, value) {
+    const size = characters(JSON.stringify(value));
+    return size > (field.max ?? Infinity) ? `at most ${field.max} characters; this has ${size}` : null;
+  },
+};
+
+const BROKEN_TEXT = /[\0\ud800-\udfff]/u; // NUL and half characters, which no keyboard gives
+const LARGEST_SI = 1e15;
+
+/** @param {string} path @param {Field} field @param {string} message @returns {Problem} */
+function problem(path, field, message) {
+  return { field: path, message: `${field.label || field.name || 'Value'}: ${message}.` };
+}
+
+/** @param {any} value */
+function isObject(value) {
+  return typeof value === 'object' && value !== null && !Array.isArray(value);
+}
+
+/** As the shop counts: characters, not UTF-16 halves. @param {string} text */
+function characters(text) {
+  return [...text].length;
+}
+
+/** @param {Field} field */
+function valuesOf(field) {
+  return (field.choices ?? []).map((choice) => choice.value);
+}
+
+/** @param {Field} field */
+function choose(field) {
+  return `choose from: ${(field.choices ?? []).map((choice) => choice.label).join(', ')}`;
+}
+
+/** @param {Field} field @param {number} value */
+function inRange(field, value) {
+  return value >= (field.min ?? -Infinity) && value <= (field.max ?? Infinity);
+}
+
+/** @param {string} what @param {Field} field */
+function give(what, field) {
+  const limits = field.min === undefined || field.max === undefined ? '' : ` from ${field.min} to ${field.max}`;
+  return `give ${what}${limits}${field.unit ? ` ${field.unit}` : ''}`;
+}
+
+/** @param {any} value  whether it names a day that exists */
+function isDate(value) {
+  if (typeof value !== 'string' || !/^[0-9]{4}-[0-9]{2}-[0-9]{2}$/.test(value) || value < '0001') return false;
+  const day = new Date(`${value}T00:00:00Z`);
+  return !Number.isNaN(day.getTime()) && day.toISOString().slice(0, 10) === value;
+}
+
+/** @param {number[]} list @param {number} upTo */
+function isPermutation(list, upTo) {
+  return list.length === upTo && new Set(list).size === upTo && list.every((one) => one >= 1 && one <= upTo);
 }

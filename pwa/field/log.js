@@ -30,7 +30,15 @@
  *
  * @typedef {object} Change
  * @property {string[]} cases  cases with new entries or another state
+ * @property {boolean} [recorded]  by a hand on this phone, not by sync
  */
+import { announce, hear } from './channel.js';
+import { compare, next, uuid7 } from './clock.js';
+import { read, write } from './database.js';
+import { checkBody, declaration } from './kinds.js';
+import { observable } from './observable.js';
+import { deviceId, me } from './session.js';
+import { summarise } from './summaries.js';
 
 /** An entry that cannot be taken as it is. Nothing was saved; the caller keeps what was typed. */
 export class Refused extends Error {
@@ -60,7 +68,7 @@ export class NotSaved extends Error {
 
 /** @returns {string} id for a case that is about to be opened */
 export function newCaseId() {
-  throw new Error('to be built');
+  return uuid7();
 }
 
 /**
@@ -81,7 +89,155 @@ export async function record(draft) {
  * @returns {Promise<Entry[]>}
  */
 export async function recordAll(drafts) {
-  throw new Error('to be built');
+  await declaration();
+  const problems = drafts.flatMap((draft, index) =>
+    problemsOf(draft).map(({ field, message }) => ({ field: drafts.length > 1 ? `${index}.${field}` : field, message })),
+  );
+  if (problems.length) throw new Refused(problems);
+  const [device, person] = await author();
+  await saveAgain();
+  const entries = drafts.map((draft) => entryOf(draft, device, person));
+  return keepSafe(entries);
+}
+
+/** @param {Draft} draft */
+function problemsOf(draft) {
+  const problems = checkBody(draft.kind, draft.body);
+  const when = draft.when ?? null;
+  if (when && 'ms' in when && !(Number.isSafeInteger(when.ms) && when.ms >= 0 && when.ms <= Date.now() + DAY_MS)) {
+    problems.push({ field: 'when', message: 'When it happened: this is in the future; give today or an earlier time.' });
+  }
+  return problems;
+}
+
+const DAY_MS = 24 * 3600 * 1000;
+const RETRY_MS = 10_000; // between attempts to save what is in memory only
+
+/** @returns {Promise<[string, string]>} device and person */
+async function author() {
+  const who = await me();
+  if (!who) {
+    throw new Refused([{ field: '', message: 'Sign in first, so that the entry says who recorded it. It stays typed here.' }]);
+  }
+  return [await deviceId(), who.person.id];
+}
+
+/**
+ * The entry but for `at` and `n`, which are taken while it is written. Its id stands from the start, so that a
+ * repeated write cannot save it twice.
+ * @param {Draft} draft
+ * @param {string} device
+ * @param {string} person
+ * @returns {Entry}
+ */
+function entryOf({ case: caseId, kind, body, when = null }, device, person) {
+  const plain = JSON.parse(JSON.stringify(body));
+  return { id: uuid7(), case: caseId, kind, at: [0, 0], when, device, n: 0, by: person, body: plain };
+}
+
+/**
+ * Save, or else keep in memory and say so.
+ * @param {Entry[]} entries
+ */
+async function keepSafe(entries) {
+  /** @type {Entry[]} */
+  let saved;
+  try {
+    saved = await save(entries);
+  } catch (error) {
+    const message = failure(error);
+    const dated = entries.map((entry) => ({ ...entry, when: entry.when ?? { ms: Date.now() } }));
+    unsavedNow.change({ entries: [...unsavedNow.value.entries, ...dated], message });
+    setTimeout(saveAgain, RETRY_MS);
+    throw new NotSaved(message, dated);
+  }
+  announce('log', { cases: casesOf(saved), recorded: true });
+  return saved;
+}
+
+/** @param {any} error */
+function failure(error) {
+  const why =
+    error?.name === 'QuotaExceededError'
+      ? 'the phone is full. Free some space'
+      : 'the phone’s store does not answer. Keep this page open';
+  return `Not saved yet: ${why}, then try again; the entry is kept until then.`;
+}
+
+/**
+ * @param {Entry[]} entries  complete but for `at` and `n`
+ * @returns {Promise<Entry[]>}
+ */
+function save(entries) {
+  return write(['entries', 'cases', 'settings', 'photos', 'uploads'], async (tx) => {
+    const store = tx.objectStore('entries');
+    let stamp = (await tx.objectStore('settings').get('clock')) ?? [0, 0];
+    let n = await lastNumber(tx, entries[0].device);
+    const saved = [];
+    for (const entry of entries) {
+      const before = await store.get(entry.id);
+      if (before) {
+        saved.push(before.entry);
+        continue;
+      }
+      stamp = next(stamp);
+      n += 1;
+      const complete = { ...entry, at: stamp, n };
+      await store.add({ entry: complete, unsynced: 1 });
+      await offerPhotos(tx, complete);
+      saved.push(complete);
+    }
+    await tx.objectStore('settings').put(stamp, 'clock');
+    await refreshSummaries(tx, casesOf(saved));
+    return saved;
+  });
+}
+
+/**
+ * The device's counter, read from the log itself, so that the two cannot disagree.
+ * @param {any} tx
+ * @param {string} device
+ * @returns {Promise<number>}
+ */
+async function lastNumber(tx, device) {
+  const own = IDBKeyRange.bound([device, 0], [device, Infinity]);
+  const last = await tx.objectStore('entries').index('device_n').openKeyCursor(own, 'prev');
+  return last ? last.key[1] : 0;
+}
+
+/**
+ * Photos that an entry names join the queue for the shop.
+ * @param {any} tx
+ * @param {Entry} entry
+ */
+async function offerPhotos(tx, entry) {
+  for (const sha256 of hashesIn(entry.body)) {
+    const photo = await tx.objectStore('photos').get(sha256);
+    if (photo?.state === 'here') await tx.objectStore('uploads').put({ sha256, size: photo.size, since: entry.at[0] });
+  }
+}
+
+/** @param {any} value @returns {string[]} every SHA-256 in it */
+function hashesIn(value) {
+  if (typeof value === 'string') return /^[0-9a-f]{64}$/.test(value) ? [value] : [];
+  return value && typeof value === 'object' ? Object.values(value).flatMap(hashesIn) : [];
+}
+
+/** @param {Entry[]} entries */
+function casesOf(entries) {
+  return [...new Set(entries.map((entry) => entry.case))];
+}
+
+/**
+ * Write the lines of these cases anew, within the transaction that changed them.
+ * @param {any} tx  over `entries` and `cases`
+ * @param {Iterable<string>} cases
+ */
+export async function refreshSummaries(tx, cases) {
+  for (const caseId of cases) {
+    const rows = await tx.objectStore('entries').index('case').getAll(caseId);
+    await tx.objectStore('cases').put(summarise(caseId, rows));
+  }
 }
 
 /**
@@ -89,7 +245,8 @@ export async function recordAll(drafts) {
  * @returns {Promise<Entry[]>} all entries of the case, in the order of `at`; entries set aside are among them
  */
 export async function entriesOf(caseId) {
-  throw new Error('to be built');
+  const rows = await read(['entries'], (tx) => tx.objectStore('entries').index('case').getAll(caseId));
+  return rows.map((row) => row.entry).sort((a, b) => compare(a.at, b.at));
 }
 
 /**
@@ -97,12 +254,14 @@ export async function entriesOf(caseId) {
  * @returns {Promise<Set<string>>} ids of its entries that are on this phone only
  */
 export async function onlyHere(caseId) {
-  throw new Error('to be built');
+  const rows = await read(['entries'], (tx) => tx.objectStore('entries').index('case').getAll(caseId));
+  return new Set(rows.filter((row) => row.unsynced).map((row) => row.entry.id));
 }
 
 /** @returns {Promise<Summary[]>} the latest first */
 export async function caseList() {
-  throw new Error('to be built');
+  const cases = await read(['cases'], (tx) => tx.objectStore('cases').getAll());
+  return cases.sort((a, b) => b.lastAt - a.lastAt);
 }
 
 /**
@@ -111,16 +270,33 @@ export async function caseList() {
  * @returns {() => void} ends it
  */
 export function onChange(listener) {
-  throw new Error('to be built');
+  return hear('log', listener);
 }
+
+const unsavedNow = observable({ entries: /** @type {Entry[]} */ ([]), message: '' });
 
 /**
  * Entries that the phone's store did not take: shown until they are saved.
  * @type {import('./observable.js').Observable<{entries: Entry[], message: string}>}
  */
-export const unsaved = /** @type {any} */ (null);
+export const unsaved = unsavedNow;
 
-/** Try again now to save what is in memory only. @returns {Promise<void>} */
+/**
+ * Try again now to save what is in memory only.
+ * @returns {Promise<boolean>} whether nothing is left
+ */
 export async function saveAgain() {
-  throw new Error('to be built');
+  const { entries } = unsavedNow.value;
+  if (!entries.length) return true;
+  try {
+    const saved = await save(entries);
+    const left = unsavedNow.value.entries.filter((entry) => !entries.includes(entry));
+    unsavedNow.change({ entries: left, message: left.length ? unsavedNow.value.message : '' });
+    announce('log', { cases: casesOf(saved), recorded: true });
+    return !left.length;
+  } catch (error) {
+    unsavedNow.change({ message: failure(error) });
+    setTimeout(saveAgain, RETRY_MS);
+    return false;
+  }
 }

@@ -6,30 +6,29 @@
  * @property {{id: string, name: string, phone: string, public_url: string}} shop
  * @property {string} device  id of this phone
  */
+import { announce, hear } from './channel.js';
+import { uuid7 } from './clock.js';
+import { read, write } from './database.js';
+import { send, sendForJson } from './shop.js';
 
-/** The shop refused, or could not be reached; `code` is the shop's, or "no_connection". */
-export class SessionError extends Error {
-  /**
-   * @param {string} code
-   * @param {string} message
-   * @param {string} [field]
-   */
-  constructor(code, message, field) {
-    super(message);
-    this.name = 'SessionError';
-    this.code = code;
-    this.field = field;
-  }
-}
+/** What signing in and out may fail with: `code` is the shop's, or "no_connection" or "shop_trouble". */
+export { ShopError as SessionError } from './shop.js';
 
 /** @returns {Promise<Me | null>} from this phone's own settings; null before the first sign-in and after signing out */
 export async function me() {
-  throw new Error('to be built');
+  return (await read(['settings'], (tx) => tx.objectStore('settings').get('me'))) ?? null;
 }
 
 /** @returns {Promise<string>} this phone's id, made once and kept */
 export async function deviceId() {
-  throw new Error('to be built');
+  const kept = await read(['settings'], (tx) => tx.objectStore('settings').get('device'));
+  if (kept) return kept;
+  const made = uuid7();
+  return write(['settings'], async (tx) => {
+    const before = await tx.objectStore('settings').get('device');
+    if (!before) await tx.objectStore('settings').put(made, 'device');
+    return before ?? made;
+  });
 }
 
 /**
@@ -37,8 +36,8 @@ export async function deviceId() {
  * @returns {Promise<{shop_name?: string, needs_owner: boolean, server_ms: number, release: string}>}
  * @throws {SessionError}
  */
-export async function shopState() {
-  throw new Error('to be built');
+export function shopState() {
+  return sendForJson('GET', '/api/state');
 }
 
 /**
@@ -46,18 +45,19 @@ export async function shopState() {
  * @returns {Promise<Me>}
  * @throws {SessionError}
  */
-export async function signIn(who) {
-  throw new Error('to be built');
+export function signIn({ name, password, deviceName }) {
+  return enter('/api/sign-in', { name, password, device_name: deviceName });
 }
 
 /**
  * Make the first owner with the token of the one-time link.
- * @param {{token: string, shop: string, name: string, password: string, deviceName: string}} who
+ * @param {{token: string, shop: string, phone?: string, name: string, password: string, deviceName: string}} who
+ *   `shop` and `phone`: the shop's name and number, as labels show them
  * @returns {Promise<Me>}
  * @throws {SessionError}
  */
-export async function makeOwner(who) {
-  throw new Error('to be built');
+export function makeOwner({ token, shop, phone = '', name, password, deviceName }) {
+  return enter('/api/owner', { token, shop, phone, name, password, device_name: deviceName });
 }
 
 /**
@@ -66,7 +66,9 @@ export async function makeOwner(who) {
  * @throws {SessionError}
  */
 export async function signOut() {
-  throw new Error('to be built');
+  await send('POST', '/api/sign-out');
+  await write(['settings'], (tx) => tx.objectStore('settings').delete('me'));
+  announce('session');
 }
 
 /**
@@ -75,5 +77,19 @@ export async function signOut() {
  * @returns {() => void}
  */
 export function onSession(listener) {
-  throw new Error('to be built');
+  return hear('session', listener);
+}
+
+/**
+ * @param {string} path
+ * @param {object} credentials
+ * @returns {Promise<Me>}
+ */
+async function enter(path, credentials) {
+  await sendForJson('POST', path, { json: { ...credentials, device: await deviceId() } });
+  /** @type {Me} */
+  const who = await sendForJson('GET', '/api/me');
+  await write(['settings'], (tx) => tx.objectStore('settings').put(who, 'me'));
+  announce('session');
+  return who;
 }

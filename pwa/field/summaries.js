@@ -1,0 +1,44 @@
+/** One line of the list of cases: a plain projection of a case's entries, with no rule of the trade in it. */
+import { compare } from './clock.js';
+
+/**
+ * @param {string} caseId
+ * @param {import('./database.js').EntryRow[]} rows  all entries of the case
+ * @returns {import('./log.js').Summary}
+ */
+export function summarise(caseId, rows) {
+  const entries = rows.map((row) => row.entry).sort((a, b) => compare(a.at, b.at));
+  const counts = standing(entries);
+  const opened = counts.findLast((entry) => entry.kind === 'case_opened');
+  const turned = counts.findLast((entry) => ['case_opened', 'case_closed', 'case_reopened'].includes(entry.kind));
+  const erased = counts.some((entry) => entry.kind === 'erased' && entry.body.entries?.includes(opened?.id));
+  const vehicle = opened?.body.vehicle ?? {};
+  const plate = erased ? '' : (vehicle.plate ?? '');
+  const car = [vehicle.year, vehicle.make, vehicle.model].filter(Boolean).join(' ');
+  return {
+    case: caseId,
+    title: car || plate || 'Vehicle not named',
+    plate,
+    customer: erased ? '' : (opened?.body.customer?.name ?? ''),
+    opened: opened?.at[0] ?? entries[0]?.at[0] ?? 0,
+    lastAt: entries.at(-1)?.at[0] ?? 0,
+    status: turned?.kind === 'case_closed' ? 'closed' : 'open',
+    unsynced: rows.filter((row) => row.unsynced).length,
+  };
+}
+
+/**
+ * The entries that no standing strike names; a strike can itself be struck.
+ * @param {import('./log.js').Entry[]} entries
+ */
+function standing(entries) {
+  /** @type {Map<string, string[]>} */
+  const strikes = new Map();
+  for (const { id, kind, body } of entries) {
+    if (kind === 'struck') strikes.set(body.entry, [...(strikes.get(body.entry) ?? []), id]);
+  }
+  /** @type {(id: string, seen: string[]) => boolean} */
+  const isStruck = (id, seen) =>
+    (strikes.get(id) ?? []).some((strike) => !seen.includes(strike) && !isStruck(strike, [...seen, strike]));
+  return entries.filter((entry) => !isStruck(entry.id, [entry.id]));
+}
