@@ -1,0 +1,257 @@
+"""The inference model of one case: components, what they contribute to, and the evidence on it.
+
+A component has *paths* instead of states: one state for each of its generations, where a generation ends
+when its connector is taken off and pressed on again. Most components have a single generation.
+
+An *observable* is the largest of what every component that serves it contributes: how cylinder c runs in
+its stretch s under a condition (levels 0 to 3), or a sign (a circuit code, a weak spark). A *factor* is a
+likelihood of the largest of one or more observables; a *look* is a likelihood of one component's state; a
+*count* is a likelihood of how many cylinders miss in one or more segments of time.
+"""
+
+from . import evidence, faults
+
+
+class Component:
+    """One thing that can be at fault: ``name``, ``kind``, ``part`` (id or None), ``paths`` and ``weights``.
+
+    ``paths``: list of tuples, the index of the state in each generation. ``weights``: prior of each path.
+    """
+
+    def __init__(self, name, kind, label, fresh=None, part=None, reseats=()):
+        self.name = name
+        self.kind = kind
+        self.label = label
+        self.part = part
+        self.reseats = list(reseats)
+        self.states = faults.BY_KIND[kind]["states"]
+        self.prior = faults.prior(kind, fresh)
+        self.paths = [(index,) for index in range(len(self.prior))]
+        self.weights = list(self.prior)
+        for _ in self.reseats:
+            self._reseat()
+
+    def generation(self, moment):
+        """Which generation stands at ``moment``."""
+        return len([m for m in self.reseats if m < moment])
+
+    def _reseat(self):
+        paths, weights = [], []
+        for path, weight in zip(self.paths, self.weights):
+            mends = faults.RESEAT_MENDS.get(self.states[path[-1]]["state"], 0.0)
+            paths.append(path + (path[-1],))
+            weights.append(weight * (1.0 - mends))
+            if mends:
+                paths.append(path + (0,))
+                weights.append(weight * mends)
+        self.paths, self.weights = paths, weights
+
+
+class Observable:
+    """The largest of what the components in ``served`` (index, generation) contribute, each once.
+
+    ``cell``: the cylinder whose block it belongs to, or None for the engine as a whole. ``condition`` for
+    how a cylinder runs, ``sign`` for a sign (an entry of evidence.SIGNS).
+    """
+
+    def __init__(self, key, cell, levels, served, condition=None, sign=None):
+        self.key = key
+        self.cell = cell
+        self.levels = levels
+        self.served = served
+        self.condition = condition
+        self.sign = sign
+
+    def cumulative(self, component, state):
+        """P(contribution <= level) for each level, of a component in that state; None if it contributes nothing."""
+        if self.sign is None:
+            profile = component.states[state]["profile"]
+            return faults.cumulative(profile, self.condition) if profile else None
+        shares = self.sign["sources"].get((component.kind, component.states[state]["state"]))
+        return faults.running_sum(shares) if shares else None
+
+    def leak(self):
+        """P(nothing but the leak gives more than this level)."""
+        return faults.running_sum(self.sign["leak"]) if self.sign else (1.0,) * self.levels
+
+
+class Model:
+    """Components of a folded case and the evidence put on them."""
+
+    def __init__(self, case):
+        self.case = case
+        self.engine = case.engine
+        self.components = []
+        self.observables = {}
+        self.factors = []  # (observable keys, chance by the largest level, entry id)
+        self.looks = []  # (component index, generation, {state: chance}, entry id)
+        self.counts = []  # (list of segments, chances for none, one, several; entry id)
+        self.end = len(case.log)
+        self._by_part = {}
+        self._by_place = {}  # (kind, where) -> list of (since moment, component index)
+        self._build()
+
+    # Components
+
+    def _build(self):
+        trails = self.case.trails
+        fitted = {}
+        for part in trails.in_order():
+            first = (part.trail[0][1] if "." in part.trail[0][1] else part.trail[-1][1]).partition(".")[2]
+            name = "%s@%s" % (part.kind, first or "off")
+            fitted[name] = fitted.get(name, 0) + 1
+            if fitted[name] > 1:
+                name = "%s/%d" % (name, fitted[name])
+            fresh = "new" if part.fitted_by or part.noted.get("use") == "new" else None
+            self._by_part[part.id] = len(self.components)
+            self.components.append(Component(name, part.kind, trails.describe(part), fresh, part.id))
+        for kind in faults.KINDS:
+            for where in self._places(kind["belongs"]):
+                self._add_place(kind, where)
+
+    def _places(self, belongs):
+        engine = self.engine
+        if belongs == "coil_place":
+            return [str(n) for n in range(1, len(engine.coils) + 1)]
+        if belongs == "cylinder":
+            return [str(c) for c in engine.numbers]
+        if belongs == "neighbours":
+            return ["%d-%d" % pair for pair in engine.neighbours()]
+        if belongs == "bank":
+            return [str(b + 1) for b in range(len(engine.banks))]
+        if belongs == "engine" or (belongs == "distributor" and engine.ignition == "distributor"):
+            return [""]
+        return []
+
+    def _add_place(self, kind, where):
+        name = kind["kind"] + ("@" + where if where else "")
+        label = kind["label"] + (" " + where.replace("-", " and ") if where else "")
+        if kind["belongs"] == "bank":
+            label = kind["label"] + (" of bank " + where if len(self.engine.banks) > 1 else "")
+        trails = self.case.trails
+        begins = [-1] + [m + 1 for m in trails.mended.get(name, ())]
+        reseats = trails.reseated.get(name, ()) if kind["kind"] == "coil_connector" else ()
+        for index, begin in enumerate(begins):
+            end = begins[index + 1] if index + 1 < len(begins) else self.end + 1
+            component = Component(
+                name if index == 0 else "%s/%d" % (name, index + 1),
+                kind["kind"],
+                label if index == 0 else label + ", mended",
+                "mended" if index else None,
+                None,
+                [m for m in reseats if begin <= m < end],
+            )
+            self._by_place.setdefault((kind["kind"], where), []).append((begin, len(self.components)))
+            self.components.append(component)
+
+    def at(self, kind, where, moment):
+        """(index, generation) of the component of ``kind`` at that place at ``moment``.
+
+        Where no entry says which part sits in a place, one of unknown past is assumed there.
+        """
+        if kind in ("coil", "boot", "plug", "injector"):
+            part_id = self.case.trails.occupant("%s.%s" % (kind, where), moment)
+            if part_id is not None:
+                return self._by_part[part_id], 0
+            if (kind, where) not in self._by_place:
+                self._by_place[(kind, where)] = [(-1, len(self.components))]
+                name = "the %s at %s" % (faults.BY_KIND[kind]["label"], where)
+                self.components.append(Component("%s@%s?" % (kind, where), kind, name + ", not known which"))
+        standing = [index for since, index in self._by_place[(kind, where)] if since <= moment][-1]
+        return standing, self.components[standing].generation(moment)
+
+    def serving(self, cylinder, moment):
+        """Everything whose fault can make ``cylinder`` miss at ``moment``, as (index, generation)."""
+        coil = str(self.engine.coil_of(cylinder))
+        here = str(cylinder)
+        places = [("coil", coil), ("coil_connector", coil), ("coil_wiring", coil)]
+        places += [("boot", here), ("plug", here), ("injector", here), ("injector_circuit", here)]
+        places += [("compression", here), ("runner", here), ("unlisted", here)]
+        places += [("gasket", "%d-%d" % pair) for pair in self.engine.neighbours() if cylinder in pair]
+        places.append(("coil_supply", str(self.engine.bank_of(cylinder))))
+        return [self.at(kind, where, moment) for kind, where in places] + self._whole(moment)
+
+    def _whole(self, moment):
+        return [
+            self.at(kind["kind"], "", moment)
+            for kind in faults.KINDS
+            if kind["belongs"] == "engine"
+            or (kind["belongs"] == "distributor" and self.engine.ignition == "distributor")
+        ]
+
+    # Evidence
+
+    def runs(self, cylinder, moment, condition, chances, entry):
+        """A finding on how ``cylinder`` runs: ``chances`` of it by level 0 to 3."""
+        self.factors.append(((self._runs(cylinder, moment, condition),), chances, entry))
+
+    def runs_over(self, cylinder, start, moment, condition, chances, besides, entry):
+        """A finding on the worst the cylinder ran from ``start`` to ``moment``, or on the sign ``besides``."""
+        keys = [self._runs(cylinder, m, condition) for m in self._stretches(cylinder, start, moment)]
+        keys.append(self._sign(besides, cylinder, moment))
+        self.factors.append((tuple(keys), chances, entry))
+
+    def sign(self, sign, where, moment, level, entry):
+        """The sign showed exactly ``level`` at a position (or on the engine: ``where`` None)."""
+        key = self._sign(sign, where, moment)
+        levels = self.observables[key].levels
+        self.factors.append(((key,), tuple(1.0 if m == level else 0.0 for m in range(levels)), entry))
+
+    def sign_over(self, sign, where, start, moment, level, entry):
+        """The sign showed ``level`` at its largest from ``start`` to ``moment``."""
+        cylinder = self._first_cylinder(sign, where)
+        keys = [self._sign(sign, where, m) for m in self._stretches(cylinder, start, moment)]
+        levels = self.observables[keys[0]].levels
+        self.factors.append((tuple(keys), tuple(1.0 if m == level else 0.0 for m in range(levels)), entry))
+
+    def look(self, kind, position, moment, by_state, entry):
+        """A look at one component: chance of what was seen by its state."""
+        index, generation = self.at(kind, str(position), moment)
+        self.looks.append((index, generation, by_state, entry))
+
+    def counted(self, moments, condition, chances, entry):
+        """How many cylinders miss: chances for none, one, several; on the most over the segments named."""
+        segments = [
+            tuple(self._runs(cylinder, moment, condition) for cylinder in self.engine.numbers) for moment in moments
+        ]
+        self.counts.append((sorted(set(segments)), chances, entry))
+
+    def segments(self, start, moment):
+        """One moment for each span from ``start`` to ``moment`` in which nothing was moved or mended."""
+        seen = {}
+        for m in range(start, moment + 1):
+            stretches = tuple(self.case.trails.stretch(c, m) for c in self.engine.numbers)
+            seen.setdefault(stretches, m)
+        return sorted(seen.values())
+
+    def _stretches(self, cylinder, start, moment):
+        seen = {}
+        for m in range(start, moment + 1):
+            seen.setdefault(self.case.trails.stretch(cylinder, m), m)
+        return sorted(seen.values())
+
+    def _runs(self, cylinder, moment, condition):
+        key = ("runs", cylinder, self.case.trails.stretch(cylinder, moment), condition)
+        if key not in self.observables:
+            self.observables[key] = Observable(
+                key, cylinder, faults.LEVELS, self.serving(cylinder, moment), condition=condition
+            )
+        return key
+
+    def _first_cylinder(self, sign, where):
+        return where if sign in evidence.CYLINDER_SIGNS else self.engine.coils[where - 1][0]
+
+    def _sign(self, sign, where, moment):
+        declared = evidence.SIGNS[sign]
+        if where is None:
+            key = (sign, 0, moment)
+            serving, cell = self._whole(moment), None
+        else:
+            cell = self._first_cylinder(sign, where)
+            key = (sign, where, self.case.trails.stretch(cell, moment))
+            serving = self.serving(cell, moment)
+        if key not in self.observables:
+            wanted = [kind for kind, _ in declared["sources"]]
+            served = [(i, g) for i, g in serving if self.components[i].kind in wanted]
+            self.observables[key] = Observable(key, cell, declared["levels"], served, sign=declared)
+        return key

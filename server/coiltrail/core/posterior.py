@@ -1,0 +1,648 @@
+"""Exact inference over all faults at once.
+
+The likelihood of a case has the product form of a noisy maximum (Henrion 1989; Diez 1993): how a cylinder
+runs, and every sign, is the largest of independent contributions, so that
+
+    P(largest <= m) = product over components of P(contribution <= m | state).
+
+The computation, with nothing cut off and nothing sampled:
+
+1. Evidence on an observable is rewritten as a signed sum of such products (a finite difference of its
+   likelihood), cylinder by cylinder: the cylinder's *terms*.
+2. Components that serve one cylinder only are summed out inside each term.
+3. Components of the engine as a whole that act alike are counted, not told apart: a *whole* is such a count
+   with its weight.
+4. For each whole the cylinders are taken one after the other, carrying the paths of the components that link
+   them (a moved part, a gasket, a shared coil) and how many cylinders miss where a finding needs it.
+5. One pass forwards and one backwards give every marginal.
+"""
+
+
+class Posterior:
+    """The posterior of a ``model.Model``. ``clamped``: {component index: allowed path indices}.
+
+    ``evidence``: probability of the evidence (with ``clamped``: jointly with it). ``marginal(i)``: posterior
+    of each path of component ``i``.
+    """
+
+    def __init__(self, model, clamped=None, cache=None):
+        self.model = model
+        self.weights = _path_weights(model, clamped or {})
+        self.cache = cache if cache is not None else {}
+        self._sort_components()
+        self._plan()
+        self._forwards()
+
+    # What serves what
+
+    def _sort_components(self):
+        model = self.model
+        active = set()
+        for keys, _, _ in model.factors:
+            active.update(keys)
+        for segments, _, _ in model.counts:
+            for segment in segments:
+                active.update(segment)
+        self.active = sorted(active)
+        cells_of = {}
+        for key in self.active:
+            observable = model.observables[key]
+            for index, _ in observable.served:
+                cells_of.setdefault(index, set()).add(observable.cell)
+        numbers = len(model.engine.numbers)
+        self.whole, self.links, self.free = [], [], []
+        for index in range(len(model.components)):
+            cells = cells_of.get(index)
+            if not cells:
+                self.free.append(index)
+            elif None in cells or (len(cells) == numbers and numbers > 2):
+                self.whole.append(index)
+            elif len(cells) > 1:
+                self.links.append(index)
+
+    def _plan(self):
+        """Everything that does not depend on what is carried: cells, their order, the wholes, the transitions."""
+        model = self.model
+        self.segments = _segments(model)
+        self.caps = _caps(model, self.segments)
+        in_cell = [key for key in self.active if model.observables[key].cell is not None]
+        self.rows, self.classes = _wholes(model, self.weights, self.whole, in_cell, self.active)
+        shared = set(self.whole) | set(self.links)
+        cells = [
+            _Cell(model, cylinder, [k for k in in_cell if model.observables[k].cell == cylinder], shared, self.segments)
+            for cylinder in model.engine.numbers
+        ]
+        self.cells = _in_good_order([cell for cell in cells if cell.axes], self.links)
+        row_keys = tuple(counted for counted, _, _ in self.rows)
+        wholes = (self.cache.setdefault(row_keys, len(self.cache)), self.rows, self.classes)
+        seen = set()
+        remaining = [set(cell.links(self.links)) for cell in self.cells]
+        frontier, counts = [], (0,) * len(self.segments)
+        states = [((), counts)]
+        for position, cell in enumerate(self.cells):
+            own = cell.links(self.links)
+            fresh = [i for i in own if i not in seen]
+            seen.update(fresh)
+            later = set()
+            for others in remaining[position + 1 :]:
+                later |= others
+            cell.prepare(self.weights, own, fresh, wholes, self.cache)
+            kept = [i for i in frontier + fresh if i in later]
+            states = cell.connect(states, frontier, own, fresh, kept, self.weights, self.segments, self.caps)
+            frontier = kept
+        self.last_states = states
+
+    def _forwards(self):
+        final = [_count_chance(self.model, self.segments, counts) for _, counts in self.last_states]
+        self.alphas, self.betas, self.by_whole = [], [], []
+        for row in range(len(self.rows)):
+            alpha = [1.0]
+            steps = [alpha]
+            for cell in self.cells:
+                alpha = cell.forwards(alpha, row)
+                steps.append(alpha)
+            self.alphas.append(steps)
+            self.by_whole.append(sum(a * f for a, f in zip(alpha, final)))
+        self.final = final
+        self.scale = 1.0
+        for index in self.free:
+            self.scale *= sum(self.weights[index])
+        inside = sum(row[1] * value for row, value in zip(self.rows, self.by_whole))
+        self.inside = max(inside, 0.0)
+        self.evidence = self.inside * self.scale
+
+    # Marginals
+
+    def marginals(self):
+        """Posterior of the paths of every component: a list of lists, in the model's order."""
+        if not self.inside > 0.0:
+            raise ValueError("These findings cannot all be true together; strike the one that is wrong.")
+        unnormalised = [list(w) for w in self.weights]
+        self._whole_marginals(unnormalised)
+        link_sums = {}
+        for position in range(len(self.cells)):
+            self._backwards_to(position)
+        for position, cell in enumerate(self.cells):
+            context = [
+                cell.context(self.alphas[row][position], self.betas[row][position + 1], weight)
+                for row, (_, weight, _) in enumerate(self.rows)
+            ]
+            cell.local_marginals(context, self.weights, unnormalised)
+            cell.link_marginals(context, link_sums)
+        for index in link_sums:
+            unnormalised[index] = [link_sums[index].get(path, 0.0) for path in range(len(self.weights[index]))]
+        return [_normalised(row) for row in unnormalised]
+
+    def _backwards_to(self, position):
+        if self.betas:
+            return
+        for row in range(len(self.rows)):
+            beta = list(self.final)
+            steps = [beta]
+            for cell in reversed(self.cells):
+                beta = cell.backwards(beta, row)
+                steps.append(beta)
+            steps.reverse()
+            self.betas.append(steps)
+
+    def _whole_marginals(self, unnormalised):
+        for index in self.whole:
+            unnormalised[index] = [0.0] * len(self.weights[index])
+        for (_, _, parts), value in zip(self.rows, self.by_whole):
+            slot = 0
+            for index in self.whole:
+                for path in range(len(self.weights[index])):
+                    unnormalised[index][path] += parts[slot] * value
+                    slot += 1
+
+
+class _Cell:
+    """One cylinder: its observables (axes), its terms, and what connects it to the others."""
+
+    def __init__(self, model, cylinder, axes, shared, segments):
+        self.model = model
+        self.cylinder = cylinder
+        self.axes = axes
+        self.observables = [model.observables[key] for key in axes]
+        self.serves = {}  # component -> list of (axis, generation)
+        for axis, observable in enumerate(self.observables):
+            for index, generation in observable.served:
+                self.serves.setdefault(index, []).append((axis, generation))
+        self.local = [i for i in sorted(self.serves) if i not in shared]
+        self.shared = [i for i in sorted(self.serves) if i in shared]
+        counted = sorted({key for segment in segments for key in segment if key in axes})
+        self.counted = [axes.index(key) for key in counted]
+        # For each segment, which of this cell's counted observables it counts.
+        self.segment_bits = [
+            [bit for bit, key in enumerate(counted) if key in segment][0]
+            if any(k in segment for k in counted)
+            else None
+            for segment in segments
+        ]
+
+    def links(self, links):
+        """The link components that serve this cylinder."""
+        return [i for i in links if i in self.serves]
+
+    # Terms
+
+    def prepare(self, weights, links, fresh, wholes, cache):
+        """Sum out the local components; tabulate the cell by whole, missing bits and paths of the links."""
+        self.link_list = links
+        signature = self._signature(weights, links, fresh, wholes[0])
+        held = cache.get(signature)
+        if held is None:
+            held = _Table(self, weights, links, fresh, wholes)
+            cache[signature] = held
+        self.table = held
+
+    def _signature(self, weights, links, fresh, row_set):
+        place = {key: axis for axis, key in enumerate(self.axes)}
+        factors = tuple(
+            (tuple(place[key] for key in keys), chances) for keys, chances, _ in self.model.factors if keys[0] in place
+        )
+        components = tuple(
+            (self.model.components[i].kind, tuple(weights[i]), tuple(self.serves[i])) for i in self.local
+        )
+        linked = tuple(
+            (self.model.components[i].kind, tuple(weights[i]), tuple(self.serves[i]), i in fresh) for i in links
+        )
+        axes = tuple((o.key[0], o.condition, o.levels) for o in self.observables)
+        whole = tuple((self.model.components[i].kind, tuple(self.serves[i])) for i in self.shared if i not in links)
+        return (axes, tuple(self.counted), factors, components, linked, whole, row_set)
+
+    def terms(self):
+        """The evidence as {(missing bits, levels by axis): coefficient}, leaks included."""
+        top = [o.levels - 1 for o in self.observables]
+        place = {key: axis for axis, key in enumerate(self.axes)}
+        single = [[1.0] * o.levels for o in self.observables]
+        limits = {tuple(top): 1.0}
+        for keys, chances, _ in self.model.factors:
+            if keys[0] not in place:
+                continue
+            if len(keys) == 1:
+                row = single[place[keys[0]]]
+                for level in range(len(row)):
+                    row[level] *= chances[level]
+            else:
+                limits = _limited(limits, [place[key] for key in keys], chances)
+        found = {}
+        for limit in sorted(limits):
+            for bits in _bit_vectors(len(self.counted)):
+                partial = [((), limits[limit])]
+                for axis, row in enumerate(single):
+                    missing = bits[self.counted.index(axis)] if axis in self.counted else None
+                    steps = _differences(row, limit[axis], missing)
+                    partial = [(levels + (level,), c * d) for levels, c in partial for level, d in steps]
+                for levels, coefficient in partial:
+                    key = (bits, levels)
+                    found[key] = found.get(key, 0.0) + coefficient
+        leaks = [o.leak() for o in self.observables]
+        for key in found:
+            for axis, level in enumerate(key[1]):
+                found[key] *= leaks[axis][level]
+        return found
+
+    def contributions(self, index):
+        """For each path of a component: for each axis it serves, (axis, cumulative) where it contributes."""
+        component = self.model.components[index]
+        rows = []
+        for path in component.paths:
+            row = []
+            for axis, generation in self.serves[index]:
+                cumulative = self.observables[axis].cumulative(component, path[generation])
+                if cumulative:
+                    row.append((axis, cumulative))
+            rows.append(row)
+        return rows
+
+    # Carrying
+
+    def connect(self, states, frontier, own, fresh, kept, weights, segments, caps):
+        """Work out which carried state leads to which through this cell; gives the states that leave it."""
+        index_of, leaving, self.moves = {}, [], []
+        combos = self.table.combos
+        combo_index = {combo: k for k, combo in enumerate(combos)}
+        fresh_combos = _paths_of(fresh, weights)
+        for position, (carried, counts) in enumerate(states):
+            held = dict(zip(frontier, carried))
+            for chosen in fresh_combos:
+                for i, path in zip(fresh, chosen):
+                    held[i] = path
+                combo = combo_index[tuple(held[i] for i in own)]
+                kept_paths = tuple(held[i] for i in kept)
+                for b, bits in enumerate(self.table.bits):
+                    after = tuple(
+                        min(cap, count + (bits[bit] if bit is not None else 0))
+                        for count, cap, bit in zip(counts, caps, self.segment_bits)
+                    )
+                    state = (kept_paths, after)
+                    if state not in index_of:
+                        index_of[state] = len(leaving)
+                        leaving.append(state)
+                    self.moves.append((position, b * len(combos) + combo, index_of[state]))
+        self.entering = len(states)
+        self.leaving = len(leaving)
+        return leaving
+
+    def forwards(self, alpha, row):
+        """The carried weights after this cell."""
+        values = self.table.values[row]
+        out = [0.0] * self.leaving
+        for before, at, after in self.moves:
+            out[after] += alpha[before] * values[at]
+        return out
+
+    def backwards(self, beta, row):
+        """The weights of what follows, before this cell."""
+        values = self.table.values[row]
+        out = [0.0] * self.entering
+        for before, at, after in self.moves:
+            out[before] += beta[after] * values[at]
+        return out
+
+    def context(self, alpha, beta, weight):
+        """The weight of everything outside this cell, by missing bits and paths of the links."""
+        out = [0.0] * len(self.table.values[0])
+        for before, at, after in self.moves:
+            out[at] += alpha[before] * beta[after]
+        return [value * weight for value in out]
+
+    def local_marginals(self, context, weights, unnormalised):
+        """Write the posterior weight of each path of the components that serve this cylinder only."""
+        table = self.table
+        outer = table.outer_weights(context)
+        for slot, index in enumerate(self.local):
+            sums = [0.0] * len(weights[index])
+            for term, weight in enumerate(table.term_weights(outer)):
+                rest = weight * table.without(term, slot)
+                if rest:
+                    for path, share in enumerate(table.shares[slot][term]):
+                        sums[path] += rest * share
+            unnormalised[index] = sums
+
+    def link_marginals(self, context, link_sums):
+        """Write the posterior weight of each path of the links; every cell of a link gives the same."""
+        table = self.table
+        totals = [0.0] * len(table.combos)
+        for row, values in enumerate(context):
+            cell_values = table.values[row]
+            for at, value in enumerate(values):
+                totals[at % len(totals)] += value * cell_values[at]
+        for slot, index in enumerate(self.link_list):
+            sums = {}
+            for combo, total in zip(table.combos, totals):
+                sums[combo[slot]] = sums.get(combo[slot], 0.0) + total
+            link_sums[index] = sums
+
+
+class _Table:
+    """A cell's terms with its local components summed out, and its value by whole, bits and link paths."""
+
+    def __init__(self, cell, weights, links, fresh, wholes):
+        self.bits = _bit_vectors(len(cell.counted))
+        terms = cell.terms()
+        levels = sorted({key[1] for key in terms})
+        self.coefficients = [[terms.get((bits, level), 0.0) for level in levels] for bits in self.bits]
+        self.shares = []  # by local component, by term: weight of each path
+        for index in cell.local:
+            contributions = cell.contributions(index)
+            self.shares.append([_shares(weights[index], contributions, level) for level in levels])
+        self.sums = [[sum(share) for share in by_term] for by_term in self.shares]
+        self.inner = []
+        for term in range(len(levels)):
+            product = 1.0
+            for by_term in self.sums:
+                product *= by_term[term]
+            self.inner.append(product)
+        self._outer(cell, weights, links, fresh, wholes, levels)
+
+    def _outer(self, cell, weights, links, fresh, wholes, levels):
+        """Group the terms by the levels that whole and links see; tabulate the cell's value."""
+        axes = sorted({axis for index in cell.shared for axis, _ in cell.serves[index]})
+        groups = sorted({tuple(level[axis] for axis in axes) for level in levels})
+        group_of = {group: k for k, group in enumerate(groups)}
+        self.group = [group_of[tuple(level[axis] for axis in axes)] for level in levels]
+        place = {axis: k for k, axis in enumerate(axes)}
+        self.combos = _paths_of(links, weights)
+        contributions = {i: cell.contributions(i) for i in links}
+        self.by_links = []
+        for combo in self.combos:
+            row = []
+            for group in groups:
+                value = 1.0
+                for i, path in zip(links, combo):
+                    if i in fresh:
+                        value *= weights[i][path]
+                    for axis, cumulative in contributions[i][path]:
+                        value *= cumulative[group[place[axis]]]
+                row.append(value)
+            self.by_links.append(row)
+        _, rows, classes = wholes
+        self.by_whole = [_whole_values(cell, counts, classes, groups, place) for counts, _, _ in rows]
+        grouped = []
+        for row in self.coefficients:
+            sums = [0.0] * len(groups)
+            for term, coefficient in enumerate(row):
+                sums[self.group[term]] += coefficient * self.inner[term]
+            grouped.append(sums)
+        self.values = []
+        for whole in self.by_whole:
+            values = []
+            for sums in grouped:
+                product = [s * w for s, w in zip(sums, whole)]
+                for row in self.by_links:
+                    total = 0.0
+                    for a, b in zip(product, row):
+                        total += a * b
+                    values.append(total)
+            self.values.append(values)
+
+    def outer_weights(self, context):
+        """Weight of everything outside the cell, by missing bits and group of terms."""
+        found = [[0.0] * len(self.by_whole[0]) for _ in self.bits]
+        combos = len(self.combos)
+        for row, whole in enumerate(self.by_whole):
+            values = context[row]
+            for b in range(len(self.bits)):
+                sums = found[b]
+                for group, factor in enumerate(whole):
+                    total = 0.0
+                    for combo in range(combos):
+                        total += values[b * combos + combo] * self.by_links[combo][group]
+                    sums[group] += total * factor
+        return found
+
+    def term_weights(self, outer):
+        """Weight of each term, its local components left out."""
+        return [
+            sum(self.coefficients[b][term] * outer[b][self.group[term]] for b in range(len(self.bits)))
+            for term in range(len(self.group))
+        ]
+
+    def without(self, term, slot):
+        """Product of the local components' sums in a term, that of one component left out."""
+        product = 1.0
+        for other, by_term in enumerate(self.sums):
+            if other != slot:
+                product *= by_term[term]
+        return product
+
+
+# Small pieces
+
+
+def _first(found):
+    return found[0] if found else None
+
+
+def _path_weights(model, clamped):
+    weights = [list(component.weights) for component in model.components]
+    for index, generation, by_state, _ in model.looks:
+        component = model.components[index]
+        for path, states in enumerate(component.paths):
+            weights[index][path] *= by_state.get(component.states[states[generation]]["state"], 1.0)
+    for index in clamped:
+        for path in range(len(weights[index])):
+            if path not in clamped[index]:
+                weights[index][path] = 0.0
+    return weights
+
+
+def _segments(model):
+    found = []
+    for segments, _, _ in model.counts:
+        for segment in segments:
+            if segment not in found:
+                found.append(segment)
+    return found
+
+
+def _caps(model, segments):
+    """How far each segment's missing cylinders must be counted: to one, or to two where one and several differ."""
+    caps = []
+    for segment in segments:
+        told_apart = [chances[1] != chances[2] for counted, chances, _ in model.counts if segment in counted]
+        caps.append(2 if any(told_apart) else 1)
+    return caps
+
+
+def _count_chance(model, segments, counts):
+    chance = 1.0
+    for counted, chances, _ in model.counts:
+        chance *= chances[max(counts[segments.index(segment)] for segment in counted)]
+    return chance
+
+
+def _wholes(model, weights, whole, in_cell, active):
+    """Joint states of the engine-wide components, those that act alike only counted.
+
+    Gives (rows, classes). A row is (counts, weight, weights by component and path), counts being ((class,
+    number), ...). A class is named by the first (component, path) that acts so; ``classes`` maps it to what
+    it contributes, as {observable key: cumulative}.
+    """
+    engine_wide = [key for key in active if model.observables[key].cell is None]
+    named, classes = {}, {}
+    table = {((), ()): [1.0]}
+    for index in whole:
+        component = model.components[index]
+        options = []
+        for path, states in enumerate(component.paths):
+            acting = _acting(model, index, component, states, in_cell)
+            class_ = named.setdefault(acting, (index, path)) if acting else None
+            if acting:
+                classes[class_] = dict(acting)
+            signs = _acting(model, index, component, states, engine_wide)
+            options.append((class_, signs, weights[index][path]))
+        table = _with_component(table, options)
+    rows = {}
+    for counted, signs in sorted(table):
+        chance = _signs_chance(model, engine_wide, signs)
+        scaled = [value * chance for value in table[(counted, signs)]]
+        held = rows.get(counted)
+        rows[counted] = [a + b for a, b in zip(held, scaled)] if held else scaled
+    return [(counted, rows[counted][0], rows[counted][1:]) for counted in sorted(rows)], classes
+
+
+def _acting(model, index, component, states, keys):
+    found = []
+    for key in keys:
+        observable = model.observables[key]
+        for served, generation in observable.served:
+            if served == index:
+                cumulative = observable.cumulative(component, states[generation])
+                if cumulative:
+                    found.append((key, cumulative))
+    return tuple(found)
+
+
+def _with_component(table, options):
+    after = {}
+    for (counted, signs), sums in table.items():
+        for path, (class_, acting, weight) in enumerate(options):
+            if not weight:
+                continue
+            key = (_counted_with(counted, class_), tuple(sorted(signs + acting)))
+            row = [value * weight for value in sums] + [0.0] * len(options)
+            row[len(sums) + path] = sums[0] * weight
+            held = after.get(key)
+            after[key] = [a + b for a, b in zip(held, row)] if held else row
+    return after
+
+
+def _counted_with(counted, class_):
+    if class_ is None:
+        return counted
+    found = dict(counted)
+    found[class_] = found.get(class_, 0) + 1
+    return tuple(sorted(found.items()))
+
+
+def _signs_chance(model, keys, signs):
+    chance = 1.0
+    for key in keys:
+        observable = model.observables[key]
+        cumulative = list(observable.leak())
+        for signed, row in signs:
+            if signed == key:
+                cumulative = [a * b for a, b in zip(cumulative, row)]
+        likelihood = [1.0] * observable.levels
+        for keys_, chances, _ in model.factors:
+            if keys_ == (key,):
+                likelihood = [a * b for a, b in zip(likelihood, chances)]
+        before, total = 0.0, 0.0
+        for level, value in enumerate(cumulative):
+            total += likelihood[level] * (value - before)
+            before = value
+        chance *= total
+    return chance
+
+
+def _whole_values(cell, counts, classes, groups, place):
+    """What the engine-wide components contribute to each group of terms."""
+    values = [1.0] * len(groups)
+    for class_, number in counts:
+        for axis, key in enumerate(cell.axes):
+            cumulative = classes[class_].get(key)
+            if cumulative:
+                for k, group in enumerate(groups):
+                    values[k] *= cumulative[group[place[axis]]] ** number
+    return values
+
+
+def _in_good_order(cells, links):
+    """Order the cells so that few links are open at a time: always the cell that leaves the fewest open."""
+    remaining, ordered, open_links = list(cells), [], set()
+    while remaining:
+        best = None
+        for cell in remaining:
+            after = open_links | set(cell.links(links))
+            later = set()
+            for other in remaining:
+                if other is not cell:
+                    later |= set(other.links(links))
+            rank = (len(after & later), cell.cylinder)
+            if best is None or rank < best[0]:
+                best = (rank, cell)
+        remaining.remove(best[1])
+        open_links |= set(best[1].links(links))
+        ordered.append(best[1])
+    return ordered
+
+
+def _limited(limits, axes, chances):
+    """Multiply in a likelihood of the largest over ``axes``, as a sum over limits on all of them."""
+    found = {}
+    for level in range(len(chances)):
+        step = chances[level] - (chances[level + 1] if level + 1 < len(chances) else 0.0)
+        if step:
+            for limit in limits:
+                lowered = list(limit)
+                for axis in axes:
+                    lowered[axis] = min(lowered[axis], level)
+                key = tuple(lowered)
+                found[key] = found.get(key, 0.0) + limits[limit] * step
+    return found
+
+
+def _differences(row, limit, missing):
+    """Coefficients of P(level <= m) that give the sum of row[level] over the levels allowed."""
+    allowed = [
+        row[level] if level <= limit and (missing is None or (level > 0) == (missing > 0)) else 0.0
+        for level in range(len(row))
+    ]
+    steps = []
+    for level in range(len(row)):
+        step = allowed[level] - (allowed[level + 1] if level + 1 < len(row) else 0.0)
+        if step:
+            steps.append((level, step))
+    return steps
+
+
+def _bit_vectors(length):
+    vectors = [()]
+    for _ in range(length):
+        vectors = [vector + (bit,) for vector in vectors for bit in (0, 1)]
+    return vectors
+
+
+def _paths_of(indices, weights):
+    combos = [()]
+    for index in indices:
+        combos = [combo + (path,) for combo in combos for path in range(len(weights[index]))]
+    return combos
+
+
+def _shares(weights, contributions, level):
+    shares = []
+    for weight, row in zip(weights, contributions):
+        for axis, cumulative in row:
+            weight *= cumulative[level[axis]]
+        shares.append(weight)
+    return shares
+
+
+def _normalised(row):
+    positive = [max(value, 0.0) for value in row]
+    total = sum(positive)
+    return [value / total for value in positive]
