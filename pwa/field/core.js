@@ -6,7 +6,30 @@
  * @typedef {object} AskOptions
  * @property {number} [priority]  higher is asked first; 0 unless told
  * @property {string} [topic]  an ask still waiting with the same topic is superseded by this one
+ *
+ * @typedef {object} Ask
+ * @property {number} id
+ * @property {string} name
+ * @property {string} args  JSON
+ * @property {number} priority
+ * @property {string | undefined} topic
+ * @property {(answer: Answer) => void} resolve
  */
+
+const HANG_MS = 20_000; // for one answer
+const START_MS = 60_000; // for the runtime to be loaded and started, on a slow phone
+
+/** @type {Ask[]} */
+let waiting = [];
+
+/** @type {Ask | null} */
+let current = null;
+
+/** @type {Worker | null} */
+let worker = null;
+
+let lastId = 0;
+let watch = 0;
 
 /**
  * Ask the core (names and shapes: DEVELOPERS.md). Never rejects: trouble comes back as `error`; a superseded ask as
@@ -16,11 +39,88 @@
  * @param {AskOptions} [options]
  * @returns {Promise<Answer>}
  */
-export async function ask(name, args, options) {
-  throw new Error('to be built');
+export function ask(name, args = {}, { priority = 0, topic } = {}) {
+  return new Promise((resolve) => {
+    if (topic) supersede(topic);
+    lastId += 1;
+    waiting.push({ id: lastId, name, args: JSON.stringify(args), priority, topic, resolve });
+    work();
+  });
 }
 
 /** Start the runtime when the page has nothing better to do. */
 export function startWhenIdle() {
-  throw new Error('to be built');
+  const start = () => void (worker ??= newWorker());
+  if ('requestIdleCallback' in window) requestIdleCallback(start, { timeout: 5_000 });
+  else setTimeout(start, 1_000);
+}
+
+/** @param {string} topic */
+function supersede(topic) {
+  const [passed, stay] = [waiting.filter((ask) => ask.topic === topic), waiting.filter((ask) => ask.topic !== topic)];
+  waiting = stay;
+  for (const ask of passed) ask.resolve({ error: { code: 'superseded', message: 'A newer question took its place.' } });
+}
+
+/** Give the worker the most urgent ask, the oldest of equals, when it is free. */
+function work() {
+  if (current || !waiting.length) return;
+  worker ??= newWorker();
+  const most = Math.max(...waiting.map((ask) => ask.priority));
+  const index = waiting.findIndex((ask) => ask.priority === most);
+  [current] = waiting.splice(index, 1);
+  worker.postMessage({ id: current.id, name: current.name, args: current.args });
+  watchFor(START_MS);
+}
+
+/** @param {number} ms  after which the worker counts as hung */
+function watchFor(ms) {
+  clearTimeout(watch);
+  watch = window.setTimeout(() => fail('timeout', 'Working this out took too long. What is recorded is safe.'), ms);
+}
+
+function newWorker() {
+  const made = new Worker(new URL('./core-worker.js', import.meta.url), { type: 'module', name: 'core' });
+  made.addEventListener('message', ({ data }) => {
+    if (made !== worker || !current) return;
+    if (data.started === current.id) watchFor(HANG_MS);
+    else if (data.id === current.id) receive(data);
+  });
+  made.addEventListener('error', (event) => {
+    event.preventDefault();
+    if (made === worker) fail('crashed', CRASHED);
+  });
+  return made;
+}
+
+const CRASHED = 'The part that works out the diagnosis stopped and starts anew. What is recorded is safe.';
+
+/** @param {{answer?: string, failed?: string}} message */
+function receive({ answer, failed }) {
+  if (answer === undefined) {
+    console.error(failed);
+    fail('crashed', CRASHED);
+    return;
+  }
+  finish(JSON.parse(answer));
+}
+
+/**
+ * The worker is thrown away with its answer; the next ask starts another.
+ * @param {'timeout' | 'crashed'} code
+ * @param {string} message
+ */
+function fail(code, message) {
+  worker?.terminate();
+  worker = null;
+  finish({ error: { code, message } });
+}
+
+/** @param {Answer} answer */
+function finish(answer) {
+  clearTimeout(watch);
+  const done = current;
+  current = null;
+  done?.resolve(answer);
+  work();
 }

@@ -6,13 +6,92 @@
  * @property {boolean} waiting  a newer release is on the phone, whole and checked, and waits for `takeOver`
  * @property {string} error  why the newest release could not be put on the phone; empty when all is well
  */
+import { observable } from './observable.js';
+
+const LOOK_AGAIN_MS = 60 * 60_000;
+const IN_HAND = 'coiltrail.in-hand'; // shared while something is in hand, exclusive while a release takes over
+
+const state = observable(/** @type {ReleaseState} */ ({ offline: 'none', waiting: false, error: '' }));
 
 /** @type {import('./observable.js').Observable<ReleaseState>} */
-export const releaseState = /** @type {any} */ (null);
+export const releaseState = state;
 
 /** Put this release on the phone and look for newer ones from time to time. Once for a page. */
 export function watchRelease() {
-  throw new Error('to be built');
+  const workers = navigator.serviceWorker;
+  if (!workers) {
+    state.change({ error: 'This browser keeps no application on the phone: without a connection the page will not open.' });
+    return;
+  }
+  let controlled = Boolean(workers.controller);
+  workers.addEventListener('controllerchange', () => {
+    if (controlled) location.reload(); // the first worker of all serves what is on the screen already
+    controlled = true;
+  });
+  void workers.getRegistration().then((registration) => registration && follow(registration));
+  const look = () => void lookForRelease(workers);
+  look();
+  setInterval(look, LOOK_AGAIN_MS);
+  window.addEventListener('online', look);
+}
+
+/**
+ * The release list names the newest release; a worker registered under its id installs that release and no other.
+ * @param {ServiceWorkerContainer} workers
+ */
+async function lookForRelease(workers) {
+  const release = await newestRelease();
+  if (!release) return;
+  try {
+    const address = `/sw.js?release=${encodeURIComponent(release)}`;
+    follow(await workers.register(address, { type: 'module', updateViaCache: 'none' }));
+  } catch (error) {
+    state.change({ error: `The application could not be put on this phone: ${/** @type {Error} */ (error).message}` });
+  }
+}
+
+/** @returns {Promise<string | null>} null without a connection */
+async function newestRelease() {
+  try {
+    const answer = await fetch('/release.json', { cache: 'no-store', redirect: 'error' });
+    return answer.ok ? String((await answer.json()).release) : null;
+  } catch {
+    return null;
+  }
+}
+
+/** @type {WeakSet<ServiceWorkerRegistration>} */
+const followed = new WeakSet();
+
+/** @param {ServiceWorkerRegistration} registration */
+function follow(registration) {
+  if (!followed.has(registration)) {
+    followed.add(registration);
+    registration.addEventListener('updatefound', () => followInstalling(registration));
+    followInstalling(registration);
+  }
+  show(registration);
+}
+
+/** @param {ServiceWorkerRegistration} registration */
+function followInstalling(registration) {
+  const { installing } = registration;
+  let installed = false;
+  installing?.addEventListener('statechange', () => {
+    installed ||= installing.state === 'installed';
+    const failed = installing.state === 'redundant' && !installed;
+    state.change({
+      error: failed ? 'The newest release could not be put on this phone whole. It is tried again later.' : '',
+    });
+    show(registration);
+  });
+  show(registration);
+}
+
+/** @param {ServiceWorkerRegistration} registration */
+function show({ installing, waiting, active }) {
+  const offline = active ? 'ready' : installing || waiting ? 'installing' : 'none';
+  state.change({ offline, waiting: Boolean(waiting && active) });
 }
 
 /**
@@ -20,7 +99,13 @@ export function watchRelease() {
  * @returns {() => void} puts it down
  */
 export function inHand() {
-  throw new Error('to be built');
+  /** @type {() => void} */
+  let putDown = () => {};
+  const held = new Promise((resolve) => {
+    putDown = () => resolve(undefined);
+  });
+  void navigator.locks?.request(IN_HAND, { mode: 'shared' }, () => held);
+  return putDown;
 }
 
 /**
@@ -28,5 +113,16 @@ export function inHand() {
  * @returns {Promise<boolean>} false: something is in hand in this or another tab
  */
 export async function takeOver() {
-  throw new Error('to be built');
+  const registration = await navigator.serviceWorker?.getRegistration();
+  const waiting = registration?.waiting;
+  if (!waiting) return false;
+  return navigator.locks.request(IN_HAND, { ifAvailable: true }, async (free) => {
+    if (!free) return false;
+    const changed = new Promise((resolve) => {
+      navigator.serviceWorker.addEventListener('controllerchange', () => resolve(true), { once: true });
+    });
+    waiting.postMessage('take over');
+    await changed;
+    return true;
+  });
 }

@@ -66,7 +66,7 @@ export function makeOwner({ token, shop, phone = '', name, password, deviceName 
  * @throws {SessionError}
  */
 export async function signOut() {
-  await send('POST', '/api/sign-out');
+  await send('POST', '/api/sign-out', { json: {} });
   await write(['settings'], (tx) => tx.objectStore('settings').delete('me'));
   announce('session');
 }

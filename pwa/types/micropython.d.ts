@@ -1,0 +1,11 @@
+/** The few parts of the runtime that the core's worker uses; the package brings no types. */
+export interface Runtime {
+  FS: {
+    analyzePath(path: string): { exists: boolean };
+    mkdir(path: string): void;
+    writeFile(path: string, text: string): void;
+  };
+  globals: { get(name: string): any };
+  runPython(code: string): any;
+}
+export function loadMicroPython(options: { heapsize?: number; stdout?: (line: string) => void }): Promise<Runtime>;
