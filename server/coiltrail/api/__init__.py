@@ -1,0 +1,34 @@
+"""The HTTP side: one blueprint a resource."""
+
+from flask import Flask
+from flask_smorest import Api
+
+from . import cases, devices, errors, guard, headers, people, photos, state, sync, tag_page, tags
+from .errors import ErrorSchema, answer_http_error
+from .strict_json import StrictJSON
+
+
+class _Api(Api):
+    ERROR_SCHEMA = ErrorSchema
+
+    def handle_http_exception(self, error):
+        return answer_http_error(error)
+
+
+def register(app: Flask) -> None:
+    """Give ``app`` all of the API, its guard and its documentation (``/api/openapi.json``)."""
+    app.json = StrictJSON(app)
+    app.config.update(
+        API_TITLE="Coiltrail",
+        API_VERSION="1",
+        OPENAPI_VERSION="3.0.3",
+        OPENAPI_URL_PREFIX="/api",
+        OPENAPI_JSON_PATH="openapi.json",
+    )
+    guard.register(app)
+    headers.register(app)
+    api = _Api(app)
+    for resource in (state, people, devices, sync, photos, tags, cases):
+        api.register_blueprint(resource.blueprint)
+    app.register_blueprint(tag_page.blueprint)
+    errors.register(app)

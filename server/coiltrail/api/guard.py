@@ -1,0 +1,75 @@
+"""Who may ask, and from where: runs before every request."""
+
+from urllib.parse import urlsplit
+
+from flask import Flask, Response, g, request
+
+from ..config import settings
+from ..store import people
+from ..store.clock import now_ms
+from ..store.database import writing
+from ..store.models import Device
+from .errors import refuse
+
+COOKIE = "coiltrail_device"
+SAFE = ("GET", "HEAD", "OPTIONS")
+# All of /api that needs no sign-in; everything else under /api does.
+OPEN = {"state.read", "people.make_owner", "people.sign_in", "api-docs.openapi_json"}
+
+
+def register(app: Flask) -> None:
+    app.before_request(_guard)
+    app.after_request(_renew_cookie)
+
+
+def signed_in_device() -> Device | None:
+    """The device that asks, when somebody is signed in on it."""
+    if "device" not in g:
+        token = request.cookies.get(COOKIE)
+        g.device = people.device_of(token) if token else None
+    return g.device
+
+
+def give_cookie(response: Response, token: str) -> None:
+    """Let the device keep ``token`` for a year."""
+    response.set_cookie(
+        COOKIE,
+        token,
+        max_age=people.SIGNED_IN_FOR // 1000,
+        httponly=True,
+        samesite="Lax",
+        secure=request.is_secure or settings().https,
+    )
+
+
+def _guard() -> None:
+    if request.method not in SAFE:
+        _same_origin()
+    if request.endpoint and request.path.startswith("/api/") and request.endpoint not in OPEN:
+        device = signed_in_device()
+        if device is None:
+            refuse(401, "signed_out", "Sign in again on this device. What is recorded here stays here.")
+        _see(device)
+
+
+def _see(device: Device) -> None:
+    """Once a day, let the year of the device's sign-in begin anew."""
+    if device.last_seen_ms < now_ms() - people.DAY_MS:
+        with writing():
+            device.last_seen_ms = now_ms()
+        g.renew_cookie = True
+
+
+def _same_origin() -> None:
+    origin = request.headers.get("Origin")
+    ours = (request.host, urlsplit(settings().public_url).netloc)
+    if request.headers.get("X-Coiltrail") != "1" or (origin is not None and urlsplit(origin).netloc not in ours):
+        refuse(
+            403, "wrong_origin", "This request does not come from the application. Open it anew from its own address."
+        )
+
+
+def _renew_cookie(response: Response) -> Response:
+    if g.get("renew_cookie"):
+        give_cookie(response, request.cookies[COOKIE])
+    return response

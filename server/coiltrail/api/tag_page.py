@@ -1,0 +1,45 @@
+"""What the address on a tag shows.
+
+Signed in: the application, which reads the address and opens the part. A stranger: whose part this is and how
+it gets home, in the same words whether or not such a tag exists.
+"""
+
+import base64
+import hashlib
+from importlib import resources
+
+from flask import Blueprint, Response, make_response, render_template
+
+from .. import shell
+from ..core import tags
+from ..store.database import db
+from ..store.models import Shop
+from .guard import signed_in_device
+
+blueprint = Blueprint("tag_page", __name__)
+
+_STYLE = (resources.files("coiltrail") / "templates" / "tag_page.css").read_text(encoding="utf-8")
+_POLICY = (
+    f"default-src 'none'; style-src 'sha256-{base64.b64encode(hashlib.sha256(_STYLE.encode()).digest()).decode()}'; "
+    "frame-ancestors 'none'; base-uri 'none'; form-action 'none'"
+)
+
+
+@blueprint.get("/t/<code>")
+@blueprint.get("/T/<code>")
+def open_tag(code: str) -> Response:
+    """The application at the part, or the page for strangers."""
+    page = shell.of_app().file("/")
+    response = shell.answer(page) if page and signed_in_device() else _for_strangers(code)
+    response.vary.add("Cookie")
+    return response
+
+
+def _for_strangers(code: str) -> Response:
+    shop = db.session.query(Shop).first()
+    # Only a well-formed code is repeated on the page; whether it is bound to anything is not looked up.
+    typed = tags.check_tag(code).get("code")
+    response = make_response(render_template("tag_page.html", shop=shop, code=typed, style=_STYLE))
+    response.headers["Content-Security-Policy"] = _POLICY
+    response.headers["Cache-Control"] = "no-store"
+    return response

@@ -1,0 +1,25 @@
+"""The application factory."""
+
+from flask import Flask
+from werkzeug.middleware.proxy_fix import ProxyFix
+
+from . import api, shell
+from .config import Config
+from .store import database, migrations
+
+
+def create_app(config: Config | None = None) -> Flask:
+    """The application with the given settings, by default those of the environment."""
+    config = config or Config.from_environment()
+    config.data.mkdir(parents=True, exist_ok=True)
+    app = Flask("coiltrail", static_folder=None)
+    app.extensions["coiltrail"] = config
+    app.config["MAX_CONTENT_LENGTH"] = config.request_limit
+    if config.trusted_proxies:
+        hops = config.trusted_proxies
+        app.wsgi_app = ProxyFix(app.wsgi_app, x_for=hops, x_proto=hops, x_host=hops)
+    database.connect(app, config.database_url)
+    migrations.register(app)
+    shell.register(app, config.pwa)
+    api.register(app)
+    return app

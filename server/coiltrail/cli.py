@@ -1,0 +1,136 @@
+"""The ``coiltrail`` command."""
+
+import argparse
+import json
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+from flask import Flask
+
+from .config import PWA, Config
+from .trouble import Trouble
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command; gives its exit code. Errors are one line that says what to do."""
+    options = _parser().parse_args(arguments)
+    try:
+        options.run(options)
+    except Trouble as trouble:
+        print(trouble, file=sys.stderr)
+        return 1
+    return 0
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="coiltrail", description="Case record and diagnosis aid for engine misfires: the shop's side."
+    )
+    commands = parser.add_subparsers(metavar="COMMAND", required=True)
+
+    def command(name: str, run, help_: str) -> argparse.ArgumentParser:
+        added = commands.add_parser(name, help=help_, description=help_)
+        added.set_defaults(run=run)
+        return added
+
+    explain = command("explain", _explain, "Read a case's log and print what it means.")
+    explain.add_argument("log", type=Path, metavar="LOG.jsonl", help="a log as `coiltrail export` writes it")
+    explain.add_argument("--json", action="store_true", help="print JSON for programs")
+
+    export = command("export", _export, "Write a case's log, one entry a line.")
+    export.add_argument("case", metavar="CASE", help="the case's id, or enough of its beginning or end")
+
+    command("kinds", _kinds, "Write the declaration of all entries for the phone's forms.")
+    command("migrate", _migrate, "Bring the database to the newest shape.")
+    command("owner-link", _owner_link, "Print the one-time link by which the first owner signs up.")
+    command("new-epoch", _new_epoch, "After a restore: let every device offer all its entries again.")
+
+    serve = command("serve", _serve, "Serve the application.")
+    serve.add_argument("--host", default="127.0.0.1", help="address to listen on (default: %(default)s)")
+    serve.add_argument("--port", type=int, default=8000, help="port to listen on (default: %(default)s)")
+    serve.add_argument("--certificate", type=Path, metavar="FILE", help="certificate chain for HTTPS (PEM)")
+    serve.add_argument("--key", type=Path, metavar="FILE", help="its private key (PEM)")
+
+    load = command("load-demo", _load_demo, "Load the invented shop.")
+    load.add_argument("folder", type=Path, metavar="DIR", help="directory with shop.json, logs and photos")
+    return parser
+
+
+def _app() -> Flask:
+    from .app import create_app
+
+    try:
+        return create_app(Config.from_environment())
+    except ValueError as problem:
+        raise Trouble(str(problem)) from None
+
+
+def _explain(options: argparse.Namespace) -> None:
+    from .explain_text import explain
+    from .log_file import read_log
+
+    sys.stdout.write(explain(read_log(options.log), as_json=options.json))
+
+
+def _export(options: argparse.Namespace) -> None:
+    from .store import log
+
+    with _app().app_context():
+        try:
+            shop_id, case_id = log.find_case(options.case.lower())
+        except LookupError as problem:
+            raise Trouble(problem.args[0]) from None
+        for line in log.case_log(shop_id, case_id):
+            print(line)
+
+
+def _kinds(_: argparse.Namespace) -> None:
+    from .core import entries
+
+    path = PWA / "kinds.json"
+    path.write_text(json.dumps(entries.declaration(), ensure_ascii=False, sort_keys=True) + "\n", encoding="utf-8")
+    print(path)
+
+
+def _migrate(_: argparse.Namespace) -> None:
+    from .store import migrations
+
+    migrations.apply(_app())
+
+
+def _owner_link(_: argparse.Namespace) -> None:
+    from .config import settings
+    from .store import people
+
+    with _app().app_context():
+        try:
+            print(f"{settings().public_url}/#owner={people.new_owner_link()}")
+        except people.Refused as refused:
+            raise Trouble(str(refused)) from None
+
+
+def _new_epoch(_: argparse.Namespace) -> None:
+    from .store import log
+
+    with _app().app_context():
+        log.begin_epochs()
+    print("Every device will offer all its entries again.")
+
+
+def _serve(options: argparse.Namespace) -> None:
+    from .serve import serve
+
+    serve(options.host, options.port, options.certificate, options.key)
+
+
+def _load_demo(options: argparse.Namespace) -> None:
+    from .demo import load
+
+    with _app().app_context():
+        loaded = load(options.folder)
+    print(", ".join(f"{count} {what}" for what, count in loaded.items()))
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,51 @@
+"""Serving the application by granian, a production server that also speaks TLS."""
+
+import errno
+import socket
+from pathlib import Path
+
+from .trouble import Trouble
+
+# Slow uploads each hold a thread for as long as they last, so there are more than the machine has cores.
+BLOCKING_THREADS = 32
+
+
+def serve(host: str, port: int, certificate: Path | None = None, key: Path | None = None) -> None:
+    """Serve until stopped. Raises Trouble when the port cannot be had or a file of the certificate is missing."""
+    from granian import Granian
+    from granian.constants import Interfaces
+    from granian.log import LogLevels
+
+    if (certificate is None) != (key is None):
+        raise Trouble("HTTPS needs both: give --certificate FILE and --key FILE.")
+    for file in filter(None, (certificate, key)):
+        if not file.is_file():
+            raise Trouble(f"There is no file {file}: check --certificate and --key.")
+    _check_port(host, port)
+    Granian(
+        "coiltrail.app:create_app",
+        factory=True,
+        address=host,
+        port=port,
+        interface=Interfaces.WSGI,
+        blocking_threads=BLOCKING_THREADS,
+        websockets=False,
+        log_level=LogLevels.error,  # it would warn of the number of threads, which is meant
+        ssl_cert=certificate,
+        ssl_key=key,
+    ).serve()
+
+
+def _check_port(host, port):
+    # granian would share a taken port with whoever has it, and say nothing.
+    try:
+        family, kind, protocol, _, address = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0]
+        with socket.socket(family, kind, protocol) as trial:
+            trial.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            trial.bind(address)
+    except socket.gaierror:
+        raise Trouble(f"{host} is no address of this machine: try --host 127.0.0.1 or --host 0.0.0.0.") from None
+    except OSError as problem:
+        if problem.errno == errno.EADDRINUSE:
+            raise Trouble(f"Port {port} is taken: stop what uses it, or choose another with --port.") from None
+        raise Trouble(f"Port {port} on {host} cannot be opened ({problem.strerror}): choose another.") from None

@@ -1,0 +1,1 @@
+"""What the shop keeps: the log of entries, people and their devices, photos."""

@@ -1,0 +1,70 @@
+"""The database handle, and the one way to write to it."""
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from flask import Flask
+from flask_sqlalchemy import SQLAlchemy
+from sqlalchemy import Connection, MetaData, event
+from sqlalchemy.orm import DeclarativeBase, Session
+
+BUSY_SECONDS = 30  # how long a SQLite writer waits for another
+
+
+class Model(DeclarativeBase):
+    """Base of all tables. Constraints get names, so that migrations can speak of them on any database."""
+
+    metadata = MetaData(
+        naming_convention={
+            "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+            "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+            "ck": "ck_%(table_name)s_%(constraint_name)s",
+            "fk": "fk_%(table_name)s_%(column_0_N_name)s",
+            "pk": "pk_%(table_name)s",
+        }
+    )
+
+
+db = SQLAlchemy(model_class=Model)
+
+
+def connect(app: Flask, url: str) -> None:
+    """Give ``app`` its database."""
+    options: dict = {"pool_size": 10, "max_overflow": 30, "pool_pre_ping": True}
+    if url.startswith("sqlite"):
+        options["connect_args"] = {"timeout": BUSY_SECONDS}
+    app.config.update(SQLALCHEMY_DATABASE_URI=url, SQLALCHEMY_ENGINE_OPTIONS=options)
+    db.init_app(app)
+    with app.app_context():
+        if db.engine.dialect.name == "sqlite":
+            event.listen(db.engine, "connect", _set_up_sqlite)
+            event.listen(db.engine, "begin", _begin_sqlite)
+
+
+@contextmanager
+def writing() -> Iterator[Session]:
+    """A transaction that writes: commits at the end, rolls back on any error.
+
+    On SQLite it takes the write lock at once. A transaction that read first and then writes could find
+    that another has written in between, and would have to fail.
+    """
+    db.session.rollback()  # whatever was only read so far
+    db.session.connection(execution_options={"writing": True})
+    try:
+        yield db.session
+        db.session.commit()
+    except BaseException:
+        db.session.rollback()
+        raise
+
+
+def _set_up_sqlite(connection: sqlite3.Connection, _record: object) -> None:
+    connection.isolation_level = None  # the driver shall not begin transactions by itself
+    for pragma in ("journal_mode = WAL", "foreign_keys = ON", "synchronous = FULL"):
+        connection.execute("PRAGMA " + pragma)
+
+
+def _begin_sqlite(connection: Connection) -> None:
+    immediate = connection.get_execution_options().get("writing")
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if immediate else "BEGIN")

@@ -1,0 +1,152 @@
+"""The tables. Times are milliseconds since 1970 UTC; ids are UUIDv7 as text.
+
+What phones recorded is kept as JSON text in ASCII: the exact value received, whatever characters it
+holds, on any database.
+"""
+
+from sqlalchemy import BigInteger, CheckConstraint, ForeignKey, Index, Integer, String, Text, UniqueConstraint
+from sqlalchemy.orm import Mapped, mapped_column, relationship
+
+from .clock import now_ms, uuid7
+from .database import db
+
+ROLES = ("owner", "mechanic", "desk")
+
+_ID = String(36)
+_SHA256 = String(64)
+
+
+class Shop(db.Model):
+    """A shop. ``next_number`` is what its next entry gets; whoever numbers entries locks this row."""
+
+    __tablename__ = "shop"
+
+    id: Mapped[str] = mapped_column(_ID, primary_key=True, default=uuid7)
+    name: Mapped[str] = mapped_column(String(120))
+    phone: Mapped[str] = mapped_column(String(40))
+    epoch: Mapped[str] = mapped_column(_ID, default=uuid7)
+    next_number: Mapped[int] = mapped_column(BigInteger, default=1)
+
+
+class Person(db.Model):
+    """Somebody who may sign in. ``name_key`` is the name without regard to capitals."""
+
+    __tablename__ = "person"
+    __table_args__ = (
+        UniqueConstraint("shop_id", "name_key"),
+        CheckConstraint("role IN ('owner', 'mechanic', 'desk')", name="role"),
+    )
+
+    id: Mapped[str] = mapped_column(_ID, primary_key=True, default=uuid7)
+    shop_id: Mapped[str] = mapped_column(ForeignKey("shop.id"))
+    name: Mapped[str] = mapped_column(String(120))
+    name_key: Mapped[str] = mapped_column(String(480))
+    role: Mapped[str] = mapped_column(String(10))
+    password_hash: Mapped[str] = mapped_column(String(200))
+
+    shop: Mapped[Shop] = relationship()
+
+
+class Device(db.Model):
+    """A phone or desk where somebody signed in. Without ``token_sha256`` it is signed out."""
+
+    __tablename__ = "device"
+    __table_args__ = (UniqueConstraint("token_sha256"), Index(None, "person_id"))
+
+    id: Mapped[str] = mapped_column(_ID, primary_key=True)
+    person_id: Mapped[str] = mapped_column(ForeignKey("person.id"))
+    name: Mapped[str] = mapped_column(String(120))
+    token_sha256: Mapped[str | None] = mapped_column(_SHA256)
+    created_ms: Mapped[int] = mapped_column(BigInteger, default=now_ms)
+    last_seen_ms: Mapped[int] = mapped_column(BigInteger, default=now_ms)
+    revoked_ms: Mapped[int | None] = mapped_column(BigInteger)
+    unsynced: Mapped[str | None] = mapped_column(Text)  # JSON: what the phone last said is only on it
+
+    person: Mapped[Person] = relationship()
+
+
+class Entry(db.Model):
+    """One entry of a case's log. ``number`` counts the shop's entries in the order they were committed."""
+
+    __tablename__ = "entry"
+    __table_args__ = (UniqueConstraint("shop_id", "id"), Index(None, "shop_id", "case_id"))
+
+    shop_id: Mapped[str] = mapped_column(ForeignKey("shop.id"), primary_key=True)
+    number: Mapped[int] = mapped_column(BigInteger, primary_key=True, autoincrement=False)
+    id: Mapped[str] = mapped_column(_ID)
+    case_id: Mapped[str] = mapped_column(_ID)
+    kind: Mapped[str] = mapped_column(String(40))
+    device: Mapped[str] = mapped_column(_ID)  # any device's, also one that never signed in here
+    n: Mapped[int] = mapped_column(BigInteger)
+    at_ms: Mapped[int] = mapped_column(BigInteger)
+    at_counter: Mapped[int] = mapped_column(BigInteger)
+    content: Mapped[str] = mapped_column(Text)
+
+
+class SetAside(db.Model):
+    """What a phone sent and the log could not take, kept with the reason."""
+
+    __tablename__ = "set_aside"
+    __table_args__ = (UniqueConstraint("shop_id", "content_sha256"),)
+
+    id: Mapped[str] = mapped_column(_ID, primary_key=True, default=uuid7)
+    shop_id: Mapped[str] = mapped_column(ForeignKey("shop.id"))
+    device_id: Mapped[str | None] = mapped_column(ForeignKey("device.id"))
+    content: Mapped[str] = mapped_column(Text)
+    content_sha256: Mapped[str] = mapped_column(_SHA256)
+    field: Mapped[str] = mapped_column(String(200))
+    message: Mapped[str] = mapped_column(Text)
+    received_ms: Mapped[int] = mapped_column(BigInteger, default=now_ms)
+
+
+class PhotoFile(db.Model):
+    """A photo, recording or signature that an entry names or a phone sends.
+
+    ``size`` is the length of the whole, once a phone has said it; ``received`` how many bytes of it are
+    here. ``unfit`` says why a whole that arrived cannot be kept: its name is its hash, so it never will be.
+    """
+
+    __tablename__ = "photo_file"
+    __table_args__ = (Index(None, "shop_id", "complete"),)
+
+    shop_id: Mapped[str] = mapped_column(ForeignKey("shop.id"), primary_key=True)
+    sha256: Mapped[str] = mapped_column(_SHA256, primary_key=True)
+    size: Mapped[int | None] = mapped_column(Integer)
+    received: Mapped[int] = mapped_column(Integer, default=0)
+    complete: Mapped[bool] = mapped_column(default=False)
+    unfit: Mapped[str | None] = mapped_column(Text)
+    media_type: Mapped[str | None] = mapped_column(String(40))
+    width: Mapped[int | None] = mapped_column(Integer)
+    height: Mapped[int | None] = mapped_column(Integer)
+    first_named_ms: Mapped[int] = mapped_column(BigInteger, default=now_ms)
+
+
+class Tag(db.Model):
+    """Where to find the ``tag_bound`` entries of a code."""
+
+    __tablename__ = "tag"
+    __table_args__ = (Index(None, "shop_id", "code"),)
+
+    shop_id: Mapped[str] = mapped_column(ForeignKey("shop.id"), primary_key=True)
+    entry_id: Mapped[str] = mapped_column(_ID, primary_key=True)
+    code: Mapped[str] = mapped_column(String(10))
+    case_id: Mapped[str] = mapped_column(_ID)
+
+
+class OwnerLink(db.Model):
+    """The one-time link by which the first owner signs up."""
+
+    __tablename__ = "owner_link"
+
+    token_sha256: Mapped[str] = mapped_column(_SHA256, primary_key=True)
+    created_ms: Mapped[int] = mapped_column(BigInteger, default=now_ms)
+
+
+class SignInFailures(db.Model):
+    """Sign-ins that failed, counted for a name from an address, or for an address."""
+
+    __tablename__ = "sign_in_failures"
+
+    key: Mapped[str] = mapped_column(_SHA256, primary_key=True)
+    count: Mapped[int] = mapped_column(Integer, default=0)
+    last_ms: Mapped[int] = mapped_column(BigInteger, default=now_ms)

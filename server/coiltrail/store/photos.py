@@ -1,0 +1,196 @@
+"""Photos, recordings and signatures: files named by their SHA-256.
+
+A file arrives in pieces. What has arrived so far lies in ``uploads``; the whole moves to ``photos`` only when
+it is its hash and fit to keep. The row in the database, locked while a piece is written, says how far it is.
+"""
+
+import hashlib
+import os
+import secrets
+from dataclasses import dataclass
+from pathlib import Path
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from ..config import settings
+from . import media
+from .database import db, writing
+from .log import lock
+from .models import PhotoFile
+
+
+class Disagrees(Exception):
+    """The phone and the server do not agree how far the file is; ``progress`` is the server's word."""
+
+    def __init__(self, progress: "Progress"):
+        super().__init__("The server has another part of this file than the phone thinks.")
+        self.progress = progress
+
+
+class WrongHash(Exception):
+    """All bytes arrived and are not what their name says; they are discarded and may be sent again."""
+
+
+@dataclass(frozen=True)
+class Progress:
+    """How far a file is: bytes ``received`` of ``size`` (None: not known yet)."""
+
+    received: int
+    size: int | None
+    complete: bool
+
+
+def wanted(shop_id: str, most: int) -> list[str]:
+    """Hashes of files that entries name and the shop lacks, longest awaited first."""
+    return list(
+        db.session.scalars(
+            select(PhotoFile.sha256)
+            .where(PhotoFile.shop_id == shop_id, PhotoFile.complete.is_(False), PhotoFile.unfit.is_(None))
+            .order_by(PhotoFile.first_named_ms, PhotoFile.sha256)
+            .limit(most)
+        )
+    )
+
+
+def progress(shop_id: str, sha256: str) -> Progress:
+    """How far the file is; nothing of it where it was never heard of. Raises media.Unfit."""
+    row = db.session.get(PhotoFile, (shop_id, sha256))
+    return _progress(row) if row else Progress(0, None, complete=False)
+
+
+def add_piece(shop_id: str, sha256: str, offset: int, size: int, piece: bytes) -> Progress:
+    """Put ``piece`` at ``offset`` of a file of ``size`` bytes, and finish the file when it is whole.
+
+    Raises Disagrees, WrongHash, or media.Unfit.
+    """
+    with writing() as session:
+        row = _locked(session, shop_id, sha256)
+        known = _progress(row)
+        if known.complete:
+            return known
+        if offset != known.received or (known.received and size != known.size):
+            raise Disagrees(known)
+        _write_at(_partial(shop_id, sha256), offset, piece)
+        row.size = size
+        row.received = offset + len(piece)
+        if row.received < size:
+            return Progress(row.received, size, complete=False)
+        # The whole is taken out of the reach of other uploads before it is looked at.
+        whole = _partial(shop_id, sha256).with_suffix(f".{secrets.token_hex(8)}.whole")
+        os.replace(_partial(shop_id, sha256), whole)
+    return _finish(shop_id, sha256, whole)
+
+
+def complete_file(shop_id: str, sha256: str) -> tuple[Path, PhotoFile] | None:
+    """The file and its row, or None where the shop lacks it."""
+    row = db.session.get(PhotoFile, (shop_id, sha256))
+    if row is None or not row.complete:
+        return None
+    path = _kept("photos", sha256)
+    if not path.exists():
+        with writing() as session:  # lost from the disk: ask the phones for it again
+            _start_anew(_locked(session, shop_id, sha256))
+        return None
+    return path, row
+
+
+def thumbnail(path: Path, sha256: str) -> Path:
+    """The small picture of the photo at ``path``, made when it is first asked for."""
+    thumb = _kept("thumbs", sha256).with_suffix(".jpg")
+    if not thumb.exists():
+        thumb.parent.mkdir(parents=True, exist_ok=True)
+        fresh = thumb.with_suffix(f".{secrets.token_hex(8)}")
+        media.write_thumbnail(path, fresh)
+        os.replace(fresh, thumb)
+    return thumb
+
+
+def _finish(shop_id: str, sha256: str, whole: Path) -> Progress:
+    found, unfit = None, None
+    try:
+        if _hash_of(whole) != sha256:
+            with writing() as session:
+                _start_anew(_locked(session, shop_id, sha256))
+            raise WrongHash
+        try:
+            found = media.inspect(whole, settings().pixel_limit)
+            _move_in(whole, _kept("photos", sha256))
+        except media.Unfit as problem:
+            unfit = problem
+    finally:
+        whole.unlink(missing_ok=True)
+    with writing() as session:
+        row = _locked(session, shop_id, sha256)
+        if unfit:
+            row.unfit = str(unfit)
+            row.received = 0
+        else:
+            row.complete = True
+            row.media_type, row.width, row.height = found.type, found.width, found.height
+        size = row.size
+    if unfit:
+        raise unfit
+    return Progress(size, size, complete=True)
+
+
+def _locked(session: Session, shop_id: str, sha256: str) -> PhotoFile:
+    row = session.get(PhotoFile, (shop_id, sha256), with_for_update=True)
+    if row is None:
+        lock(session, shop_id)  # so that two do not both add the row
+        row = session.get(PhotoFile, (shop_id, sha256), with_for_update=True) or PhotoFile(
+            shop_id=shop_id, sha256=sha256, received=0, complete=False
+        )
+        session.add(row)
+    return row
+
+
+def _progress(row: PhotoFile) -> Progress:
+    if row.unfit:
+        raise media.Unfit(row.unfit)
+    if row.complete:
+        return Progress(row.size, row.size, complete=True)
+    partial = _partial(row.shop_id, row.sha256)
+    # The file may be longer than the row says, when the server stopped between the two; never shorter.
+    if not row.received or not partial.exists() or partial.stat().st_size < row.received:
+        return Progress(0, row.size, complete=False)
+    return Progress(row.received, row.size, complete=False)
+
+
+def _start_anew(row: PhotoFile) -> None:
+    row.received = 0
+    row.complete = False
+
+
+def _partial(shop_id: str, sha256: str) -> Path:
+    return settings().data / "uploads" / f"{shop_id}-{sha256}"
+
+
+def _kept(folder: str, sha256: str) -> Path:
+    return settings().data / folder / sha256[:2] / sha256
+
+
+def _write_at(path: Path, offset: int, piece: bytes) -> None:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    with path.open("r+b" if path.exists() else "wb") as file:
+        file.seek(offset)
+        file.write(piece)
+        file.truncate()
+        file.flush()
+        os.fsync(file.fileno())
+
+
+def _hash_of(path: Path) -> str:
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
+
+
+def _move_in(source: Path, target: Path) -> None:
+    target.parent.mkdir(parents=True, exist_ok=True)
+    os.replace(source, target)
+    if os.name == "posix":  # the new name itself must reach the disk too
+        folder = os.open(target.parent, os.O_RDONLY)
+        try:
+            os.fsync(folder)
+        finally:
+            os.close(folder)

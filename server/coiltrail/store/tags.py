@@ -1,0 +1,53 @@
+"""Where a tag's code leads: the part that it hangs on, by the entries that count."""
+
+import datetime
+import json
+from dataclasses import dataclass
+
+from sqlalchemy import select
+
+from ..core import casefile, entries
+from .database import db
+from .log import case_log
+from .models import Tag
+
+
+@dataclass(frozen=True)
+class Bound:
+    """A tag on a part. ``part`` is the part's id as the case knows it now; ``label`` names it without the car."""
+
+    case: str
+    part: str
+    label: str
+    date: datetime.date
+
+
+def find(shop_id: str, code: str) -> Bound | None:
+    """The part that ``code`` was last bound to by an entry that was not struck out; None where there is none."""
+    rows = db.session.execute(select(Tag.entry_id, Tag.case_id).where(Tag.shop_id == shop_id, Tag.code == code)).all()
+    named = {row.entry_id for row in rows}
+    found = [
+        (entry, case)
+        for case_id in sorted({row.case_id for row in rows})
+        for case, log in [_folded(shop_id, case_id)]
+        for entry in log
+        if entry["id"] in named and (case is None or entry["id"] not in case.struck)
+    ]
+    if not found:
+        return None
+    entry, case = max(found, key=lambda pair: entries.order_key(pair[0]))
+    part = case.trails.get(entry["body"]["part"]) if case else None
+    return Bound(
+        case=entry["case"],
+        part=part.id if part else entry["body"]["part"],
+        label=case.trails.describe(part) if part else "a part",
+        date=datetime.datetime.fromtimestamp(entry["at"][0] / 1000, datetime.UTC).date(),
+    )
+
+
+def _folded(shop_id, case_id):
+    log = [json.loads(content) for content in case_log(shop_id, case_id)]
+    try:
+        return casefile.fold(log), log
+    except ValueError:  # the entry that opens the case has not been synced yet
+        return None, log

@@ -1,0 +1,65 @@
+"""Slowing down whoever guesses passwords.
+
+Failures are counted for a name from an address, and for an address. Past a few, every further failure
+doubles the wait. The count is taken before the password is looked at, so that guesses sent all at once
+do not slip through together.
+"""
+
+import hashlib
+
+from sqlalchemy import delete
+from sqlalchemy.orm import Session
+
+from .clock import now_ms
+from .database import writing
+from .models import SignInFailures
+from .people import name_key
+
+FREE_FOR_NAME = 5
+FREE_FOR_ADDRESS = 30
+LONGEST_WAIT_S = 900
+FORGOTTEN_AFTER_MS = 24 * 3_600_000
+
+
+def begin_attempt(name: str, address: str) -> int:
+    """Count an attempt. Gives 0 when it may go on, else the seconds to wait (and it is not counted)."""
+    with writing() as session:
+        rows = [
+            (_row(session, _key(name, address)), FREE_FOR_NAME),
+            (_row(session, _key("", address)), FREE_FOR_ADDRESS),
+        ]
+        wait = max(_wait_s(row, free) for row, free in rows)
+        if not wait:
+            for row, _ in rows:
+                row.count += 1
+                row.last_ms = now_ms()
+        return wait
+
+
+def succeeded(name: str, address: str) -> None:
+    """Forget the failures: whoever came in is no guesser."""
+    with writing() as session:
+        keys = (_key(name, address), _key("", address))
+        session.execute(delete(SignInFailures).where(SignInFailures.key.in_(keys)))
+
+
+def _row(session: Session, key: str) -> SignInFailures:
+    row = session.get(SignInFailures, key, with_for_update=True)
+    if row is None:
+        row = SignInFailures(key=key, count=0, last_ms=now_ms())
+        session.add(row)
+    elif now_ms() - row.last_ms > FORGOTTEN_AFTER_MS:
+        row.count = 0
+    return row
+
+
+def _wait_s(row: SignInFailures, free: int) -> int:
+    if row.count < free:
+        return 0
+    wait_s = min(2 ** min(row.count - free, 20), LONGEST_WAIT_S)
+    return max(0, -(-(row.last_ms + wait_s * 1000 - now_ms()) // 1000))
+
+
+def _key(name: str, address: str) -> str:
+    # A hash: names of any length fit, and what was mistyped into the name field is not kept.
+    return hashlib.sha256(f"{address}\n{name_key(name)}".encode("utf-8", "surrogatepass")).hexdigest()
