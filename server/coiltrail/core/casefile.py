@@ -4,14 +4,14 @@
 same ``CaseFile`` for any permutation of them.
 """
 
-from . import checks, codes, engine, entries, measures, parts
+from . import canonical, checks, codes, engine, entries, measures, parts
 
 
 class CaseFile:
     """What the log of one case says.
 
-    ``rows`` holds every entry in order with ``struck`` set where it does not count; ``counted`` those that
-    do, as (moment, entry); ``trails`` the parts; ``status`` is "open" or "closed".
+    ``log`` holds every entry in order, ``struck`` the ids of those that do not count; ``counted`` those that do
+    and that this version understands, as (moment, entry); ``trails`` the parts; ``status`` is "open" or "closed".
     """
 
     def __init__(self, log):
@@ -19,17 +19,14 @@ class CaseFile:
             raise ValueError("This case holds no entries.")
         self.log = entries.in_order(log)
         self.case = self.log[0]["case"]
-        self.struck = _struck(self.log)
-        erased = _erased(self.log, self.struck)
-        self.counted = [
-            (moment, _blanked(entry) if entry["id"] in erased else entry)
-            for moment, entry in enumerate(self.log)
-            if entry["id"] not in self.struck
-        ]
-        opened = self.last("case_opened")
-        if opened is None:
-            raise ValueError("This case has no entry that opens it; it may not have been synced yet.")
-        self.opened = opened["body"]
+        if any(entry["case"] != self.case for entry in self.log):
+            raise ValueError("These entries belong to more than one case.")
+        self.readable = {e["id"]: entries.understood(e) for e in self.log}
+        self.struck = _struck([e for e in self.log if self.readable[e["id"]] != "nothing"])
+        erased = _erased(self._counted())
+        self.log = [_blanked(e) if e["id"] in erased else e for e in self.log]
+        self.counted = self._counted()
+        self.opened = self._opening()["body"]
         laid_out = self.opened["engine"]
         self.engine = engine.Engine(
             laid_out["cylinders"],
@@ -38,18 +35,41 @@ class CaseFile:
             laid_out.get("numbering"),
             laid_out.get("firing_order"),
         )
-        self.trails = parts.Trails(self.case, self.engine)
+        answers = {e["body"]["question"]: e["body"]["answer"] for _, e in self.of_kind("answered")}
+        self.trails = parts.Trails(self.case, self.engine, answers)
         self.status = "open"
-        answers = {e["body"]["question"]: e["body"]["answer"] for _, e in self.counted if e["kind"] == "answered"}
         for moment, entry in self.counted:
-            self._take(entry, moment, answers)
+            if not self.trails.arrived and "before_arrival" not in (entry.get("when") or {}):
+                self.trails.arrive()
+            self._take(entry, moment)
+        if not self.trails.arrived:
+            self.trails.arrive()
 
-    def _take(self, entry, moment, answers):
+    def _counted(self):
+        return [
+            (moment, entry)
+            for moment, entry in enumerate(self.log)
+            if entry["id"] not in self.struck and self.readable[entry["id"]] != "nothing"
+        ]
+
+    def _opening(self):
+        """The latest entry that opens the case; a struck one where there is no other, so that the case can be seen."""
+        opening = self.last("case_opened")
+        for entry in self.log:
+            if opening is None and entry["kind"] == "case_opened" and self.readable[entry["id"]] != "nothing":
+                opening = entry
+        if opening is None and any(entry["kind"] == "case_opened" for entry in self.log):
+            raise ValueError("This case was opened by a newer version; update this one to see it.")
+        if opening is None:
+            raise ValueError("This case has no entry that opens it; it may not have been synced yet.")
+        return opening
+
+    def _take(self, entry, moment):
         kind = entry["kind"]
         if kind == "part_noted":
-            self.trails.note(entry)
+            self.trails.note(entry, moment)
         elif kind == "parts_moved":
-            self.trails.move(entry, moment, answers)
+            self.trails.move(entry, moment)
         elif kind == "repair":
             self.trails.repair(entry, moment)
         elif kind == "tag_bound":
@@ -97,7 +117,7 @@ def view(case):
         "repairs": [{"entry": e["id"], "text": row_text(e)} for _, e in case.of_kind("repair")],
         "road_tests": [{"entry": e["id"], "text": row_text(e)} for _, e in case.of_kind("road_test")],
         "closing": (case.last("case_closed") or {}).get("body") if case.status == "closed" else None,
-        "timeline": [_row(case, entry) for entry in case.log],
+        "timeline": _timeline(case),
     }
 
 
@@ -108,11 +128,16 @@ def title(opened):
     return " ".join(words) or vehicle.get("plate") or "Vehicle without a name"
 
 
+NEWER = "Recorded by a newer version"
+
+
 def row_text(entry):
     """One entry in one line of plain words."""
-    body = entry["body"]
-    maker = _TEXTS.get(entry["kind"])
-    return maker(body) if maker else "Recorded by a newer version"
+    return _words(entry, entries.understood(entry))
+
+
+def _words(entry, readable):
+    return NEWER if readable == "nothing" else _TEXTS[entry["kind"]](entry["body"])
 
 
 def _struck(log):
@@ -120,22 +145,21 @@ def _struck(log):
     struck = set()
     strikes = [e for e in log if e["kind"] == "struck"]
     # A strike knows only earlier entries, so the latest is settled first.
-    for strike in sorted(strikes, key=lambda e: (tuple(e["at"]), e["device"], e["n"]), reverse=True):
+    for strike in sorted(strikes, key=lambda e: (tuple(e["at"]), e["device"], e["n"], e["id"]), reverse=True):
         if strike["id"] not in struck:
             struck.add(strike["body"]["entry"])
     return struck
 
 
-def _erased(log, struck):
-    return {named for e in log if e["kind"] == "erased" and e["id"] not in struck for named in e["body"]["entries"]}
+def _erased(counted):
+    return {named for _, entry in counted if entry["kind"] == "erased" for named in entry["body"]["entries"]}
 
 
 def _blanked(entry):
+    """The entry without what its kind declares personal; of a kind not known here, without its whole body."""
     declared = entries.BY_KIND.get(entry["kind"])
-    if declared is None:
-        return entry
     blanked = dict(entry)
-    blanked["body"] = _without_personal(entry["body"], declared["fields"])
+    blanked["body"] = _without_personal(entry["body"], declared["fields"]) if declared else {}
     return blanked
 
 
@@ -145,33 +169,43 @@ def _without_personal(body, fields):
         name = field["name"]
         if field.get("personal"):
             kept.pop(name, None)
-        elif field["type"] == "group" and name in kept:
+        elif field["type"] == "group" and isinstance(kept.get(name), dict):
             kept[name] = _without_personal(kept[name], field["fields"])
     return kept
 
 
-def _row(case, entry):
-    body = entry["body"]
-    kind, position = entries.split_place(body.get("place"))
-    declared = entries.BY_KIND.get(entry["kind"])
+def _timeline(case):
+    photos = {}  # entry id -> pictures that belong to it
+    for _, entry in case.of_kind("photo"):
+        for shown in (entry["id"], entry["body"].get("of")):
+            photos.setdefault(shown, []).append(entry["body"]["sha256"])
+    return [_row(case, entry, photos.get(entry["id"], [])) for entry in case.log]
+
+
+def _row(case, entry, photos):
+    readable = case.readable[entry["id"]]
+    body = entry["body"] if readable != "nothing" else {}
     return {
         "id": entry["id"],
         "kind": entry["kind"],
-        "label": declared["label"] if declared else "Recorded by a newer version",
-        "text": row_text(entry),
+        "label": entries.BY_KIND[entry["kind"]]["label"] if readable != "nothing" else NEWER,
+        "text": _words(entry, readable),
         "note": body.get("note") or "",
         "at": entry["at"][0],
         "when": entry.get("when"),
         "by": entry["by"],
         "device": entry["device"],
-        "cylinder": body.get("cylinder") or position,
+        "cylinder": body.get("cylinder") or _only_cylinder(case, body.get("place")),
         "struck": entry["id"] in case.struck,
-        "photos": [
-            e["body"]["sha256"]
-            for _, e in case.of_kind("photo")
-            if e["body"].get("of") == entry["id"] or e["id"] == entry["id"]
-        ],
+        "newer": readable != "whole",  # something in it, or all of it, was recorded by a newer version
+        "photos": photos,
     }
+
+
+def _only_cylinder(case, place):
+    kind, position = entries.split_place(place)
+    served = case.engine.served_by(kind, position) if kind else ()
+    return served[0] if len(served) == 1 else None
 
 
 def _cylinder(case, cylinder):
@@ -228,8 +262,11 @@ def _worth_showing(part):
     return part.kind == "coil" or part.noted or part.tag or part.fate or part.fitted_by or len(part.trail) > 1
 
 
+STATUSES = ("stored", "permanent", "pending")  # of two that one reading gives a code, the first is shown
+
+
 def _codes(case):
-    """Codes with what the readings say: ``now`` as last read, ``before`` those of earlier readings."""
+    """Codes with what the readings say, and whether each was read before the last clearing, since, or both."""
     readings = case.of_kind("codes_read")
     cleared = [moment for moment, _ in case.of_kind("codes_cleared")]
     last_clear = cleared[-1] if cleared else -1
@@ -239,8 +276,11 @@ def _codes(case):
             row = told.setdefault(
                 read["code"], {"code": read["code"], "entries": [], "before_clear": False, "since_clear": False}
             )
-            row["entries"].append(entry["id"])
-            row["status"] = read["status"]
+            if entry["id"] not in row["entries"]:
+                row["entries"].append(entry["id"])
+                row["status"] = read["status"]
+            elif STATUSES.index(read["status"]) < STATUSES.index(row["status"]):
+                row["status"] = read["status"]
             row["since_clear" if moment > last_clear else "before_clear"] = True
     rows = []
     for code in sorted(told):
@@ -271,9 +311,10 @@ def finding_text(body):
     if body.get("reading"):
         words.append(measures.show(body["reading"]))
     if body.get("count") is not None:
-        words.append("%d misfires" % body["count"])
+        words.append("misfires: %d" % body["count"])
     if body.get("rpm_before") and body.get("rpm_during") is not None:
-        words.append("%d to %d rpm" % (round(body["rpm_before"]), round(body["rpm_during"])))
+        speeds = (canonical.fixed(body["rpm_before"], 0), canonical.fixed(body["rpm_during"], 0))
+        words.append("%s to %s rpm" % speeds)
     return ", ".join(words)
 
 
@@ -283,7 +324,9 @@ def _check_text(body):
         where = parts.place_label(body["place"])
     elif where:
         where = "cylinder %d" % where
-    return "%s%s: %s" % (checks.BY_KEY[body["check"]]["label"], ", %s" % where if where else "", finding_text(body))
+    head = checks.BY_KEY[body["check"]]["label"] + (", %s" % where if where else "")
+    found = finding_text(body)
+    return "%s: %s" % (head, found) if found else head
 
 
 def _choice(kind, name, value):
@@ -325,7 +368,13 @@ def _repair_text(body):
 
 
 def _road_text(body):
-    return "%g min, misfire felt: %s" % (body["minutes"], _choice("road_test", "felt", body["felt"]).lower())
+    felt = _choice("road_test", "felt", body["felt"]).lower()
+    return "%s min, misfire felt: %s" % (canonical.number(body["minutes"]), felt)
+
+
+def _answer_text(body):
+    words = {"move": "As this entry says", "leave": "As it was before"}
+    return words.get(body["answer"]) or parts.place_label(body["answer"])
 
 
 def _fate_text(body):
@@ -347,7 +396,7 @@ _TEXTS = {
     "recording": lambda body: body.get("caption") or _choice("recording", "form", body["form"]),
     "note": lambda body: body["text"],
     "agreed": lambda body: body["what"],
-    "answered": lambda body: body["answer"],
+    "answered": _answer_text,
     "repair": _repair_text,
     "tag_bound": lambda body: body["code"],
     "part_fate": _fate_text,
@@ -355,5 +404,5 @@ _TEXTS = {
     "case_closed": lambda body: body["cause"],
     "case_reopened": lambda body: body["why"],
     "struck": lambda body: body["why"],
-    "erased": lambda body: "%d entries blanked" % len(body["entries"]),
+    "erased": lambda body: "Entries blanked: %d" % len(body["entries"]),
 }

@@ -78,7 +78,7 @@ class Engine:
 
     def neighbours(self):
         """Pairs of cylinders that stand next to each other in a bank and share a stretch of gasket."""
-        return [(a, b) for bank in self.banks for a, b in zip(bank, bank[1:])]
+        return [(bank[i], bank[i + 1]) for bank in self.banks for i in range(len(bank) - 1)]
 
     @property
     def boots_move_with_coil(self):
@@ -90,7 +90,9 @@ class Engine:
         return len(self.coils) if kind == "coil" else self.cylinders
 
     def served_by(self, kind, position):
-        """Cylinders that a part of ``kind`` serves when it sits at ``position``."""
+        """Cylinders that a part of ``kind`` serves when it sits at ``position``; none where there is no such place."""
+        if not 1 <= position <= self.positions(kind):
+            return ()
         return self.coils[position - 1] if kind == "coil" else (position,)
 
     def as_dict(self):
@@ -108,8 +110,12 @@ class Engine:
 
 def layout_problems(cylinders, layout="inline", ignition="coil_on_plug", firing_order=None):
     """What makes such an engine impossible: a list of ``{"field", "message"}``, empty if nothing does."""
-    if not isinstance(cylinders, int) or not 1 <= cylinders <= MOST_CYLINDERS:
+    if not _whole(cylinders) or not 1 <= cylinders <= MOST_CYLINDERS:
         return [_problem("engine.cylinders", "Cylinders: give a whole number from 1 to %d." % MOST_CYLINDERS)]
+    for field, value, choices in (("layout", layout, LAYOUTS), ("ignition", ignition, IGNITIONS)):
+        if value not in [known for known, _ in choices]:
+            labels = ", ".join(label for _, label in choices)
+            return [_problem("engine." + field, "%s: choose one of: %s." % (field[0].upper() + field[1:], labels))]
     if layout != "inline" and cylinders % 2:
         return [
             _problem(
@@ -123,7 +129,7 @@ def layout_problems(cylinders, layout="inline", ignition="coil_on_plug", firing_
                 "Waste spark pairs the cylinders, so their number must be even; choose another arrangement.",
             )
         ]
-    if firing_order and sorted(firing_order) != list(range(1, cylinders + 1)):
+    if firing_order and not _permutation(firing_order, cylinders):
         return [
             _problem(
                 "engine.firing_order",
@@ -132,6 +138,19 @@ def layout_problems(cylinders, layout="inline", ignition="coil_on_plug", firing_
             )
         ]
     return []
+
+
+def _whole(value):
+    # True and False are whole numbers to one runtime and not to the other.
+    return isinstance(value, int) and not isinstance(value, bool)
+
+
+def _permutation(firing_order, cylinders):
+    return (
+        isinstance(firing_order, (list, tuple))
+        and all(_whole(number) for number in firing_order)
+        and sorted(firing_order) == list(range(1, cylinders + 1))
+    )
 
 
 def usual_firing_order(cylinders, layout):

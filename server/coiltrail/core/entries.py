@@ -26,7 +26,7 @@ data        any JSON, at most ``max`` characters when written out
 ``required`` true: must be there. ``personal`` true: blanked by ``erased``. ``help``: one plain sentence.
 """
 
-from . import checks, engine
+from . import canonical, checks, engine
 
 LONG_TEXT = 4000  # characters of a note
 SHORT_TEXT = 200
@@ -527,15 +527,19 @@ def order_key(entry):
 def in_order(entries):
     """The entries without duplicates, in the order in which things happened.
 
-    Of two entries with one id and different bodies the one that sorts first as JSON is taken, so that
-    every device takes the same; sync sets such a pair aside before it gets here.
+    Of two entries with one id and different content the one that sorts first is taken, by key and then as
+    JSON, so that every device takes the same; sync sets such a pair aside before it gets here.
     """
     by_id = {}
     for entry in entries:
         held = by_id.get(entry["id"])
-        if held is None or order_key(entry) < order_key(held):
+        if held is None or (held != entry and _twin_key(entry) < _twin_key(held)):
             by_id[entry["id"]] = entry
     return sorted(by_id.values(), key=order_key)
+
+
+def _twin_key(entry):
+    return (order_key(entry), canonical.dumps(entry))
 
 
 def part_id(case, kind, position):
@@ -544,37 +548,161 @@ def part_id(case, kind, position):
 
 
 def split_place(place):
-    """("coil", 3) for "coil.3"; (None, None) for "off" and "unknown"."""
-    if not place or "." not in place:
+    """("coil", 3) for "coil.3"; (None, None) for "off", "unknown" and what is no place at all."""
+    if not isinstance(place, str):
         return None, None
-    kind, position = place.split(".")
+    kind, _, position = place.partition(".")
+    if kind not in dict(PART_KINDS) or not position or any(char not in "0123456789" for char in position):
+        return None, None
     return kind, int(position)
+
+
+def understood(entry):
+    """How much of an entry this version can read: "whole", "part" or "nothing".
+
+    "part": it holds a field or an optional choice that is not declared here. "nothing": its kind is not
+    declared, or what the kind needs is missing or of another type. Both come from a newer version; what
+    reads "nothing" is kept and shown, and takes no part in the fold.
+    """
+    kind = BY_KIND.get(entry["kind"])
+    return ("whole", "part", "nothing")[_strangeness(entry.get("body"), kind["fields"]) if kind else 2]
+
+
+def _strangeness(body, fields):
+    if not isinstance(body, dict):
+        return 2
+    declared = [field["name"] for field in fields]
+    worst = 1 if any(name not in declared for name in body) else 0
+    for field in fields:
+        value = body.get(field["name"])
+        if value is None:
+            strange = 2 if field.get("required") else 0
+        else:
+            strange = _STRANGENESS[field["type"]](value, field)
+            if strange and field["type"] == "choice" and field.get("required"):
+                strange = 2  # without it the entry says nothing that could be used
+        worst = max(worst, strange)
+    return worst
+
+
+def _of_type(*types):
+    return lambda value, field: 0 if isinstance(value, types) and not isinstance(value, bool) else 2
+
+
+def _strange_choice(value, field):
+    return 0 if value in [choice["value"] for choice in field["choices"]] else 1
+
+
+def _strange_choices(value, field):
+    if not isinstance(value, list):
+        return 2
+    return max([_strange_choice(one, field) for one in value] or [0])
+
+
+def _strange_quantity(value, field):
+    whole = isinstance(value, dict) and isinstance(value.get("typed"), str) and isinstance(value.get("unit"), str)
+    return _STRANGENESS["number"](value.get("si"), field) if whole else 2
+
+
+def _strange_list(value, field):
+    if not isinstance(value, list):
+        return 2
+    of = field["of"]
+    return max([_STRANGENESS[of["type"]](one, of) for one in value] or [0])
+
+
+_STRANGENESS = {
+    "text": _of_type(str),
+    "date": _of_type(str),
+    "integer": _of_type(int),
+    "number": _of_type(int, float),
+    "flag": lambda value, field: 0 if isinstance(value, bool) else 2,
+    "choice": _strange_choice,
+    "choices": _strange_choices,
+    "quantity": _strange_quantity,
+    "group": lambda value, field: _strangeness(value, field["fields"]),
+    "list": _strange_list,
+    "data": lambda value, field: 0,
+}
 
 
 def body_rules(kind, body):
     """Problems that the field types alone cannot show: a list of ``{"field", "message"}``."""
-    if kind == "case_opened":
-        laid_out = body.get("engine") or {}
-        return engine.layout_problems(
-            laid_out.get("cylinders"), laid_out.get("layout"), laid_out.get("ignition"), laid_out.get("firing_order")
-        )
-    if kind == "check":
-        finding = body.get("finding")
-        if finding and finding not in checks.findings_of(body["check"]):
-            return [
-                {
-                    "field": "finding",
-                    "message": "Finding: choose one of %s." % ", ".join(checks.findings_of(body["check"])),
-                }
-            ]
-        if not finding and not body.get("reading") and body.get("count") is None and body.get("rpm_during") is None:
-            return [{"field": "finding", "message": "Finding: choose what was found, or give a reading."}]
-        about = checks.BY_KEY[body["check"]]["about"]
-        if about == "cylinder" and not body.get("cylinder"):
-            return [{"field": "cylinder", "message": "Cylinder: say on which cylinder this was found."}]
-        if about in ("coil", "plug", "boot", "injector") and not body.get("place"):
-            return [{"field": "place", "message": "Place: say at which %s this was found." % about}]
+    rules = _RULES.get(kind)
+    return rules(body) if rules else []
+
+
+def _problem(field, message):
+    return [{"field": field, "message": message}]
+
+
+def _case_rules(body):
+    laid_out = body.get("engine") or {}
+    return engine.layout_problems(
+        laid_out.get("cylinders"), laid_out.get("layout"), laid_out.get("ignition"), laid_out.get("firing_order")
+    )
+
+
+def _check_rules(body):
+    check = checks.BY_KEY.get(body.get("check"))
+    if check is None:
+        return _problem("check", "Check: choose one from the list.")
+    finding = body.get("finding")
+    about, kind = check["about"], split_place(body.get("place"))[0]
+    if finding and finding not in checks.findings_of(check["key"]):
+        return _problem("finding", "Finding: choose one of %s." % ", ".join(checks.findings_of(check["key"])))
+    if not finding and not body.get("reading") and body.get("count") is None and body.get("rpm_during") is None:
+        return _problem("finding", "Finding: choose what was found, or give a reading.")
+    if about == "cylinder" and not body.get("cylinder"):
+        return _problem("cylinder", "Cylinder: say on which cylinder this was found.")
+    if about in dict(PART_KINDS) and kind != about:
+        return _problem("place", "Place: say at which %s this was found." % dict(PART_KINDS)[about].lower())
     return []
+
+
+def _moves_rules(body):
+    moves = body.get("moves") or []
+    if not moves:
+        return _problem("moves", "Moves: say which part went from where to where.")
+    for move in moves:
+        from_, to = move.get("from"), move.get("to")
+        from_kind, to_kind = split_place(from_)[0], split_place(to)[0]
+        if from_ == to:
+            return _problem("moves", "Moves: a part goes to another place than it comes from; leave %s out." % from_)
+        if from_kind and to_kind and from_kind != to_kind:
+            return _problem(
+                "moves", "Moves: a %s goes to a %s's place, not from %s to %s." % (from_kind, from_kind, from_, to)
+            )
+        if from_ == "off" and not move.get("part"):
+            return _problem("moves", "Moves: say which part came from off the engine.")
+    for end, word in (("from", "leaves"), ("to", "comes to")):
+        places = [move.get(end) for move in moves if split_place(move.get(end))[0]]
+        for place in places:
+            if places.count(place) > 1:
+                return _problem("moves", "Moves: only one part %s %s; look over the others." % (word, place))
+    return []
+
+
+def _note_rules(body):
+    place = body.get("place")
+    if place and split_place(place)[0] != body.get("kind"):
+        return _problem("place", "Place: a %s does not sit at %s; choose its own place." % (body.get("kind"), place))
+    return []
+
+
+def _repair_rules(body):
+    if body.get("work") != "other" and not body.get("place") and not body.get("component"):
+        return _problem("place", "Place: say where the part was replaced, or what was worked on.")
+    return []
+
+
+_RULES = {
+    "case_opened": _case_rules,
+    "check": _check_rules,
+    "parts_moved": _moves_rules,
+    "part_noted": _note_rules,
+    "repair": _repair_rules,
+}
 
 
 def declaration():

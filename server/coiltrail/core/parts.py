@@ -7,24 +7,30 @@ recorded. A move, a repair or a reseated connector takes effect *after* its own 
 from . import entries as kinds
 
 KINDS_ON_ENGINE = ("coil", "boot", "plug", "injector")
+AWAY = ("off", "unknown")
 
 
 class Part:
     """A physical part: ``id``, ``kind``, what was noted of it, and its trail of (moment, place, entry id)."""
 
-    def __init__(self, id_, kind):
+    def __init__(self, id_, kind, named):
         self.id = id_
+        self.key = id_  # how questions call it: unlike the id, it stays when somebody notes the part
         self.kind = kind
+        self.named = named  # whether an entry gave it its id
         self.noted = {}
         self.trail = []
+        self.mended = []  # moments after which it was mended or cleaned
         self.tag = None
         self.fate = None
-        self.fitted_by = None  # id of the repair that brought it; None: it came with the car
+        self.came_at = None  # position where it sat when the car arrived; None: it was not on the engine
+        self.fitted_by = None  # id of the repair that brought it; None: it came with the car or on trial
+        self.boot = None  # of a coil that went off the engine: the boot that went with it
 
     @property
     def place(self):
         """Where it is now: a place, "off" or "unknown"."""
-        return self.trail[-1][1]
+        return self.trail[-1][1] if self.trail else "off"
 
     def place_at(self, moment):
         """Where it was at ``moment``; None before it came into the case."""
@@ -39,36 +45,42 @@ class Part:
 class Trails:
     """All parts of one case and where they sat through the log.
 
-    ``questions`` holds what the log leaves open: a list of ``{"id", "text", "choices", "entries"}``.
+    ``questions`` holds what the log leaves open: a list of ``{"id", "text", "choices", "entries"}``;
+    ``answers`` maps such ids to the value chosen.
     """
 
-    def __init__(self, case, engine):
+    def __init__(self, case, engine, answers=None):
         self.case = case
         self.engine = engine
-        self.parts = {}
+        self.answers = answers or {}
+        self.arrived = False
+        self.parts = {}  # id -> Part
+        self.also_called = {}  # another id of a part -> its id
         self.questions = []
         self.at_place = {}  # place -> part id, as the fold stands
+        self.seats = {}  # place -> list of (moment from which, Part or None)
         self.changes = {c: [] for c in engine.numbers}  # cylinder -> moments after which a new stretch begins
         self.mended = {}  # component name -> moments after which it is a mended one
         self.reseated = {}  # component name -> moments after which its connector was seated anew
         for kind in KINDS_ON_ENGINE:
             for position in range(1, engine.positions(kind) + 1):
-                self._place(self._new(kinds.part_id(case, kind, position), kind), "%s.%d" % (kind, position), -1, None)
+                part = self._new(kinds.part_id(case, kind, position), kind)
+                self._sit(part, _place(kind, position), -1, None)
+
+    def get(self, part_id):
+        """The part of that id, or None."""
+        return self.parts.get(self.also_called.get(part_id, part_id))
 
     def occupant(self, place, moment):
         """Id of the part that sat at ``place`` at ``moment``; None if the place was empty or it is not known."""
-        for part_id in sorted(self.parts):
-            if self.parts[part_id].place_at(moment) == place:
-                return part_id
+        for since, part in reversed(self.seats.get(place, [])):
+            if since <= moment:
+                return part.id if part else None
         return None
 
     def stretch(self, cylinder, moment):
         """Which stretch (0, 1, ...) of ``cylinder`` the moment falls in: changes so far to whatever serves it."""
         return len([m for m in self.changes[cylinder] if m < moment])
-
-    def get(self, part_id):
-        """The part of that id, or None."""
-        return self.parts.get(part_id)
 
     def in_order(self):
         """All parts in an order that every device shares: by kind, first place, id."""
@@ -76,111 +88,267 @@ class Trails:
             self.parts.values(), key=lambda p: (KINDS_ON_ENGINE.index(p.kind), _place_key(p.trail[0][1]), p.id)
         )
 
+    def describe(self, part):
+        """A part in words: its kind and where it sat when the car arrived, or where it was first fitted."""
+        name = dict(kinds.PART_KINDS)[part.kind].lower()
+        if part.came_at:
+            return "the %s that came at %d" % (name, part.came_at)
+        first = _first_position(part)
+        if not first:
+            return "the spare %s" % name
+        if part.fitted_by:
+            return "the %s fitted at %d" % (name, first)
+        if part.trail[0][1] not in AWAY:
+            return "the %s that was at %d before" % (name, first)
+        return "the %s brought in for %d" % (name, first)
+
     # What entries do
 
-    def note(self, entry):
-        """Take over ``part_noted``: a noted part that sits where an unnoted one was is that one."""
-        body = entry["body"]
-        part = self.parts.get(body["part"])
-        place = body.get("place")
-        if part is None:
-            sitting = self.at_place.get(place) if place else None
-            if sitting and not self.parts[sitting].noted and self.parts[sitting].fitted_by is None:
-                part = self.parts.pop(sitting)
-                part.id = body["part"]
-                self.parts[part.id] = part
-                self.at_place[place] = part.id
-            else:
-                part = self._new(body["part"], body["kind"])
-                part.trail.append((-1, "off", entry["id"]))
-                if place:
-                    self._ask_where(entry, self._displaced(place), part)
-        part.noted = {k: body[k] for k in body if k not in ("part", "kind", "place")}
+    def arrive(self):
+        """What happened before arrival is told: parts get their names from where they sit now.
 
-    def move(self, entry, moment, answers):
-        """Take over ``parts_moved``; moves of one entry happen at once."""
-        moves = []
-        for wanted in entry["body"]["moves"]:
-            from_, to = wanted["from"], wanted["to"]
-            part_id = wanted.get("part") or self.at_place.get(from_)
-            part = self.parts.get(part_id)
+        A part nobody noted is named by its place *on arrival*, so that what was recorded of it keeps its
+        meaning when the owner's swap of last week is told only afterwards.
+        """
+        self.arrived = True
+        parts = self.in_order()
+        self.also_called = {name: self.also_called[name] for name in self.also_called if "." not in name}
+        for part in parts:
+            part.came_at = kinds.split_place(part.place)[1]
+            arrival_name = kinds.part_id(self.case, part.kind, part.came_at) if part.came_at else None
+            if part.named and arrival_name:
+                self.also_called[arrival_name] = part.id
+            elif not part.named:
+                part.id = arrival_name or kinds.part_id(part.trail[-1][2], part.kind, _first_position(part))
+            part.key = part.id
+        self.parts = {part.id: part for part in parts}
+        self.at_place = {part.place: part.id for part in parts if part.came_at}
+
+    def note(self, entry, moment):
+        """Take over ``part_noted``. A note with a place is about the part that sits there, whatever it was called."""
+        body = entry["body"]
+        kind, place = body["kind"], body.get("place")
+        if not self._can_hold(place, kind):
+            place = None
+        part = self.get(body["part"])
+        if part is None and place in self.at_place:
+            part = self.parts[self.at_place[place]]
+            self._call(part, body["part"])
+        else:
             if part is None:
-                if from_ == "off" and wanted.get("part") and to != "unknown":
-                    part = self._new(wanted["part"], to.split(".")[0])
-                    part.trail.append((-1, "off", entry["id"]))
-                else:
-                    self._ask_which(entry, from_, to, answers)
-                    continue
-            if part.place != from_ and part.place != "unknown" and not self._stands(entry, part, from_, to, answers):
-                continue
-            if to not in ("off", "unknown") and to.split(".")[0] != part.kind:
-                continue
-            moves.append((part, to))
-            boot = self._boot_of(part)
-            if boot and not entry["body"].get("boot_stays"):
-                moves.append((boot, to if to in ("off", "unknown") else "boot.%s" % to.split(".")[1]))
-        moving = [part.id for part, _ in moves]
-        for part, to in moves:
-            self._leave(part, moment)
-        for part, to in moves:
-            if to == "unknown":
-                to = self._ask_where(entry, part, None, answers)
-            displaced = self.at_place.get(to)
-            if displaced and displaced not in moving:
-                other = self.parts[displaced]
-                self._leave(other, moment)
-                self._place(other, self._ask_where(entry, other, part, answers), moment, entry["id"])
-            self._place(part, to, moment, entry["id"])
+                part = self._brought(entry, body["part"], kind)
+            if place and part.kind == kind and part.place != place:
+                fits = part.place in AWAY or self._stands(entry, [(part, place)])
+                self._carry_out(entry, moment, [(part, place)] if fits else [])
+        for key in body:
+            if key not in ("part", "kind", "place"):
+                part.noted[key] = body[key]
+
+    def move(self, entry, moment):
+        """Take over ``parts_moved``; moves of one entry happen at once."""
+        going = []
+        disagrees = False
+        for wanted in entry["body"]["moves"]:
+            part = self._meant(entry, wanted)
+            if part is not None and not any(part is other for other, _ in going):
+                going.append((part, wanted["to"]))
+                disagrees = disagrees or part.place not in (wanted["from"], wanted["to"], "unknown")
+        if not disagrees or self._stands(entry, going):
+            self._carry_out(entry, moment, going, boots_stay=bool(entry["body"].get("boot_stays")))
 
     def repair(self, entry, moment):
         """Take over ``repair``: a new part in a place, or a component mended."""
         body = entry["body"]
-        place = body.get("place")
-        kind, position = kinds.split_place(place)
-        if body["work"] == "replaced" and kind and position <= self.engine.positions(kind):
-            self._replace(entry, kind, position, moment)
-        elif body.get("component"):
-            name = body["component"]
+        name, place = body.get("component"), body.get("place")
+        if name and name.partition("@")[0] not in KINDS_ON_ENGINE:
             self.mended.setdefault(name, []).append(moment)
             for cylinder in self._cylinders_of(name):
                 self._change(cylinder, moment)
+            return
+        if name and not place:
+            # The diagnosis names a part by where it came; the work is done where it sits now.
+            part = self.get("%s.%s" % (self.case, name.replace("@", ".")))
+            place = part.place if part else None
+        kind, position = kinds.split_place(place)
+        if not self._can_hold(place, kind):
+            return
+        if body["work"] == "replaced":
+            self._replace(entry, kind, position, moment)
+        else:
+            if place in self.at_place:
+                self.parts[self.at_place[place]].mended.append(moment)
+            self._touch(kind, position, moment)
 
     def bind(self, entry):
         """Take over ``tag_bound``; one tag hangs on one part, the later binding counts."""
-        part = self.parts.get(entry["body"]["part"])
+        part = self.get(entry["body"]["part"])
         if part is None:
             return
-        for other in self.parts.values():
+        for other in self.in_order():
             if other.tag == entry["body"]["code"]:
                 other.tag = None
         part.tag = entry["body"]["code"]
 
     def settle(self, entry):
         """Take over ``part_fate``."""
-        part = self.parts.get(entry["body"]["part"])
+        part = self.get(entry["body"]["part"])
         if part is not None:
             part.fate = entry["body"]
 
-    # Inside
+    # Names
 
-    def _new(self, part_id, kind):
-        self.parts[part_id] = Part(part_id, kind)
+    def _new(self, part_id, kind, named=False):
+        self.parts[part_id] = Part(part_id, kind, named)
         return self.parts[part_id]
 
-    def _place(self, part, place, moment, entry_id):
+    def _brought(self, entry, part_id, kind):
+        """A part that comes into the case by this entry, from off the engine."""
+        part = self._new(part_id, kind, named=True)
+        part.trail.append((-1, "off", entry["id"]))
+        return part
+
+    def _call(self, part, name):
+        """``part``, which sits on the engine, goes by ``name`` from now on; its earlier id still finds it."""
+        if part.named:
+            self.also_called[name] = part.id
+            return
+        del self.parts[part.id]
+        self.also_called[part.id] = name
+        part.id, part.named = name, True
+        self.parts[name] = part
+        self.at_place[part.place] = name
+
+    def _meant(self, entry, wanted):
+        """The part that one move means, or None where the move cannot be followed."""
+        from_, to, named = wanted["from"], wanted["to"], wanted.get("part")
+        # Parts get their names by arrival, so that before it only "from" says which one is meant.
+        part = self.get(named if named and self.arrived else self.at_place.get(from_))
+        to_kind = kinds.split_place(to)[0]
+        if part is None and named and from_ == "off" and to_kind:
+            part = self._brought(entry, named, to_kind)
+        if part is None or not (to in AWAY or self._can_hold(to, part.kind)):
+            self._ask_cannot(entry, from_, to)
+            return None
+        return part
+
+    # Parts leave and take places
+
+    def _sit(self, part, place, moment, entry_id):
+        """``part`` is at ``place`` (free, or away) from now on."""
         # A change counts from the next moment on; what came with the car was there from the start.
-        part.trail.append((moment + 1 if entry_id else -1, place, entry_id))
-        kind, position = kinds.split_place(place)
-        if kind:
-            self.at_place[place] = part.id
-            if entry_id:
-                self._touch(kind, position, moment)
+        since = moment + 1 if entry_id else -1
+        part.trail.append((since, place, entry_id))
+        if place in AWAY:
+            return
+        part.fate = None
+        self.at_place[place] = part.id
+        self.seats.setdefault(place, []).append((since, part))
+        if entry_id:
+            kind, position = kinds.split_place(place)
+            self._touch(kind, position, moment)
 
     def _leave(self, part, moment):
-        kind, position = kinds.split_place(part.place)
-        if kind and self.at_place.get(part.place) == part.id:
+        if self.at_place.get(part.place) == part.id:
             del self.at_place[part.place]
+            self.seats[part.place].append((moment + 1, None))
+            kind, position = kinds.split_place(part.place)
             self._touch(kind, position, moment)
+
+    def _carry_out(self, entry, moment, going, boots_stay=False):
+        """Parts leave all at once and then take their places; where a part has no place left is asked.
+
+        ``going``: list of (part, where to). A boot goes with its coil where it sits on it, unless ``boots_stay``.
+        """
+        going = [(part, to) for part, to in going if to == "unknown" or part.place != to]
+        listed = [part for part, _ in going]
+        leaving = [(part, to, None if boots_stay else self._boot_of(part, listed)) for part, to in going]
+        homeless = []  # (part, its boot, whether another took its place)
+        for part, _, boot in leaving:
+            self._leave_with_boot(part, boot, moment)
+        for part, to, boot in leaving:
+            if to == "unknown":
+                homeless.append((part, boot, False))
+            else:
+                homeless += self._make_room(part, to, boot, moment, boots_stay)
+                self._sit_with_boot(part, to, boot, moment, entry)
+        while homeless:
+            part, boot, ousted = homeless.pop(0)
+            to = self._whereabouts(entry, part, ousted)
+            homeless += self._make_room(part, to, boot, moment, boots_stay)
+            self._sit_with_boot(part, to, boot, moment, entry)
+        if self.engine.boots_move_with_coil:
+            self._complete_boots(entry, moment)
+
+    def _make_room(self, part, to, boot, moment, boots_stay):
+        """Take away what sits where ``part`` and its boot go: list of (part, its boot, True)."""
+        ousted = []
+        for newcomer, place in ((part, to), (boot, _boot_place(to))):
+            sitting = self.get(self.at_place.get(place)) if newcomer else None
+            if sitting is not None:
+                its_boot = None if boots_stay else self._boot_of(sitting, [])
+                self._leave_with_boot(sitting, its_boot, moment)
+                ousted.append((sitting, its_boot, True))
+        return ousted
+
+    def _leave_with_boot(self, part, boot, moment):
+        self._leave(part, moment)
+        if boot:
+            self._leave(boot, moment)
+
+    def _sit_with_boot(self, part, place, boot, moment, entry):
+        self._sit(part, place, moment, entry["id"])
+        if boot:
+            self._sit(boot, _boot_place(place), moment, entry["id"])
+        part.boot = boot if place in AWAY else None
+
+    def _complete_boots(self, entry, moment):
+        """A coil that came without a boot to a place that has none brought its own."""
+        for position in range(1, len(self.engine.coils) + 1):
+            coil = self.get(self.at_place.get(_place("coil", position)))
+            if coil and coil.trail[-1][2] == entry["id"] and _place("boot", position) not in self.at_place:
+                boot = self._new(kinds.part_id(entry["id"], "boot", position), "boot")
+                boot.fitted_by = coil.fitted_by
+                self._sit(boot, _place("boot", position), moment, entry["id"])
+
+    def _replace(self, entry, kind, position, moment):
+        body = entry["body"]
+        place = _place(kind, position)
+        sitting = self.get(self.at_place.get(place))
+        removed = self.get(body.get("removed")) if self.arrived else None
+        installed = self.get(body["installed"]) if body.get("installed") else None
+        going = []
+        if removed and removed is not sitting and removed.kind == kind and removed.place != "off":
+            if removed.place == "unknown" or self._stands(entry, [(removed, "off")]):
+                going.append((removed, "off"))
+        if sitting and sitting is not installed and not going:
+            going.append((sitting, "off"))
+        if installed is None:
+            installed = self._new(body.get("installed") or entry["id"], kind, named=bool(body.get("installed")))
+        elif installed.kind != kind:
+            installed = self._new(entry["id"], kind)
+        if not installed.came_at and not installed.fitted_by:
+            installed.fitted_by = entry["id"]
+        for key in ("brand", "part_number", "use"):
+            if body.get(key):
+                installed.noted.setdefault(key, body[key])
+        going.append((installed, place))
+        self._carry_out(entry, moment, going)
+
+    def _boot_of(self, coil, listed):
+        """The boot that comes along with this coil, unless it is ``listed`` by itself or boots do not ride."""
+        if coil.kind != "coil" or not self.engine.boots_move_with_coil:
+            return None
+        boot = coil.boot
+        if boot is None or boot.place != coil.place:
+            boot = self.get(self.at_place.get(_boot_place(coil.place)))
+        return None if boot is None or any(boot is part for part in listed) else boot
+
+    def _can_hold(self, place, part_kind):
+        """Whether ``place`` is one of this engine's for a part of that kind."""
+        kind, position = kinds.split_place(place)
+        return kind is not None and kind == part_kind and bool(self.engine.served_by(kind, position))
+
+    # Stretches
 
     def _touch(self, kind, position, moment):
         """A part came to or left a place: a new stretch begins, and a plugged part's connector was seated anew."""
@@ -195,116 +363,71 @@ class Trails:
         if moment not in self.changes[cylinder]:
             self.changes[cylinder].append(moment)
 
-    def _replace(self, entry, kind, position, moment):
-        body = entry["body"]
-        place = body["place"]
-        new_parts = [(kind, position, body.get("installed") or entry["id"])]
-        if kind == "coil" and self.engine.boots_move_with_coil:
-            new_parts.append(("boot", position, "%s.boot.%d" % (entry["id"], position)))
-        removed = self.parts.get(body.get("removed")) or self.parts.get(self.at_place.get(place))
-        if removed is not None and removed.kind == kind:
-            boot = self._boot_of(removed)
-            for part in (removed, boot) if boot else (removed,):
-                self._leave(part, moment)
-                self._place(part, "off", moment, entry["id"])
-        for new_kind, new_position, part_id in new_parts:
-            where = "%s.%d" % (new_kind, new_position)
-            sitting = self.parts.get(self.at_place.get(where))
-            if sitting is not None:
-                self._leave(sitting, moment)
-                self._place(sitting, "off", moment, entry["id"])
-            part = self.parts.get(part_id)
-            if part is None:
-                part = self._new(part_id, new_kind)
-                part.fitted_by = entry["id"]
-                part.noted = {key: body[key] for key in ("brand", "part_number", "use") if body.get(key)}
-            else:
-                self._leave(part, moment)
-            self._place(part, where, moment, entry["id"])
-
-    def _boot_of(self, part):
-        """The boot that comes away with this coil, if boots do so on this engine."""
-        if part.kind != "coil" or not self.engine.boots_move_with_coil:
-            return None
-        kind, position = kinds.split_place(part.place)
-        return self.parts.get(self.at_place.get("boot.%d" % position)) if kind else None
-
-    def _displaced(self, place):
-        return self.parts[self.at_place[place]] if place in self.at_place else None
-
     def _cylinders_of(self, component):
-        """Cylinders that a component named like coil_connector@3, gasket@2-3, supply@1 or fuel_delivery serves."""
+        """Cylinders that a component named like coil_connector@3, gasket@2-3, coil_supply@1 or fuel_delivery serves."""
         name, _, where = component.partition("@")
-        if not where or name.endswith("_supply"):
+        numbers = [int(text) for text in where.split("-") if text.isdigit()]
+        if not numbers:
             return list(self.engine.numbers)
-        numbers = [int(text) for text in where.split("-")]
-        if name.startswith("coil"):
-            return [c for n in numbers if n <= len(self.engine.coils) for c in self.engine.coils[n - 1]]
-        return [n for n in numbers if n in self.engine.numbers]
+        if name.endswith("_supply"):
+            return [c for n in numbers if 1 <= n <= len(self.engine.banks) for c in self.engine.banks[n - 1]]
+        kind = "coil" if name.startswith("coil") else "plug"
+        return [c for n in numbers for c in self.engine.served_by(kind, n)]
 
     # What the log leaves open
 
-    def _ask_where(self, entry, part, newcomer, answers=None):
-        """Where a part went that no entry accounts for: the answer if there is one, else "unknown" and a question."""
-        if part is None:
-            return "unknown"
-        question = "where/%s/%s" % (entry["id"], part.id)
-        answer = (answers or {}).get(question)
-        if answer and (answer in ("off", "unknown") or kinds.split_place(answer)[0] == part.kind):
+    def _whereabouts(self, entry, part, ousted):
+        """Where a part went that no entry accounts for: the answer if it can be, else "unknown" and a question."""
+        question = "where/%s/%s" % (entry["id"], part.key)
+        answer = self.answers.get(question)
+        if answer in AWAY or (self._can_hold(answer, part.kind) and answer not in self.at_place):
             return answer
-        places = ["%s.%d" % (part.kind, p) for p in range(1, self.engine.positions(part.kind) + 1)]
-        free = [p for p in places if p not in self.at_place]
-        text = "Where did %s go%s?" % (self.describe(part), " when another took its place" if newcomer else "")
+        places = [_place(part.kind, p) for p in range(1, self.engine.positions(part.kind) + 1)]
+        choices = [(place, place_label(place)) for place in places if place not in self.at_place]
         self._ask(
             question,
-            text,
-            [(p, place_label(p)) for p in free] + [("off", "Off the engine"), ("unknown", "Not known")],
+            "Where did %s go%s?" % (self.describe(part), " when another took its place" if ousted else ""),
+            choices + [("off", "Off the engine"), ("unknown", "Not known")],
             entry,
         )
         return "unknown"
 
-    def _ask_which(self, entry, from_, to, answers):
-        question = "empty/%s/%s" % (entry["id"], from_)
-        if not (answers or {}).get(question):
+    def _stands(self, entry, going):
+        """Whether an entry counts that has parts where the entries before it do not. Until answered it does."""
+        question = "stands/%s" % entry["id"]
+        answer = self.answers.get(question)
+        if answer not in ("move", "leave"):
+            after = ["%s: %s" % (self.describe(part), place_label(to)) for part, to in going]
+            before = ["%s: %s" % (self.describe(part), place_label(part.place)) for part, _ in going]
             self._ask(
                 question,
-                "A part was moved from %s to %s, but nothing is recorded there. Strike that move, or record where it came from."
-                % (place_label(from_), place_label(to)),
-                [("leave", "Leave it out")],
-                entry,
-            )
-
-    def _stands(self, entry, part, from_, to, answers):
-        """Whether a move counts whose "from" disagrees with where the fold has the part."""
-        question = "stands/%s/%s" % (entry["id"], part.id)
-        answer = (answers or {}).get(question)
-        if not answer:
-            self._ask(
-                question,
-                "%s was moved from %s to %s by this entry, but another had it at %s. How does the engine stand now?"
-                % (self.describe(part), place_label(from_), place_label(to), place_label(part.place)),
-                [("move", "It is at %s" % place_label(to)), ("leave", "It is at %s" % place_label(part.place))],
+                "This entry and those before it do not agree on where parts were. Which is how the engine stands now?",
+                [("move", ", ".join(after)), ("leave", ", ".join(before))],
                 entry,
             )
         return answer != "leave"
 
-    def _ask(self, id_, text, choices, entry):
-        self.questions.append(
-            {
-                "id": id_,
-                "text": text,
-                "choices": [{"value": value, "label": label} for value, label in choices],
-                "entries": [entry["id"]],
-            }
-        )
+    def _ask_cannot(self, entry, from_, to):
+        question = "cannot/%s/%s" % (entry["id"], from_)
+        if self.answers.get(question) != "leave":
+            self._ask(
+                question,
+                "A move from %s to %s cannot be followed: no such part is recorded there, or it does not fit. "
+                "Strike that entry and record it anew, or leave the move out." % (place_label(from_), place_label(to)),
+                [("leave", "Leave it out")],
+                entry,
+            )
 
-    def describe(self, part):
-        """A part in words: its kind and where it sat when the car arrived, or that it is the fitted one."""
-        first = kinds.split_place(part.trail[0][1])[1] if part.trail else None
-        name = dict(kinds.PART_KINDS)[part.kind].lower()
-        if part.fitted_by:
-            return "the new %s of place %d" % (name, first)
-        return "the %s that came at %d" % (name, first) if first else "the %s" % name
+    def _ask(self, id_, text, choices, entry):
+        if not any(question["id"] == id_ for question in self.questions):
+            self.questions.append(
+                {
+                    "id": id_,
+                    "text": text,
+                    "choices": [{"value": value, "label": label} for value, label in choices],
+                    "entries": [entry["id"]],
+                }
+            )
 
 
 def place_label(place):
@@ -315,6 +438,23 @@ def place_label(place):
     return "%s %d" % (dict(kinds.PART_KINDS)[kind].lower(), position)
 
 
+def _place(kind, position):
+    return "%s.%d" % (kind, position)
+
+
+def _boot_place(coil_place):
+    """Where the boot of a coil at that place is; away together with it."""
+    return coil_place if coil_place in AWAY else _place("boot", kinds.split_place(coil_place)[1])
+
+
+def _first_position(part):
+    """The first position on the engine where a part sat, 0 if none."""
+    for _, place, _ in part.trail:
+        position = kinds.split_place(place)[1]
+        if position:
+            return position
+    return 0
+
+
 def _place_key(place):
-    kind, position = kinds.split_place(place)
-    return (position or 99, place)
+    return (kinds.split_place(place)[1] or 99, place)
