@@ -1,0 +1,24 @@
+/** The list of cases on this phone, kept up to date. */
+import { signal } from '@preact/signals';
+import { caseList, onChange } from '../field/log.js';
+
+/**
+ * `null` until first read. `trouble` when the phone's store could not be read.
+ * @type {import('@preact/signals').Signal<{cases: import('../field/log.js').Summary[] | null, trouble: string}>}
+ */
+export const caseListing = signal({ cases: null, trouble: '' });
+
+export async function readCaseList() {
+  try {
+    caseListing.value = { cases: await caseList(), trouble: '' };
+  } catch (trouble) {
+    const message = trouble instanceof Error ? trouble.message : String(trouble);
+    caseListing.value = { ...caseListing.value, trouble: message };
+  }
+}
+
+/** Once for a page. */
+export function followCaseList() {
+  void readCaseList();
+  onChange(() => void readCaseList());
+}

@@ -1,0 +1,67 @@
+/**
+ * The kinds of entry and the checks as the core declares them, at hand without waiting once the page has started.
+ * Every label, choice and range on a form comes from here.
+ *
+ * @typedef {import('../field/kinds.js').Field} Field
+ * @typedef {import('../field/kinds.js').Check} Check
+ * @typedef {{unit: string, factor: number, offset: number, decimals: number}} Unit
+ */
+import { declaration } from '../field/kinds.js';
+
+/** @type {import('../field/kinds.js').Declaration} */
+let declared = { kinds: [], checks: [], units: {}, body_limit: 0 };
+
+/** Once, before the first screen. */
+export async function loadDeclaration() {
+  declared = await declaration();
+}
+
+/** @param {string} kind */
+export function kindOf(kind) {
+  const found = declared.kinds.find((one) => one.kind === kind);
+  if (!found) throw new Error(`no kind of entry is called ${kind}`);
+  return found;
+}
+
+/**
+ * A field of a kind by its path, e.g. `field('case_opened', 'vehicle.plate')`.
+ * @param {string} kind
+ * @param {string} path
+ * @returns {Field}
+ */
+export function field(kind, path) {
+  /** @type {Field | undefined} */
+  let found;
+  let fields = kindOf(kind).fields;
+  for (const name of path.split('.')) {
+    found = fields.find((one) => one.name === name);
+    fields = found?.fields ?? found?.of?.fields ?? [];
+  }
+  if (!found) throw new Error(`${kind} has no field ${path}`);
+  return found;
+}
+
+/**
+ * The words for a value of a choice.
+ * @param {string} kind
+ * @param {string} path
+ * @param {string | undefined | null} value
+ */
+export function labelOf(kind, path, value) {
+  return field(kind, path).choices?.find((choice) => choice.value === value)?.label ?? value ?? '';
+}
+
+/** @returns {Check[]} */
+export function checks() {
+  return declared.checks;
+}
+
+/** @param {string} key @returns {Check | undefined} */
+export function check(key) {
+  return declared.checks.find((one) => one.key === key);
+}
+
+/** @param {string} dimension @returns {Unit[]} */
+export function unitsOf(dimension) {
+  return declared.units[dimension] ?? [];
+}

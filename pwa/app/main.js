@@ -1,0 +1,28 @@
+/** The page starts: what the forms follow first, then the first screen; everything slower after it. */
+import { render } from 'preact';
+import { startWhenIdle } from '../field/core.js';
+import { watchRelease } from '../field/release.js';
+import { startSync } from '../field/sync-triggers.js';
+import { App } from './app.js';
+import { followCaseList } from './case-list.js';
+import { loadDeclaration } from './declared.js';
+import { html } from './html.js';
+import { followOpenCase } from './open-case.js';
+import { followPerson, readPerson } from './person.js';
+import { CannotStart } from './screens/cannot-start.js';
+
+const page = /** @type {HTMLElement} */ (document.getElementById('page'));
+page.replaceChildren();
+
+watchRelease();
+try {
+  await Promise.all([loadDeclaration(), readPerson()]);
+  followPerson();
+  followCaseList();
+  followOpenCase();
+  render(html`<${App} />`, page);
+  startSync();
+  startWhenIdle();
+} catch (trouble) {
+  render(html`<${CannotStart} message=${trouble instanceof Error ? trouble.message : String(trouble)} />`, page);
+}

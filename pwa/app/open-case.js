@@ -1,0 +1,106 @@
+/**
+ * The case that is open on the screen. What it is follows from its log and from what the core makes of it: after each
+ * change the log is read again, then the core is asked for the view, then for the diagnosis. Nothing here makes a tap wait.
+ */
+import { computed, signal } from '@preact/signals';
+import { ask } from '../field/core.js';
+import * as drafts from '../field/drafts.js';
+import { entriesOf, onChange, onlyHere } from '../field/log.js';
+
+/**
+ * @typedef {import('../field/log.js').Entry} Entry
+ * @typedef {Record<string, any>} Told  shapes: DEVELOPERS.md
+ *
+ * @typedef {object} OpenCase
+ * @property {string} id
+ * @property {Entry[] | null} entries  null: being read
+ * @property {Set<string>} onlyHere  ids of entries that only this phone has
+ * @property {Told | null} view  the last the core gave, perhaps of an earlier state
+ * @property {string} viewTrouble
+ * @property {Told | null} diagnosis
+ * @property {string} diagnosisTrouble
+ * @property {boolean} thinking  view or diagnosis do not know the latest entries yet
+ */
+
+/** @type {import('@preact/signals').Signal<OpenCase | null>} */
+export const openCase = signal(null);
+
+/** The engine of the open case: the core's, else what the opening entry says of it. */
+export const engine = computed(() => openCase.value?.view?.engine ?? null);
+
+/** @param {Partial<OpenCase>} part @param {string} id */
+function change(part, id) {
+  if (openCase.value?.id === id) openCase.value = { ...openCase.value, ...part };
+}
+
+/** Make this the open case. @param {string | null} id */
+export function showCase(id) {
+  if ((openCase.peek()?.id ?? null) === id) return;
+  openCase.value = id
+    ? {
+        id,
+        entries: null,
+        onlyHere: new Set(),
+        view: null,
+        viewTrouble: '',
+        diagnosis: null,
+        diagnosisTrouble: '',
+        thinking: true,
+      }
+    : null;
+  if (id) void start(id);
+}
+
+/** @param {string} id */
+async function start(id) {
+  const told = await drafts.kept(`told/${id}`).catch(() => undefined);
+  if (told && !openCase.value?.view) change({ view: told.view, diagnosis: told.diagnosis }, id);
+  await readAgain(id);
+}
+
+/** @param {string} id */
+async function readAgain(id) {
+  try {
+    const [entries, here] = await Promise.all([entriesOf(id), onlyHere(id)]);
+    change({ entries, onlyHere: here, thinking: entries.length > 0 }, id);
+    if (entries.length) await think(id, entries);
+  } catch (trouble) {
+    const message = trouble instanceof Error ? trouble.message : String(trouble);
+    change({ viewTrouble: message, thinking: false }, id);
+  }
+}
+
+/** @param {string} id @param {Entry[]} entries */
+async function think(id, entries) {
+  const view = await ask('view', { entries }, { topic: `view/${id}`, priority: 2 });
+  if (view.error?.code === 'superseded') return;
+  if (view.error) return change({ viewTrouble: view.error.message, thinking: false }, id);
+  change({ view, viewTrouble: '' }, id);
+  const diagnosis = await ask('diagnosis', { entries }, { topic: `diagnosis/${id}`, priority: 1 });
+  if (diagnosis.error?.code === 'superseded') return;
+  if (diagnosis.error) return change({ diagnosisTrouble: diagnosis.error.message, thinking: false }, id);
+  change({ diagnosis, diagnosisTrouble: '', thinking: false }, id);
+  await drafts.keep(`told/${id}`, { view, diagnosis }).catch(() => undefined);
+}
+
+/** Once for a page. */
+export function followOpenCase() {
+  onChange(({ cases }) => {
+    const id = openCase.value?.id;
+    if (id && cases.includes(id)) void readAgain(id);
+  });
+}
+
+/** Ask the core once more, after it could not be had. */
+export function thinkAgain() {
+  const open = openCase.value;
+  if (open?.entries?.length) {
+    change({ thinking: true, viewTrouble: '', diagnosisTrouble: '' }, open.id);
+    void think(open.id, open.entries);
+  }
+}
+
+/** The latest entry of a kind in the log of the open case, struck or not. @param {string} kind */
+export function lastOf(kind) {
+  return openCase.value?.entries?.filter((entry) => entry.kind === kind).at(-1) ?? null;
+}

@@ -1,0 +1,15 @@
+/** What this phone is called in the list of devices. */
+import { html } from '../html.js';
+import { PlainField } from './plain-field.js';
+
+/** A name to start from: what kind of device the browser says it is on. */
+export function phoneName() {
+  const agent = navigator.userAgent;
+  const kind = /iPhone|Android.*Mobile/.test(agent) ? 'Phone' : /iPad|Android/.test(agent) ? 'Tablet' : 'Desk';
+  return kind;
+}
+
+/** @param {{value: string, onInput: (value: string) => void}} props */
+export function DeviceName(props) {
+  return html`<${PlainField} label="Name of this device" ...${props} required help="To tell it from your others, should it be lost." />`;
+}

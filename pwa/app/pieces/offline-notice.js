@@ -1,0 +1,19 @@
+/** That this phone is paired and opens without a connection, or how far it is. */
+import { releaseState } from '../../field/release.js';
+import { html } from '../html.js';
+import { changeSettings, settings } from '../settings.js';
+import { watched } from '../watched.js';
+import { Notice } from './notice.js';
+
+const release = watched(releaseState);
+
+export function OfflineNotice() {
+  const { offline, error } = release.value;
+  if (error) return html`<${Notice} tone="warn" title="Not yet on this phone"><p>${error} Stay in reach of a connection until this is gone.</p><//>`;
+  if (offline === 'installing') return html`<${Notice} icon="phone" title="Being put on this phone"><p>Stay connected a moment longer.</p><//>`;
+  if (offline !== 'ready' || settings.value.readySeen) return null;
+  return html`<${Notice} tone="well" title="Paired and ready to work offline">
+    <p>This phone opens and records without a connection from now on.</p>
+    <button type="button" class="key quiet" onClick=${() => changeSettings({ readySeen: true })}>Good</button>
+  <//>`;
+}

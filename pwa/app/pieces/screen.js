@@ -1,0 +1,28 @@
+/** The frame of a screen: title with the way back, what is on it, and the keys that stay at the bottom. */
+import { useEffect, useRef } from 'preact/hooks';
+import { html } from '../html.js';
+import { Icon } from './icon.js';
+
+/**
+ * @param {{title: string, back?: string, backWords?: string, aside?: any, keys?: any, class?: string, children?: any}} props
+ *   `back`: where the arrow leads; `keys`: what stands at the bottom
+ */
+export function Screen({ title, back, backWords = 'Back', aside, keys, class: kind = '', children }) {
+  const heading = useRef(/** @type {HTMLHeadingElement | null} */ (null));
+  useEffect(() => {
+    document.title = `${title} · Coiltrail`;
+  }, [title]);
+  useEffect(() => {
+    heading.current?.focus({ preventScroll: true });
+    scrollTo(0, 0);
+  }, []);
+  return html`<div class=${`screen ${kind}`}>
+    <header class="screen-head">
+      ${back && html`<a class="key quiet back" href=${back} aria-label=${backWords}><${Icon} name="back" /></a>`}
+      <h1 tabindex="-1" ref=${heading}>${title}</h1>
+      ${aside}
+    </header>
+    <main class="screen-body">${children}</main>
+    ${keys && html`<div class="screen-keys">${keys}</div>`}
+  </div>`;
+}

@@ -1,0 +1,30 @@
+/** The strip that is always there: what only this phone has, and since when. */
+import { syncState } from '../../field/sync.js';
+import { html } from '../html.js';
+import { to } from '../route.js';
+import { watched } from '../watched.js';
+import { count, moment } from '../words.js';
+import { Icon } from './icon.js';
+
+export const sync = watched(syncState);
+
+/** @param {import('../../field/sync.js').SyncState} state */
+export function syncWords(state) {
+  const parts = [];
+  if (state.unsyncedEntries) parts.push(count(state.unsyncedEntries, 'entry', 'entries'));
+  if (state.unsyncedPhotos) parts.push(count(state.unsyncedPhotos, 'photo'));
+  if (!parts.length) return 'All in the shop';
+  return `On this phone: ${parts.join(', ')}${state.since ? ` since ${moment(state.since)}` : ''}`;
+}
+
+export function SyncStrip() {
+  const state = sync.value;
+  const here = state.unsyncedEntries + state.unsyncedPhotos > 0;
+  const offline = state.online === false;
+  return html`<a class=${`strip ${here ? 'here' : 'there'}`} href=${to('sync')}>
+    <${Icon} name=${here ? 'phone' : 'shop'} />
+    <span class="strip-words">${syncWords(state)}</span>
+    <span class="strip-link">${state.busy ? 'Sending' : offline ? 'No connection' : ''}</span>
+    ${state.setAside.length > 0 && html`<span class="strip-aside"><${Icon} name="warn" />${state.setAside.length} set aside</span>`}
+  </a>`;
+}

@@ -1,0 +1,51 @@
+/** Small pictures that open large. */
+import { useEffect, useState } from 'preact/hooks';
+import { photoUrl, releaseUrl, thumbUrl } from '../../field/photos.js';
+import { html } from '../html.js';
+import { to } from '../route.js';
+
+/**
+ * The address of a picture as long as it is shown. `undefined`: being fetched; null: not to be had now.
+ * @param {string} sha256
+ * @param {boolean} [large]
+ */
+export function useImage(sha256, large = false) {
+  const [url, setUrl] = useState(/** @type {string | null | undefined} */ (undefined));
+  useEffect(() => {
+    /** @type {string | null} */
+    let held = null;
+    let gone = false;
+    (large ? photoUrl : thumbUrl)(sha256)
+      .catch(() => null)
+      .then((found) => {
+        if (gone) return releaseUrl(found);
+        held = found;
+        setUrl(found);
+      });
+    return () => {
+      gone = true;
+      releaseUrl(held);
+    };
+  }, [sha256, large]);
+  return url;
+}
+
+/** @param {{sha256: string, alt: string, large?: boolean}} props */
+export function Picture({ sha256, alt, large }) {
+  const url = useImage(sha256, large);
+  if (url === undefined) return html`<span class="picture-wait" role="img" aria-label=${`${alt}, being fetched`}></span>`;
+  if (url === null) return html`<span class="picture-gone">${alt}: the photo is in the shop and needs a connection</span>`;
+  return html`<img src=${url} alt=${alt} />`;
+}
+
+/**
+ * @param {{photos: {sha256: string, alt: string}[], caseId: string}} props
+ */
+export function Thumbs({ photos, caseId }) {
+  if (!photos.length) return null;
+  return html`<ul class="thumbs">
+    ${photos.map(
+      ({ sha256, alt }) => html`<li key=${sha256}><a href=${to('case', caseId, 'picture', sha256)}><${Picture} sha256=${sha256} alt=${alt} /></a></li>`,
+    )}
+  </ul>`;
+}

@@ -1,0 +1,47 @@
+/**
+ * Where the user is: the hash of the address, so that the phone's back gesture works and no server is asked.
+ * `/t/<code>`, `/?tag=<code>` and `/#owner=<token>` come from outside and are turned into routes of ours.
+ *
+ * @typedef {{name: string, parts: string[], hash: string}} Route  `name` is the first part, `parts` what follows it
+ */
+import { signal } from '@preact/signals';
+
+/** @type {import('@preact/signals').Signal<Route>} */
+export const route = signal(read());
+
+addEventListener('hashchange', () => {
+  route.value = read();
+});
+
+/** @returns {Route} */
+function read() {
+  fromOutside();
+  const hash = location.hash || '#/';
+  const [name, ...parts] = hash.replace(/^#\/?/, '').split('/').map(decodeURIComponent);
+  return { name, parts, hash };
+}
+
+/** Addresses that people are given, on a tag or by the first start, become routes. */
+function fromOutside() {
+  const tag = /^\/t\/([^/]+)\/?$/i.exec(location.pathname)?.[1] ?? new URLSearchParams(location.search).get('tag');
+  const token = /^#owner=(.+)$/.exec(location.hash)?.[1];
+  if (tag) history.replaceState(null, '', `/#/tag/${encodeURIComponent(decodeURIComponent(tag))}`);
+  else if (token) history.replaceState(null, '', `/#/owner/${token}`);
+}
+
+/** @param {...(string | number)} parts  e.g. `to('case', id, 'codes')` */
+export function to(...parts) {
+  return `#/${parts.map((part) => encodeURIComponent(part)).join('/')}`;
+}
+
+/** @param {string} hash */
+export function go(hash) {
+  if (location.hash === hash) route.value = read();
+  else location.hash = hash;
+}
+
+/** Leave a finished screen so that the back gesture does not lead into it again. @param {string} hash */
+export function goInstead(hash) {
+  history.replaceState(null, '', hash);
+  route.value = read();
+}

@@ -1,0 +1,70 @@
+/** The cases on this phone: open ones first, found by any words of car, plate or customer. */
+import { useState } from 'preact/hooks';
+import { caseListing, readCaseList } from '../case-list.js';
+import { html } from '../html.js';
+import { Icon } from '../pieces/icon.js';
+import { Notice } from '../pieces/notice.js';
+import { PlainField } from '../pieces/plain-field.js';
+import { to } from '../route.js';
+import { day } from '../words.js';
+
+const ENOUGH_TO_SEARCH = 6;
+
+/** @param {{beside?: boolean, open?: string | null}} props */
+export function CaseList({ beside = false, open = null }) {
+  const [sought, setSought] = useState('');
+  const { cases, trouble } = caseListing.value;
+  if (trouble)
+    return html`<${Notice} tone="trouble" title="The cases could not be read">
+      <p>${trouble}</p>
+      <button type="button" class="key" onClick=${() => void readCaseList()}>Try again</button>
+    <//>`;
+  if (!cases) return html`<p class="soft" aria-busy="true">Reading the cases on this phone</p>`;
+  const found = cases.filter((one) => matches(one, sought));
+  const groups = [
+    { title: 'Open', cases: found.filter((one) => one.status === 'open') },
+    { title: 'Closed', cases: found.filter((one) => one.status !== 'open') },
+  ];
+  return html`<div class="stack case-list">
+    ${beside && html`<a class="key wide" href=${to('new')}><${Icon} name="plus" />New case</a>`}
+    ${(cases.length >= ENOUGH_TO_SEARCH || sought) &&
+    html`<${PlainField} label="Search the cases" type="search" value=${sought} onInput=${setSought} />`}
+    ${!cases.length && !beside && html`<${NoCases} />`}
+    ${cases.length > 0 && !found.length && html`<p>No case on this phone has these words.</p>`}
+    ${groups.map(
+      (group) =>
+        group.cases.length > 0 &&
+        html`<section key=${group.title}>
+          <h2>${group.title}</h2>
+          <ul class="ruled">
+            ${group.cases.map((one) => html`<li key=${one.case}><${Row} one=${one} here=${one.case === open} /></li>`)}
+          </ul>
+        </section>`,
+    )}
+  </div>`;
+}
+
+/** @param {{one: import('../../field/log.js').Summary, here: boolean}} props */
+function Row({ one, here }) {
+  const second = [one.plate !== one.title && one.plate, one.customer].filter(Boolean);
+  return html`<a class="case-row" href=${to('case', one.case)} aria-current=${here ? 'page' : undefined}>
+    <span class="case-title">${one.title}</span>
+    <span class="case-day">${day(one.lastAt)}</span>
+    <span class="case-second">${second.map((words, index) => html`<span key=${index} class=${index === 0 && one.plate === words ? 'plate' : ''}>${words}</span>`)}</span>
+    ${one.unsynced > 0 && html`<span class="case-here"><${Icon} name="phone" />${one.unsynced} on this phone</span>`}
+  </a>`;
+}
+
+function NoCases() {
+  return html`<div class="empty">
+    <svg viewBox="0 0 120 60" aria-hidden="true" focusable="false"><path d="M8 52h104M20 52V22l12-12h56l12 12v30M20 30h80M34 40a6 6 0 1 0 .1 0M56 40a6 6 0 1 0 .1 0M78 40a6 6 0 1 0 .1 0" /></svg>
+    <p><strong>No case yet.</strong></p>
+    <p class="soft">Open one beside the car: engine, complaint, and off you go. It works without a signal.</p>
+  </div>`;
+}
+
+/** @param {import('../../field/log.js').Summary} one @param {string} sought */
+function matches(one, sought) {
+  const text = `${one.title} ${one.plate} ${one.customer}`.toLowerCase();
+  return sought.toLowerCase().split(/\s+/).every((word) => text.includes(word));
+}

@@ -1,0 +1,96 @@
+/** A new case: the car, its engine as it is drawn, whose it is, and what the customer notices. Only the engine must be said. */
+import { useState } from 'preact/hooks';
+import { newCaseId } from '../../field/log.js';
+import { html } from '../html.js';
+import { ComplaintFields } from '../pieces/complaint-fields.js';
+import { EngineFields } from '../pieces/engine-fields.js';
+import { Field } from '../pieces/fields.js';
+import { useForm } from '../pieces/form.js';
+import { PhotoButton } from '../pieces/photo-button.js';
+import { Screen } from '../pieces/screen.js';
+import { Picture } from '../pieces/thumbs.js';
+import { VinField } from '../pieces/vin-field.js';
+import { goInstead, to } from '../route.js';
+import { saveAll } from '../saving.js';
+
+const DRAFT = 'form/new-case';
+
+/** The engine met most often stands there to begin with, drawn, so that a wrong one shows. */
+const atFirst = () => ({
+  case: newCaseId(),
+  opened: { engine: { cylinders: 4, layout: 'inline', ignition: 'coil_on_plug', orientation: 'crosswise' } },
+});
+
+export function NewCase() {
+  const form = useForm(DRAFT, atFirst);
+  const [busy, setBusy] = useState(false);
+  const { values } = form;
+
+  const open = async () => {
+    setBusy(true);
+    const drafts = [{ case: values.case, kind: 'case_opened', body: { vehicle: {}, ...values.opened } }];
+    if (values.complaint) drafts.push({ case: values.case, kind: 'complaint', body: values.complaint });
+    for (const body of values.photos ?? []) drafts.push({ case: values.case, kind: 'photo', body });
+    const { entries, problems } = await saveAll(drafts, 'Case opened, saved on this phone');
+    setBusy(false);
+    if (!entries.length) return form.refuse(problems.map((problem) => ({ ...problem, field: formPath(problem.field) })));
+    await form.done();
+    goInstead(to('case', values.case));
+  };
+
+  /** @param {any} taken @param {any} about */
+  const addPhoto = ({ sha256, bytes, width, height }, about) =>
+    form.set('photos', [...(form.get('photos') ?? []), { sha256, bytes, width, height, ...about }]);
+
+  const startOver = async () => {
+    await form.done();
+    goInstead(to());
+  };
+
+  const keys = html`<button type="button" class="key main wide tall" aria-busy=${busy} disabled=${busy} onClick=${open}>Open the case</button>`;
+  if (!form.ready) return html`<${Screen} title="New case" back=${to()} />`;
+  return html`<${Screen} title="New case" back=${to()} keys=${keys}>
+    ${form.kept && html`<p class="kept">Half-filled from before, nothing is lost. <button type="button" class="key quiet" onClick=${startOver}>Throw it away</button></p>`}
+    <section class="stack">
+      <h2>Vehicle</h2>
+      <${Field} kind="case_opened" path="vehicle.plate" at="opened.vehicle.plate" form=${form} extra=${{ autocapitalize: 'characters' }} />
+      <${VinField} form=${form} at="opened.vehicle.vin" />
+      <div class="side-by-side">
+        <${Field} kind="case_opened" path="vehicle.make" at="opened.vehicle.make" form=${form} />
+        <${Field} kind="case_opened" path="vehicle.model" at="opened.vehicle.model" form=${form} />
+        <${Field} kind="case_opened" path="vehicle.year" at="opened.vehicle.year" form=${form} />
+        <${Field} kind="case_opened" path="odometer" at="opened.odometer" form=${form} />
+      </div>
+    </section>
+    <section class="stack">
+      <h2>Engine</h2>
+      <${EngineFields} form=${form} />
+    </section>
+    <section class="stack">
+      <h2>Complaint</h2>
+      <${ComplaintFields} form=${form} prefix="complaint." />
+    </section>
+    <section class="stack">
+      <h2>Customer</h2>
+      <div class="side-by-side">
+        <${Field} kind="case_opened" path="customer.name" at="opened.customer.name" form=${form} />
+        <${Field} kind="case_opened" path="customer.phone" at="opened.customer.phone" form=${form} extra=${{ inputmode: 'tel' }} />
+        <${Field} kind="case_opened" path="customer.email" at="opened.customer.email" form=${form} extra=${{ inputmode: 'email' }} />
+      </div>
+      <${Field} kind="case_opened" path="customer.address" at="opened.customer.address" form=${form} />
+    </section>
+    <section class="stack">
+      <h2>Damage already there</h2>
+      <p class="soft">Photos now save a quarrel later.</p>
+      ${values.photos?.length > 0 &&
+      html`<ul class="thumbs">${values.photos.map((/** @type {any} */ photo, /** @type {number} */ index) => html`<li key=${photo.sha256}><${Picture} sha256=${photo.sha256} alt=${`Damage, photo ${index + 1}`} /></li>`)}</ul>`}
+      <${PhotoButton} caseId=${values.case} about=${{ shows: 'damage_before' }} onTaken=${addPhoto} label="Photo of damage" />
+    </section>
+  <//>`;
+}
+
+/** "0.vehicle.plate" of the log is "opened.vehicle.plate" of this form. @param {string} field */
+function formPath(field) {
+  const [, index, rest] = /^(\d+)\.(.*)$/.exec(field) ?? [null, '0', field];
+  return `${{ 0: 'opened', 1: 'complaint' }[index] ?? 'photos'}.${rest}`;
+}

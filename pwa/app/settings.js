@@ -1,0 +1,41 @@
+/**
+ * Choices of whoever holds this phone: theme, units, the place of the drawing. Small, and no loss if they go.
+ *
+ * @typedef {object} Settings
+ * @property {'system' | 'light' | 'dark'} theme
+ * @property {Record<string, string>} units  dimension -> unit that fields start with
+ * @property {'number' | 'firing'} roundOrder
+ * @property {string} disabledBy  how the cylinder was disabled in the last drop test
+ * @property {Record<string, boolean>} turned  cases whose drawing is seen from the other side
+ * @property {boolean} readySeen  the notice that the phone works offline was seen
+ */
+import { signal } from '@preact/signals';
+
+const KEY = 'coiltrail.settings';
+
+/** @type {Settings} */
+const AT_FIRST = { theme: 'system', units: {}, roundOrder: 'number', disabledBy: '', turned: {}, readySeen: false };
+
+export const settings = signal(read());
+
+/** @returns {Settings} */
+function read() {
+  try {
+    return { ...AT_FIRST, ...JSON.parse(localStorage.getItem(KEY) || '{}') };
+  } catch {
+    return AT_FIRST;
+  }
+}
+
+/** @param {Partial<Settings>} part */
+export function changeSettings(part) {
+  settings.value = { ...settings.value, ...part };
+  const { theme } = settings.value;
+  if (theme === 'system') delete document.documentElement.dataset.theme;
+  else document.documentElement.dataset.theme = theme;
+  try {
+    localStorage.setItem(KEY, JSON.stringify(settings.value));
+  } catch {
+    // A phone that keeps no settings still works; they hold until the page goes.
+  }
+}

@@ -1,0 +1,48 @@
+/** Quantities as typed and in SI, by the core's own table of units. */
+import { unitsOf } from './declared.js';
+
+/** @typedef {{si: number | null, typed: string, unit: string}} Quantity */
+
+/**
+ * A number as people type it: a comma is a decimal comma unless exactly three digits follow it and a number other than
+ * 0 stands before it (the core reads it the same way).
+ * @param {string} typed
+ * @returns {number | null}
+ */
+export function plainNumber(typed) {
+  let text = typed.replace(/[\s\u00a0\u202f]/g, '');
+  if (!/^[+-]?[\d.,]*\d[\d.,]*$/.test(text)) return null;
+  const comma = text.lastIndexOf(',');
+  const dot = text.lastIndexOf('.');
+  if (comma > dot && dot >= 0) text = text.replaceAll('.', '').replace(',', '.');
+  else if (comma >= 0 && dot < 0 && !isThousands(text)) text = text.replace(',', '.');
+  else text = text.replaceAll(',', '');
+  const value = Number(text);
+  return Number.isFinite(value) ? value : null;
+}
+
+/** @param {string} text  with a comma and no point */
+function isThousands(text) {
+  const groups = text.replace(/^[+-]/, '').split(',');
+  return groups.length > 2 || (groups[1].length === 3 && /[1-9]/.test(groups[0]));
+}
+
+/**
+ * @param {string} typed
+ * @param {string} unit
+ * @param {string} dimension
+ * @returns {Quantity}  `si` null where what was typed is no number: the check then names the field
+ */
+export function quantity(typed, unit, dimension) {
+  const value = plainNumber(typed);
+  const row = unitsOf(dimension).find((one) => one.unit === unit);
+  return { si: value === null || !row ? null : value * row.factor + row.offset, typed: typed.trim(), unit };
+}
+
+/**
+ * A quantity in words, in the unit it was typed in.
+ * @param {Quantity | null | undefined} held
+ */
+export function quantityWords(held) {
+  return held ? `${held.typed} ${held.unit}` : '';
+}

@@ -1,0 +1,69 @@
+/** How times, counts and places read on every screen. */
+import { field } from './declared.js';
+
+const CLOCK = new Intl.DateTimeFormat(undefined, { hour: '2-digit', minute: '2-digit' });
+const DAY = new Intl.DateTimeFormat(undefined, { day: 'numeric', month: 'short' });
+const DAY_OF_YEAR = new Intl.DateTimeFormat(undefined, { day: 'numeric', month: 'short', year: 'numeric' });
+
+/**
+ * Time of day if today, else the day with it.
+ * @param {number} ms
+ * @param {number} [now]
+ */
+export function moment(ms, now = Date.now()) {
+  const then = new Date(ms);
+  const today = new Date(now);
+  if (then.toDateString() === today.toDateString()) return CLOCK.format(then);
+  return `${day(ms, now)} ${CLOCK.format(then)}`;
+}
+
+/**
+ * @param {number} ms
+ * @param {number} [now]
+ */
+export function day(ms, now = Date.now()) {
+  const then = new Date(ms);
+  return (then.getFullYear() === new Date(now).getFullYear() ? DAY : DAY_OF_YEAR).format(then);
+}
+
+/** @param {number} n @param {string} one @param {string} [many] */
+export function count(n, one, many = `${one}s`) {
+  return `${n} ${n === 1 ? one : many}`;
+}
+
+/** @param {number} share 0 to 1 */
+export function percent(share) {
+  if (share > 0 && share < 0.01) return 'under 1 %';
+  if (share < 1 && share > 0.99) return 'over 99 %';
+  return `${Math.round(share * 100)} %`;
+}
+
+/** @param {string} text */
+export function sentence(text) {
+  return text ? text[0].toUpperCase() + text.slice(1) : text;
+}
+
+/** @param {string | null | undefined} place  e.g. "coil.3" @returns {{kind: string, position: number} | null} */
+export function placeParts(place) {
+  const [kind, position] = (place ?? '').split('.');
+  return position ? { kind, position: Number(position) } : null;
+}
+
+/** A kind of part in words. @param {string} kind */
+export function partKind(kind) {
+  return field('part_noted', 'kind').choices?.find((one) => one.value === kind)?.label ?? kind;
+}
+
+/** @param {string | null | undefined} place */
+export function placeWords(place) {
+  const at = placeParts(place);
+  if (at) return `${partKind(at.kind).toLowerCase()} ${at.position}`;
+  return place === 'off' ? 'off the engine' : place === 'unknown' ? 'place not known' : '';
+}
+
+/** @param {number} bytes */
+export function size(bytes) {
+  if (bytes < 1e6) return `${Math.max(1, Math.round(bytes / 1e3))} KB`;
+  if (bytes < 1e9) return `${(bytes / 1e6).toFixed(bytes < 1e7 ? 1 : 0)} MB`;
+  return `${(bytes / 1e9).toFixed(1)} GB`;
+}
