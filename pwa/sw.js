@@ -83,10 +83,15 @@ function isTag(path) {
   return /^\/t\//i.test(path);
 }
 
-/** A stranger's page comes from the shop; the application itself from this release, never from a newer one. @param {Request} request */
+/**
+ * The page for strangers, which is never stored, comes from the shop; the application itself from this release, not from
+ * a newer one whose other files are not here.
+ * @param {Request} request
+ */
 async function tagPage(request) {
   const answer = await fetch(request, { signal: AbortSignal.timeout(TAG_WAIT_MS) }).catch(() => null);
-  return answer?.status === 200 || answer?.type === 'opaqueredirect' ? answer : kept('/', request);
+  const forStrangers = answer?.ok && answer.headers.get('Cache-Control')?.includes('no-store');
+  return forStrangers ? answer : kept('/', request);
 }
 
 /** The browser repeats it later when it fails. */

@@ -82,15 +82,24 @@ export function somethingElse() {
  * @param {ArrayBuffer} content
  */
 function refusal(response, content) {
-  const more = { status: response.status, headers: response.headers };
+  const said = isJson(response) ? errorIn(content) : null;
+  const more = { status: response.status, headers: response.headers, field: said?.field };
   if (response.status >= 500) {
-    return new ShopError('shop_trouble', 'The shop’s server is in trouble. Nothing is lost; it is tried again later.', more);
+    return new ShopError('shop_trouble', said?.message ?? 'The shop’s server is in trouble. Nothing is lost; it is tried again later.', more);
   }
+  return said ? new ShopError(said.code, said.message, more) : somethingElse();
+}
+
+/**
+ * @param {ArrayBuffer} content  empty in the answer to HEAD
+ * @returns {{code: string, message: string, field?: string} | null}
+ */
+function errorIn(content) {
+  if (!content.byteLength) return { code: 'refused', message: 'The shop refused this.' };
   try {
-    const { error } = JSON.parse(new TextDecoder().decode(content));
-    return new ShopError(error.code, error.message, { ...more, field: error.field });
+    return JSON.parse(new TextDecoder().decode(content)).error ?? null;
   } catch {
-    return somethingElse();
+    return null;
   }
 }
 

@@ -41,7 +41,8 @@ async function upload({ sha256 }) {
   } catch (error) {
     if (!(error instanceof ShopError) || error.status < 400 || error.status === 401 || error.status >= 500) throw error;
     const message = `The shop did not take a photo: ${error.message}`;
-    return error.code === 'unfit' ? givenUp(sha256, message) : message;
+    const forGood = error.status === 422 && error.code !== 'wrong_hash';
+    return forGood ? givenUp(sha256, message) : message;
   }
   await write(['photos', 'uploads'], async (tx) => {
     await tx.objectStore('photos').put({ ...photo, state: 'shop' });

@@ -1,0 +1,130 @@
+"""A real Chromium, the real server, and a bare page of the application's origin on which modules are tried."""
+
+import os
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+
+from .serving import OWNER, Shop
+
+CHROMIUM = {"executable_path": os.environ.get("CHROMIUM", "/usr/bin/chromium"), "args": ["--no-sandbox"]}
+PHONE = {"viewport": {"width": 390, "height": 844}, "device_scale_factor": 2, "is_mobile": True, "has_touch": True}
+
+# Stands for the application's page: same origin and policy, none of its screens.
+BENCH = "/bench"
+BENCH_PAGE = "<!doctype html><meta charset=utf-8><title>Bench</title>"
+
+
+@pytest.fixture(scope="session")
+def playwright():
+    with sync_playwright() as running:
+        yield running
+
+
+@pytest.fixture(scope="session")
+def chromium(playwright) -> Iterator[Browser]:
+    browser = playwright.chromium.launch(**CHROMIUM)
+    yield browser
+    browser.close()
+
+
+@pytest.fixture(scope="session")
+def shop(tmp_path_factory) -> Iterator[Shop]:
+    """One server for all tests that leave it running; devices and cases of different tests do not meet."""
+    served = Shop(tmp_path_factory.mktemp("shop"))
+    served.start()
+    yield served
+    served.stop()
+
+
+@pytest.fixture
+def own_shop(tmp_path) -> Iterator[Shop]:
+    """A server of the test's own, to be stopped, restored and started again."""
+    served = Shop(tmp_path / "shop")
+    served.start()
+    yield served
+    served.stop()
+
+
+@pytest.fixture
+def new_phone(chromium, shop) -> Iterator[Callable[..., BrowserContext]]:
+    """Makes phones: contexts that share nothing, each with the bench at hand."""
+    phones: list[BrowserContext] = []
+
+    def make(at: Shop = shop) -> BrowserContext:
+        phone = chromium.new_context(base_url=at.address, **PHONE)
+        give_bench(phone)
+        phones.append(phone)
+        return phone
+
+    yield make
+    for phone in phones:
+        phone.close()
+
+
+@pytest.fixture
+def phone(new_phone) -> BrowserContext:
+    return new_phone()
+
+
+@pytest.fixture
+def page(phone) -> Page:
+    """The bench on a phone that nobody has signed in on."""
+    return open_bench(phone)
+
+
+@pytest.fixture
+def signed_in(page) -> Page:
+    """The bench on a phone that the owner has signed in on."""
+    sign_in(page)
+    return page
+
+
+def give_bench(phone: BrowserContext) -> None:
+    def answer(route):
+        policy = route.fetch(url=route.request.url.replace(BENCH, "/")).headers["content-security-policy"]
+        headers = {"content-type": "text/html", "content-security-policy": policy}
+        route.fulfill(body=BENCH_PAGE, headers=headers)
+
+    phone.route(f"**{BENCH}", answer)
+
+
+def open_bench(phone: BrowserContext) -> Page:
+    page = phone.new_page()
+    page.goto(BENCH)
+    return page
+
+
+def sign_in(page: Page) -> dict[str, Any]:
+    return run(page, "session.signIn({...arg, deviceName: 'Bench phone'})", OWNER)
+
+
+def run(page: Page, expression: str, arg: Any = None) -> Any:
+    """The value of a JavaScript expression, awaited, in which each module of ``field`` goes by its own name."""
+    used = [path.stem for path in FIELD.glob("*.js") if f"{name_of(path)}." in expression]
+    imports = "".join(f"const {name_of_stem(stem)} = await import('/field/{stem}.js');" for stem in used)
+    return page.evaluate(f"async (arg) => {{ {imports} return await ({expression}); }}", arg)
+
+
+FIELD = Path(__file__).parents[2] / "pwa" / "field"
+
+
+def name_of(path: Path) -> str:
+    return name_of_stem(path.stem)
+
+
+def name_of_stem(stem: str) -> str:
+    """``sync-triggers`` as a name that JavaScript takes: ``syncTriggers``."""
+    first, *rest = stem.split("-")
+    return first + "".join(word.capitalize() for word in rest)
+
+
+def refusal(page: Page, expression: str, arg: Any = None) -> dict[str, Any]:
+    """What a JavaScript expression throws: its name, message, code and problems."""
+    caught = """({{then: undefined, ...await ({expression}).then(
+        () => {{ throw new Error('nothing was thrown'); }},
+        ({{name, message, code, field, problems}}) => ({{name, message, code, field, problems}}))}})"""
+    return run(page, caught.format(expression=expression), arg)

@@ -1,0 +1,206 @@
+"""Recording on the phone: durable, in order, by several tabs, through lost connections and killed browsers."""
+
+import os
+import signal
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Error, expect
+
+from .cases import CASE_OPENED, note
+from .conftest import BENCH, CHROMIUM, PHONE, give_bench, open_bench, refusal, run, sign_in
+
+OPEN_CASE = """(async () => {
+    const id = log.newCaseId();
+    await log.record({case: id, kind: 'case_opened', body: arg});
+    return id;
+})()"""
+
+
+def test_an_entry_is_completed_and_kept(signed_in):
+    case = run(signed_in, OPEN_CASE, CASE_OPENED)
+    (entry,) = run(signed_in, "log.entriesOf(arg)", case)
+    who = run(signed_in, "session.me()")
+    assert entry["body"] == CASE_OPENED
+    assert (entry["case"], entry["n"], entry["when"]) == (case, 1, None)
+    assert (entry["by"], entry["device"]) == (who["person"]["id"], who["device"])
+    assert run(signed_in, "log.onlyHere(arg).then((ids) => [...ids])", case) == [entry["id"]]
+
+
+def test_the_list_of_cases_follows_the_entries(signed_in):
+    case = run(signed_in, OPEN_CASE, CASE_OPENED)
+    (line,) = run(signed_in, "log.caseList()")
+    assert (line["title"], line["plate"], line["customer"]) == ("2011 Modell Sechs", "TEST 17", "Kim Sample")
+    assert (line["status"], line["unsynced"]) == ("open", 1)
+    closed = "log.record({case: arg, kind: 'case_closed', body: {cause: 'Coil 3'}})"
+    closing = run(signed_in, closed, case)
+    assert run(signed_in, "log.caseList()")[0]["status"] == "closed"
+    strike = "log.record({case: arg[0], kind: 'struck', body: {entry: arg[1], why: 'slip'}})"
+    run(signed_in, strike, [case, closing["id"]])
+    (line,) = run(signed_in, "log.caseList()")
+    assert (line["status"], line["unsynced"]) == ("open", 3)
+
+
+def test_a_bad_body_is_refused_with_field_and_remedy_and_nothing_is_saved(signed_in):
+    case = run(signed_in, OPEN_CASE, CASE_OPENED)
+    bad = "log.recordAll([{case: arg, kind: 'note', body: {text: 'good'}}, {case: arg, kind: 'note', body: {}}])"
+    refused = refusal(signed_in, bad, case)
+    assert refused["name"] == "Refused"
+    assert refused["problems"] == [{"field": "1.text", "message": "Text: fill this in."}]
+    assert len(run(signed_in, "log.entriesOf(arg)", case)) == 1
+
+
+def test_nobody_signed_in_is_refused_with_the_remedy(page):
+    refused = refusal(page, "log.record({case: log.newCaseId(), kind: 'note', body: {text: 'x'}})")
+    assert refused["name"] == "Refused"
+    assert "Sign in" in refused["message"]
+
+
+def test_two_tabs_at_once_number_without_gap_and_in_order(signed_in, phone):
+    tabs = [signed_in, open_bench(phone)]
+    case = run(signed_in, OPEN_CASE, CASE_OPENED)
+    begin = """Promise.resolve().then(() => { window.recording = Promise.all(Array.from({length: 20}, (_, i) =>
+        log.record({case: arg[0], kind: 'note', body: {text: arg[1] + i}}))); })"""
+    for index, tab in enumerate(tabs):
+        run(tab, begin, [case, f"tab {index} "])
+    for tab in tabs:
+        tab.evaluate("async () => { await window.recording; }")
+    entries = sorted(run(signed_in, "log.entriesOf(arg)", case), key=lambda entry: entry["n"])
+    assert [entry["n"] for entry in entries] == list(range(1, 42))
+    stamps = [entry["at"] for entry in entries]
+    assert stamps == sorted(stamps) and len({tuple(stamp) for stamp in stamps}) == 41
+
+
+def test_a_tab_hears_what_another_records(signed_in, phone):
+    other = open_bench(phone)
+    run(other, "Promise.resolve(log.onChange((change) => { document.title = change.cases[0]; }))")
+    case = run(signed_in, OPEN_CASE, CASE_OPENED)
+    expect(other).to_have_title(case)
+
+
+def test_the_clock_never_runs_backwards(signed_in):
+    case = run(signed_in, OPEN_CASE, CASE_OPENED)
+    back_an_hour = """(async () => {
+        const now = Date.now;
+        Date.now = () => now() - 3600000;
+        try { return await log.record({case: arg, kind: 'note', body: {text: 'clock set back'}}); }
+        finally { Date.now = now; }
+    })()"""
+    later = run(signed_in, back_an_hour, case)
+    first = run(signed_in, "log.entriesOf(arg)", case)[0]
+    assert later["at"] > first["at"]
+
+
+def test_a_lost_connection_is_opened_anew_and_the_entry_saved_once(signed_in):
+    case = run(signed_in, OPEN_CASE, CASE_OPENED)
+    lost = """(async () => {
+        const transaction = IDBDatabase.prototype.transaction;
+        let failures = 1;
+        IDBDatabase.prototype.transaction = function (...given) {
+            if (given[1] === 'readwrite' && failures-- > 0) {
+                this.close();
+                throw new DOMException('Connection to Indexed Database server lost.', 'UnknownError');
+            }
+            return transaction.apply(this, given);
+        };
+        try { return await log.record({case: arg, kind: 'note', body: {text: 'through'}}); }
+        finally { IDBDatabase.prototype.transaction = transaction; }
+    })()"""
+    entry = run(signed_in, lost, case)
+    assert entry["n"] == 2
+    assert [one["id"] for one in run(signed_in, "log.entriesOf(arg)", case)].count(entry["id"]) == 1
+
+
+def test_a_write_that_fails_twice_is_kept_in_memory_shown_and_saved_later(signed_in):
+    case = run(signed_in, OPEN_CASE, CASE_OPENED)
+    broken = """(async () => {
+        const transaction = IDBDatabase.prototype.transaction;
+        IDBDatabase.prototype.transaction = function (...given) {
+            if (given[1] === 'readwrite') throw new DOMException('full', 'QuotaExceededError');
+            return transaction.apply(this, given);
+        };
+        window.mend = () => { IDBDatabase.prototype.transaction = transaction; };
+        return await log.record({case: arg, kind: 'note', body: {text: 'kept'}});
+    })()"""
+    refused = refusal(signed_in, broken, case)
+    assert refused["name"] == "NotSaved" and "full" in refused["message"]
+    shown = run(signed_in, "log.unsaved.value")
+    assert [entry["body"] for entry in shown["entries"]] == [note("kept")]
+    assert run(signed_in, "log.saveAgain()") is False
+    signed_in.evaluate("() => window.mend()")
+    assert run(signed_in, "log.saveAgain()") is True
+    assert run(signed_in, "log.unsaved.value")["entries"] == []
+    entries = run(signed_in, "log.entriesOf(arg)", case)
+    assert [(entry["n"], entry["id"]) for entry in entries][1:] == [(2, shown["entries"][0]["id"])]
+
+
+def test_a_page_of_a_newer_release_may_change_the_stores(signed_in, phone):
+    """The open connection gives way instead of blocking; the old page then says what to do."""
+    other = open_bench(phone)
+    run(signed_in, "log.caseList()")
+    newer = """new Promise((resolve, reject) => {
+        const opening = indexedDB.open('coiltrail', 99);
+        opening.onsuccess = () => { opening.result.close(); resolve(opening.result.version); };
+        opening.onerror = () => reject(opening.error);
+    })"""
+    assert run(other, newer) == 99
+    assert refusal(signed_in, "log.caseList()")["name"] == "VersionError"
+    assert "newer release" in run(signed_in, "database.databaseTrouble.value")["message"]
+
+
+@pytest.mark.parametrize("kill_after_ms", [300, 700, 1100])
+def test_what_was_acknowledged_survives_a_killed_browser(playwright, shop, tmp_path, kill_after_ms):
+    def start():
+        context = playwright.chromium.launch_persistent_context(
+            tmp_path / "profile", base_url=shop.address, **CHROMIUM, **PHONE
+        )
+        give_bench(context)
+        return context
+
+    context = start()
+    page = context.pages[0]
+    page.goto(BENCH)
+    sign_in(page)
+    case = run(page, OPEN_CASE, CASE_OPENED)
+    acknowledged: list[str] = []
+    page.expose_function("acknowledge", lambda entry: acknowledged.append(entry))
+    run(
+        page,
+        """Promise.resolve().then(() => { void (async () => {
+            for (let i = 0; ; i++) {
+                const entry = await log.record({case: arg, kind: 'note', body: {text: `note ${i}`}});
+                window.acknowledge(entry.id);
+            }
+        })(); })""",
+        case,
+    )
+    page.wait_for_timeout(kill_after_ms)
+    for process in browser_processes(tmp_path / "profile"):
+        os.kill(process, signal.SIGKILL)
+    with pytest.raises(Error, match="closed|crashed"):
+        page.evaluate("() => new Promise(() => {})")  # ends with the browser
+    context.close()
+    for leftover in (tmp_path / "profile").glob("Singleton*"):
+        leftover.unlink()
+
+    context = start()
+    page = context.pages[0]
+    page.goto(BENCH)
+    entries = run(page, "log.entriesOf(arg)", case)
+    context.close()
+    assert len(acknowledged) > 3
+    assert set(acknowledged) <= {entry["id"] for entry in entries}
+    assert [entry["n"] for entry in entries] == list(range(1, len(entries) + 1))
+
+
+def browser_processes(profile) -> list[int]:
+    """The processes of the browser that was started on ``profile``, and of no other."""
+    found = []
+    for process in Path("/proc").glob("[0-9]*"):
+        try:
+            command = (process / "cmdline").read_bytes()
+        except OSError:
+            continue
+        if f"--user-data-dir={profile}".encode() in command:
+            found.append(int(process.name))
+    return found
