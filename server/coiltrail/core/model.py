@@ -16,6 +16,8 @@ class Component:
     """One thing that can be at fault: ``name``, ``kind``, ``part`` (id or None), ``paths`` and ``weights``.
 
     ``paths``: list of tuples, the index of the state in each generation. ``weights``: prior of each path.
+    ``adds_up`` false: with others of its profile at fault it acts through one mechanism (two air leaks make
+    one lean engine), so that they contribute once together.
     """
 
     def __init__(self, name, kind, label, fresh=None, part=None, reseats=()):
@@ -25,6 +27,7 @@ class Component:
         self.part = part
         self.reseats = list(reseats)
         self.states = faults.BY_KIND[kind]["states"]
+        self.adds_up = faults.BY_KIND[kind]["belongs"] != "engine"
         self.prior = faults.prior(kind, fresh)
         self.paths = [(index,) for index in range(len(self.prior))]
         self.weights = list(self.prior)
@@ -188,19 +191,22 @@ class Model:
     def runs_over(self, cylinder, start, moment, condition, chances, besides, entry):
         """A finding on the worst the cylinder ran from ``start`` to ``moment``, or on the sign ``besides``."""
         keys = [self._runs(cylinder, m, condition) for m in self._stretches(cylinder, start, moment)]
-        keys.append(self._sign(besides, cylinder, moment))
+        keys.append(self._sign(besides, cylinder, moment, entry))
         self.factors.append((tuple(keys), chances, entry))
 
-    def sign(self, sign, where, moment, level, entry):
-        """The sign showed exactly ``level`` at a position (or on the engine: ``where`` None)."""
-        key = self._sign(sign, where, moment)
+    def sign(self, sign, where, moment, level, entry, draw=""):
+        """The sign showed exactly ``level`` at a position (or on the engine: ``where`` None).
+
+        ``draw`` tells signs of one entry apart that are drawn independently, such as two codes.
+        """
+        key = self._sign(sign, where, moment, entry + draw)
         levels = self.observables[key].levels
         self.factors.append(((key,), tuple(1.0 if m == level else 0.0 for m in range(levels)), entry))
 
     def sign_over(self, sign, where, start, moment, level, entry):
         """The sign showed ``level`` at its largest from ``start`` to ``moment``."""
         cylinder = self._first_cylinder(sign, where)
-        keys = [self._sign(sign, where, m) for m in self._stretches(cylinder, start, moment)]
+        keys = [self._sign(sign, where, m, entry) for m in self._stretches(cylinder, start, moment)]
         levels = self.observables[keys[0]].levels
         self.factors.append((tuple(keys), tuple(1.0 if m == level else 0.0 for m in range(levels)), entry))
 
@@ -241,14 +247,15 @@ class Model:
     def _first_cylinder(self, sign, where):
         return where if sign in evidence.CYLINDER_SIGNS else self.engine.coils[where - 1][0]
 
-    def _sign(self, sign, where, moment):
+    def _sign(self, sign, where, moment, entry):
+        # Every reading draws its signs anew: a code that stayed away once may come the next time.
         declared = evidence.SIGNS[sign]
         if where is None:
-            key = (sign, 0, moment)
+            key = (sign, 0, moment, entry)
             serving, cell = self._whole(moment), None
         else:
             cell = self._first_cylinder(sign, where)
-            key = (sign, where, self.case.trails.stretch(cell, moment))
+            key = (sign, where, self.case.trails.stretch(cell, moment), entry)
             serving = self.serving(cell, moment)
         if key not in self.observables:
             wanted = [kind for kind, _ in declared["sources"]]

@@ -55,7 +55,7 @@ class Posterior:
             cells = cells_of.get(index)
             if not cells:
                 self.free.append(index)
-            elif None in cells or (len(cells) == numbers and numbers > 2):
+            elif not model.components[index].adds_up or None in cells or len(cells) == numbers > 2:
                 self.whole.append(index)
             elif len(cells) > 1:
                 self.links.append(index)
@@ -260,7 +260,7 @@ class _Cell:
 
     def connect(self, states, frontier, own, fresh, kept, weights, segments, caps):
         """Work out which carried state leads to which through this cell; gives the states that leave it."""
-        index_of, leaving, self.moves = {}, [], []
+        index_of, leaving, moves = {}, [], []
         combos = self.table.combos
         combo_index = {combo: k for k, combo in enumerate(combos)}
         fresh_combos = _paths_of(fresh, weights)
@@ -280,33 +280,27 @@ class _Cell:
                     if state not in index_of:
                         index_of[state] = len(leaving)
                         leaving.append(state)
-                    self.moves.append((position, b * len(combos) + combo, index_of[state]))
-        self.entering = len(states)
-        self.leaving = len(leaving)
+                    moves.append((position, b * len(combos) + combo, index_of[state]))
+        # The same moves sorted three ways: by where they lead, whence they come, and which value they take.
+        self.into = [[(before, at) for before, at, after in moves if after == k] for k in range(len(leaving))]
+        self.out_of = [[(after, at) for before, at, after in moves if before == k] for k in range(len(states))]
+        size = len(combos) * len(self.table.bits)
+        self.through = [[(before, after) for before, at, after in moves if at == k] for k in range(size)]
         return leaving
 
     def forwards(self, alpha, row):
         """The carried weights after this cell."""
         values = self.table.values[row]
-        out = [0.0] * self.leaving
-        for before, at, after in self.moves:
-            out[after] += alpha[before] * values[at]
-        return out
+        return [sum([alpha[before] * values[at] for before, at in pairs]) for pairs in self.into]
 
     def backwards(self, beta, row):
         """The weights of what follows, before this cell."""
         values = self.table.values[row]
-        out = [0.0] * self.entering
-        for before, at, after in self.moves:
-            out[before] += beta[after] * values[at]
-        return out
+        return [sum([beta[after] * values[at] for after, at in pairs]) for pairs in self.out_of]
 
     def context(self, alpha, beta, weight):
         """The weight of everything outside this cell, by missing bits and paths of the links."""
-        out = [0.0] * len(self.table.values[0])
-        for before, at, after in self.moves:
-            out[at] += alpha[before] * beta[after]
-        return [value * weight for value in out]
+        return [weight * sum([alpha[before] * beta[after] for before, after in pairs]) for pairs in self.through]
 
     def local_marginals(self, context, weights, unnormalised):
         """Write the posterior weight of each path of the components that serve this cylinder only."""
@@ -489,12 +483,12 @@ def _wholes(model, weights, whole, in_cell, active):
         options = []
         for path, states in enumerate(component.paths):
             acting = _acting(model, index, component, states, in_cell)
-            class_ = named.setdefault(acting, (index, path)) if acting else None
+            class_ = named.setdefault((component.adds_up, acting), (index, path)) if acting else None
             if acting:
                 classes[class_] = dict(acting)
             signs = _acting(model, index, component, states, engine_wide)
             options.append((class_, signs, weights[index][path]))
-        table = _with_component(table, options)
+        table = _with_component(table, options, component.adds_up)
     rows = {}
     for counted, signs in sorted(table):
         chance = _signs_chance(model, engine_wide, signs)
@@ -516,13 +510,13 @@ def _acting(model, index, component, states, keys):
     return tuple(found)
 
 
-def _with_component(table, options):
+def _with_component(table, options, adds_up):
     after = {}
     for (counted, signs), sums in table.items():
         for path, (class_, acting, weight) in enumerate(options):
             if not weight:
                 continue
-            key = (_counted_with(counted, class_), tuple(sorted(signs + acting)))
+            key = (_counted_with(counted, class_, adds_up), tuple(sorted(signs + acting)))
             row = [value * weight for value in sums] + [0.0] * len(options)
             row[len(sums) + path] = sums[0] * weight
             held = after.get(key)
@@ -530,11 +524,11 @@ def _with_component(table, options):
     return after
 
 
-def _counted_with(counted, class_):
+def _counted_with(counted, class_, adds_up):
     if class_ is None:
         return counted
     found = dict(counted)
-    found[class_] = found.get(class_, 0) + 1
+    found[class_] = found.get(class_, 0) + 1 if adds_up else 1
     return tuple(sorted(found.items()))
 
 
@@ -561,12 +555,18 @@ def _signs_chance(model, keys, signs):
 def _whole_values(cell, counts, classes, groups, place):
     """What the engine-wide components contribute to each group of terms."""
     values = [1.0] * len(groups)
-    for class_, number in counts:
-        for axis, key in enumerate(cell.axes):
+    for axis, key in enumerate(cell.axes):
+        alike = set()
+        for class_, number in counts:
             cumulative = classes[class_].get(key)
-            if cumulative:
-                for k, group in enumerate(groups):
-                    values[k] *= cumulative[group[place[axis]]] ** number
+            if not cumulative:
+                continue
+            if not cell.model.components[class_[0]].adds_up:
+                if cumulative in alike:
+                    continue
+                alike.add(cumulative)
+            for k, group in enumerate(groups):
+                values[k] *= cumulative[group[place[axis]]] ** number
     return values
 
 

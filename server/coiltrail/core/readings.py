@@ -43,7 +43,7 @@ def contradictions(case):
     told = []
     seen = {}
     for moment, entry in case.of_kind("check"):
-        key = _finding_key(case, moment, entry)
+        key = finding_key(case, moment, entry)
         grade = grade_of(entry["body"]["check"], entry["body"], case.engine.cylinders)
         before = seen.get(key)
         if before and {before[1], grade} in ({"none", "full"}, {"present", "absent"}, {"strong", "none"}):
@@ -62,7 +62,7 @@ def contradictions(case):
     return told
 
 
-def _finding_key(case, moment, entry):
+def finding_key(case, moment, entry):
     body = entry["body"]
     cylinder = body.get("cylinder")
     kind, position = entries.split_place(body.get("place"))
@@ -77,7 +77,7 @@ def _latest_findings(case):
     """Checks as (moment, entry); of a check repeated on the same thing in the same stretch only the latest."""
     latest = {}
     for moment, entry in case.of_kind("check"):
-        latest[_finding_key(case, moment, entry)] = (moment, entry)
+        latest[finding_key(case, moment, entry)] = (moment, entry)
     return sorted(latest.values(), key=lambda pair: pair[0])
 
 
@@ -183,7 +183,8 @@ def _codes_that_speak(engine):
     """Codes whose presence or absence is evidence on such an engine, in a fixed order."""
     speaking = ["P0300"] + ["P03%02d" % c for c in engine.numbers] + ["P02%02d" % c for c in engine.numbers]
     speaking += ["P%04d" % (350 + n) for n in range(1, len(engine.coils) + 1)]
-    return speaking + ["P0171", "P0174", "P0172", "P0175", "P0313", "P0335", "P0340", "P0016"]
+    speaking += ["P0171", "P0172"] + (["P0174", "P0175"] if len(engine.banks) > 1 else [])
+    return speaking + ["P0313", "P0335", "P0340", "P0016"]
 
 
 def _take_code(model, case, code, present, start, moment, entry_id):
@@ -204,4 +205,4 @@ def _take_code(model, case, code, present, start, moment, entry_id):
     else:
         for code_kind, sign in evidence.ENGINE_CODES:
             if code_kind == kind:
-                model.sign(sign, None, moment, 1 if present else 0, entry_id)
+                model.sign(sign, None, moment, 1 if present else 0, entry_id, code)

@@ -1,0 +1,255 @@
+"""The leading explanations, and why: which sets of faults account for the findings, and what speaks for each.
+
+An explanation is a set of suspects at fault while the other suspects are sound; everything that is no suspect
+is summed out. Its weight is exact, and so is the remainder: one minus the weights listed.
+"""
+
+import math
+
+from . import casefile, faults, posterior, readings
+
+MOST_SUSPECTS = 9
+LEAST_SUSPICION = 0.015  # a component below this is summed out, not named
+MOST_TRIED = 60  # sets of faults weighed for one list
+
+
+class Diagnosis:
+    """The posterior of one folded case, with what screens ask of it."""
+
+    def __init__(self, case):
+        self.case = case
+        self.model = readings.model_of(case)
+        self.posterior = posterior.Posterior(self.model)
+        self.marginals = self.posterior.marginals()
+        self.suspects = self._suspects()
+        self.listed, self.rest = self._explanations()
+
+    def fault(self, index):
+        """Probability that component ``index`` is at fault now."""
+        component = self.model.components[index]
+        return sum(p for p, path in zip(self.marginals[index], component.paths) if path[-1] != 0)
+
+    def ever(self, index):
+        """Probability that component ``index`` is or was at fault (a connector may have become good when reseated)."""
+        component = self.model.components[index]
+        return sum(p for p, path in zip(self.marginals[index], component.paths) if path[0] != 0)
+
+    def standing(self, index):
+        """(place, cylinders) where the component is now; (None, []) when it is off the engine or was mended since."""
+        component = self.model.components[index]
+        if component.part is not None:
+            place = self.case.trails.get(component.part).place
+            if "." not in place:
+                return None, []
+            kind, _, position = place.partition(".")
+            return place, list(self.case.engine.served_by(kind, int(position)))
+        end = len(self.case.log)
+        served = [c for c in self.case.engine.numbers if index in [i for i, _ in self.model.serving(c, end)]]
+        return None, served
+
+    def components(self):
+        """Every component with its states' probabilities, the most suspect first."""
+        rows = []
+        for index, component in enumerate(self.model.components):
+            place, cylinders = self.standing(index)
+            sums = [0.0] * len(component.states)
+            for p, path in zip(self.marginals[index], component.paths):
+                sums[path[-1]] += p
+            rows.append(
+                {
+                    "component": component.name,
+                    "kind": component.kind,
+                    "label": component.label,
+                    "part": component.part,
+                    "place": place,
+                    "cylinders": cylinders,
+                    "states": [
+                        {"state": state["state"], "label": state["label"], "p": p}
+                        for state, p in zip(component.states, sums)
+                    ],
+                    "fault": self.fault(index),
+                    "prior": 1.0 - component.prior[0],
+                }
+            )
+        return sorted(rows, key=lambda row: (-row["fault"], row["component"]))
+
+    def cylinders(self):
+        """For each cylinder as the engine stands now: how likely it misses, and its worst suspect."""
+        end = len(self.case.log)
+        rows = []
+        for cylinder in self.case.engine.numbers:
+            serving = [i for i, _ in self.model.serving(cylinder, end)]
+            local = [i for i in serving if len(self.standing(i)[1]) < max(2, self.case.engine.cylinders)]
+            misses = 1.0
+            for index in serving:
+                misses *= self._clean(index)
+            rows.append(
+                {
+                    "cylinder": cylinder,
+                    "misses": 1.0 - misses,
+                    "suspicion": max([self.fault(i) for i in local] or [0.0]),
+                }
+            )
+        return rows
+
+    def _clean(self, index):
+        # How likely this component alone lets the cylinder run clean at idle, by its own posterior.
+        component = self.model.components[index]
+        return sum(
+            p * clean_at_idle(component.states[path[-1]]["profile"])
+            for p, path in zip(self.marginals[index], component.paths)
+        )
+
+    def _suspects(self):
+        rows = []
+        for index, component in enumerate(self.model.components):
+            ever = self.ever(index)
+            if ever >= LEAST_SUSPICION and ever > 1.2 * (1.0 - component.prior[0]):
+                rows.append((-ever, component.name, index))
+        return [index for _, _, index in sorted(rows)[:MOST_SUSPECTS]]
+
+    def weight(self, blamed, only=None, cache=None):
+        """Joint probability of the evidence with exactly these suspects at fault and the other suspects sound."""
+        model = self.model if only is None else readings.model_of(self.case, only)
+        clamped = {}
+        for index in self.suspects:
+            paths = model.components[index].paths
+            clamped[index] = [k for k, path in enumerate(paths) if (path[0] != 0) == (index in blamed)]
+        return posterior.Posterior(model, clamped, self.posterior.cache if cache is None else cache).evidence
+
+    def _explanations(self):
+        total = self.posterior.evidence
+        weighed = {}
+
+        def weigh(blamed):
+            if blamed not in weighed and len(weighed) < MOST_TRIED:
+                weighed[blamed] = self.weight(blamed) / total
+
+        for index in self.suspects:
+            weigh((index,))
+        expanded = {}
+        # Widen the heaviest set until the heaviest has been widened: more blamed at once only where they pay.
+        while weighed:
+            ranked = sorted(weighed, key=lambda blamed: (-weighed[blamed], blamed))
+            best = [blamed for blamed in ranked[:2] if blamed not in expanded]
+            if not best or len(weighed) >= MOST_TRIED:
+                break
+            for blamed in best:
+                expanded[blamed] = True
+                for index in self.suspects:
+                    if index not in blamed:
+                        weigh(tuple(sorted(blamed + (index,))))
+        ranked = sorted(weighed, key=lambda blamed: (-weighed[blamed], blamed))
+        listed = [(blamed, weighed[blamed]) for blamed in ranked if weighed[blamed] >= 0.01][:8]
+        return listed, max(0.0, 1.0 - sum(p for _, p in listed))
+
+    def explanations(self):
+        """The listed explanations as plain data."""
+        return [
+            {
+                "index": number,
+                "faults": [self._fault_row(index) for index in blamed],
+                "label": ", and ".join(self.label(index) for index in blamed),
+                "p": p,
+                "entries": self._entries_on(blamed),
+            }
+            for number, (blamed, p) in enumerate(self.listed)
+        ]
+
+    def label(self, index):
+        """A component at fault in words, with its likeliest fault."""
+        component = self.model.components[index]
+        best = max(
+            (k for k, path in enumerate(component.paths) if path[0] != 0), key=lambda k: (self.marginals[index][k], -k)
+        )
+        path = component.paths[best]
+        words = "%s: %s" % (component.label, component.states[path[0]]["label"])
+        if path[-1] == 0:
+            words += ", gone since it was pressed on again"
+        place, _ = self.standing(index)
+        came_at = component.name.partition("@")[2]
+        if component.part is not None and place and place.partition(".")[2] != came_at.partition("/")[0]:
+            words += " (now at %s)" % place.partition(".")[2]
+        return words[0].upper() + words[1:]
+
+    def _fault_row(self, index):
+        component = self.model.components[index]
+        return {"component": component.name, "kind": component.kind, "label": component.label, "part": component.part}
+
+    def _entries_on(self, blamed):
+        """Entries whose evidence touches one of these components, in the log's order."""
+        touched = set()
+        for keys, _, entry in self.model.factors:
+            for key in keys:
+                if any(index in blamed for index, _ in self.model.observables[key].served):
+                    touched.add(entry)
+        for index, _, _, entry in self.model.looks:
+            if index in blamed:
+                touched.add(entry)
+        return [entry["id"] for entry in self.case.log if entry["id"] in touched]
+
+    def why(self, number):
+        """Weights of evidence, in decibans, for explanation ``number`` against its best rival.
+
+        Taken one after the other in the log's order, so that prior and rows add up to the log odds
+        (Good 1950). Findings of one check taken in a row are one row.
+        """
+        if not 0 <= number < len(self.listed):
+            raise ValueError("There is no explanation %d; ask again, the list has changed." % number)
+        blamed = self.listed[number][0]
+        rivals = [other for other, _ in self.listed if other != blamed]
+        rival = rivals[0] if rivals else ()
+        cache = {}
+
+        def odds(only):
+            return decibans(self.weight(blamed, only, cache) / max(self.weight(rival, only, cache), 1e-300))
+
+        taken = set()
+        before = odds(taken)
+        prior = before
+        rows = []
+        for group in self._groups():
+            taken = taken | {entry["id"] for entry in group}
+            after = odds(taken)
+            rows.append(
+                {
+                    "entry": group[0]["id"],
+                    "entries": [entry["id"] for entry in group],
+                    "text": "; ".join(casefile.row_text(entry) for entry in group),
+                    "decibans": after - before,
+                }
+            )
+            before = after
+        return {
+            "label": ", and ".join(self.label(index) for index in blamed),
+            "rival": ", and ".join(self.label(index) for index in rival) or "something else",
+            "prior": prior,
+            "rows": rows,
+            "total": before,
+        }
+
+    def _groups(self):
+        """Entries that are evidence, in order; a run of findings of one check is one group."""
+        speaking = {entry for _, _, entry in self.model.factors}
+        speaking |= {entry for _, _, entry in self.model.counts} | {entry for _, _, _, entry in self.model.looks}
+        groups = []
+        for _, entry in self.case.counted:
+            if entry["id"] not in speaking:
+                continue
+            last = groups[-1][-1] if groups else None
+            same = last and last["kind"] == entry["kind"] == "check" and last["body"]["check"] == entry["body"]["check"]
+            if same:
+                groups[-1].append(entry)
+            else:
+                groups.append([entry])
+        return groups
+
+
+def clean_at_idle(profile):
+    """Share of time a cylinder runs full at idle with a fault of this profile alone; one without a fault."""
+    return faults.cumulative(profile, "idle")[0] if profile else 1.0
+
+
+def decibans(odds):
+    """Ten times the decimal logarithm of odds (Good 1950)."""
+    return 10.0 * math.log(max(odds, 1e-300)) / math.log(10.0)
