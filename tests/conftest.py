@@ -1,0 +1,98 @@
+"""What every test of the server starts from: an empty migrated shop in a directory of its own."""
+
+import shutil
+
+import pytest
+
+from coiltrail.app import create_app
+from coiltrail.config import Config
+from coiltrail.store import migrations, people
+from coiltrail.store.clock import uuid7
+from coiltrail.store.database import db, writing
+from coiltrail.store.models import Person, Shop
+
+from .phone import Phone
+
+PASSWORD = "coil boot plug lead"
+
+
+def config_in(folder, **more):
+    return Config(data=folder, database_url=f"sqlite:///{folder / 'coiltrail.sqlite3'}", **more)
+
+
+@pytest.fixture(scope="session")
+def migrated(tmp_path_factory):
+    """A migrated database with one shop and its owner, to be copied: migrating and hashing take their time."""
+    folder = tmp_path_factory.mktemp("migrated")
+    app = create_app(config_in(folder))
+    migrations.apply(app)
+    with app.app_context():
+        with writing() as session:
+            shop_id = people.add_shop(session, "Driveway Motors", "555-0134").id
+        people.add_person(shop_id, "Ada", "owner", PASSWORD)
+        db.engine.dispose()
+    return folder
+
+
+@pytest.fixture
+def folder(tmp_path, migrated):
+    """A data directory with a migrated database, a shop and its owner."""
+    shutil.copytree(migrated, tmp_path / "data")
+    return tmp_path / "data"
+
+
+@pytest.fixture
+def app(folder):
+    """The application on ``folder``."""
+    yield from running(config_in(folder))
+
+
+def running(config):
+    app = create_app(config)
+    yield app
+    with app.app_context():
+        db.session.remove()
+        db.engine.dispose()
+
+
+@pytest.fixture
+def empty_app(tmp_path):
+    """The application with a migrated database and nobody in it."""
+    for app in running(config_in(tmp_path / "empty")):
+        migrations.apply(app)
+        yield app
+
+
+@pytest.fixture
+def shop_id(app):
+    with app.app_context():
+        return db.session.query(Shop).one().id
+
+
+@pytest.fixture
+def stranger(app):
+    """A client that sends what the application's page sends, and is not signed in."""
+    return client_of(app)
+
+
+@pytest.fixture
+def phone(app):
+    """The owner's phone, signed in."""
+    return new_phone(app)
+
+
+def client_of(app):
+    client = app.test_client()
+    client.environ_base["HTTP_X_COILTRAIL"] = "1"
+    return client
+
+
+def new_phone(app, name="Ada"):
+    """One more phone on which ``name`` is signed in."""
+    phone = Phone(client_of(app), uuid7())
+    with app.app_context():
+        person = db.session.query(Person).filter_by(name_key=people.name_key(name)).one()
+        phone.by = person.id
+        _, token = people.sign_in(person, phone.device, "A phone")
+    phone.client.set_cookie("coiltrail_device", token)
+    return phone

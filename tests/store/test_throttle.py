@@ -1,0 +1,78 @@
+"""Guessing passwords gets slow; signing in does not."""
+
+import pytest
+
+from coiltrail.store import throttle
+from coiltrail.store.database import db, writing
+from coiltrail.store.models import SignInFailures
+
+HERE = "192.0.2.1"
+
+
+@pytest.fixture
+def wait(app):
+    """Begins an attempt; gives the seconds to wait."""
+
+    def wait(name="Ada", address=HERE):
+        with app.app_context():
+            return throttle.begin_attempt(name, address)
+
+    return wait
+
+
+def back_in_time(app, ms):
+    """Let ``ms`` pass."""
+    with app.app_context(), writing():
+        for row in db.session.query(SignInFailures):
+            row.last_ms -= ms
+
+
+def test_a_few_tries_are_free_then_each_doubles_the_wait(app, wait):
+    assert [wait() for _ in range(throttle.FREE_FOR_NAME)] == [0] * throttle.FREE_FOR_NAME
+    for expected in (1, 2, 4, 8):
+        assert wait() == expected
+        assert wait() == expected  # asking in vain does not make it longer
+        back_in_time(app, expected * 1000)
+        assert wait() == 0
+
+
+def test_the_wait_has_an_end(app, wait):
+    for _ in range(40):
+        wait()
+        back_in_time(app, throttle.LONGEST_WAIT_S * 1000)
+    wait()
+    assert 0 < wait() <= throttle.LONGEST_WAIT_S
+
+
+def test_others_are_not_held_up(wait):
+    for _ in range(throttle.FREE_FOR_NAME + 1):
+        wait()
+    assert wait(name="Bob") == 0
+    assert wait(address="192.0.2.2") == 0
+    assert wait(name="ADA") > 0
+
+
+def test_many_names_from_one_address_get_slow_too(wait):
+    assert [wait(name=f"name {k}") for k in range(throttle.FREE_FOR_ADDRESS)] == [0] * throttle.FREE_FOR_ADDRESS
+    assert wait(name="one more") > 0
+
+
+def test_coming_in_forgets_the_failures(app, wait):
+    for _ in range(throttle.FREE_FOR_NAME + 1):
+        wait()
+    with app.app_context():
+        throttle.succeeded("Ada", HERE)
+    assert wait() == 0
+
+
+def test_a_day_later_all_is_forgotten(app, wait):
+    for _ in range(throttle.FREE_FOR_NAME + 1):
+        wait()
+    back_in_time(app, throttle.FORGOTTEN_AFTER_MS + 1)
+    assert wait() == 0
+
+
+def test_neither_name_nor_address_is_kept(app, wait):
+    wait(name="my password typed into the wrong field")
+    with app.app_context():
+        assert all(len(row.key) == 64 and row.key.isalnum() for row in db.session.query(SignInFailures))
