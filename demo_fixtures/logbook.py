@@ -101,7 +101,7 @@ class Logbook:
         self.device = device or self.new_id()
         return self.device
 
-    def add(self, kind: str, *, when: dict[str, int] | None = None, **body: Any) -> Entry:
+    def add(self, kind: str, /, *, when: dict[str, int] | None = None, **body: Any) -> Entry:
         """Record one entry of ``kind``; fields that are None are left out. One minute passes."""
         self.later(1)
         self._counters[self.device] = self._counters.get(self.device, 0) + 1

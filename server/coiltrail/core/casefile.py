@@ -285,9 +285,9 @@ def _codes(case):
     rows = []
     for code in sorted(told):
         row = told[code]
-        meaning = codes.meaning(code)
-        bearing = codes.bearing(code)
-        row["text"] = meaning["text"]
+        known = codes.problem_of(code) is None
+        bearing = codes.bearing(code) if known else {"bearing": "apart", "reason": "Its form is not known here."}
+        row["text"] = codes.meaning(code)["text"] if known else NEWER
         row["bearing"] = bearing["bearing"]
         row["reason"] = bearing["reason"]
         rows.append(row)
@@ -329,6 +329,10 @@ def _check_text(body):
     return "%s: %s" % (head, found) if found else head
 
 
+def _capital(text):
+    return text[:1].upper() + text[1:]
+
+
 def _choice(kind, name, value):
     for field in entries.BY_KIND[kind]["fields"]:
         if field["name"] == name:
@@ -349,8 +353,14 @@ def _codes_text(body):
     return ", ".join("%s %s" % (c["code"], c["status"]) for c in body["codes"]) or "No codes"
 
 
+def _noted_text(body):
+    what = parts.place_label(body["place"]) if body.get("place") else dict(entries.PART_KINDS)[body["kind"]]
+    return ", ".join([_capital(what)] + [body[key] for key in ("brand", "part_number") if body.get(key)])
+
+
 def _moves_text(body):
-    return ", ".join("%s to %s" % (parts.place_label(m["from"]), parts.place_label(m["to"])) for m in body["moves"])
+    told = ["%s to %s" % (parts.place_label(m["from"]), parts.place_label(m["to"])) for m in body["moves"]]
+    return _capital(", ".join(told)) or "Nothing moved"
 
 
 def _repair_text(body):
@@ -374,7 +384,7 @@ def _road_text(body):
 
 def _answer_text(body):
     words = {"move": "As this entry says", "leave": "As it was before"}
-    return words.get(body["answer"]) or parts.place_label(body["answer"])
+    return words.get(body["answer"]) or _capital(parts.place_label(body["answer"]))
 
 
 def _fate_text(body):
@@ -387,9 +397,7 @@ _TEXTS = {
     "complaint": _complaint_text,
     "codes_read": _codes_text,
     "codes_cleared": lambda body: _choice("codes_cleared", "how", body.get("how")) or "Cleared",
-    "part_noted": lambda body: " ".join(
-        [dict(entries.PART_KINDS)[body["kind"]]] + [body[key] for key in ("brand", "part_number") if body.get(key)]
-    ),
+    "part_noted": _noted_text,
     "parts_moved": _moves_text,
     "check": _check_text,
     "photo": lambda body: body.get("caption") or _choice("photo", "shows", body.get("shows")) or "Photo",

@@ -590,6 +590,8 @@ def _of_type(*types):
 
 
 def _strange_choice(value, field):
+    if not isinstance(value, str):
+        return 2
     return 0 if value in [choice["value"] for choice in field["choices"]] else 1
 
 
