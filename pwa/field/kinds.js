@@ -59,8 +59,8 @@ export function declaration() {
 }
 
 async function load() {
-  const answer = await fetch('/kinds.json');
-  if (!answer.ok) throw new Error('The kinds of entry could not be loaded. Open the application once with a connection.');
+  const answer = await fetch('/kinds.json').catch(() => null);
+  if (!answer?.ok) throw new Error('The forms could not be loaded. Open the application once with a connection.');
   declared = /** @type {Declaration} */ (await answer.json());
   return declared;
 }

@@ -41,14 +41,7 @@ class Shop:
 
     def start(self) -> None:
         self.process = subprocess.Popen(
-            [
-                sys.executable,
-                "-m",
-                "granian",
-                *("--interface", "wsgi", "--factory", "--host", "127.0.0.1", "--port", str(self.port)),
-                *("--workers", "1", "--blocking-threads", "4", "--no-access-log", "--log-level", "warning"),
-                "coiltrail.app:create_app",
-            ],
+            [sys.executable, "-m", "coiltrail.cli", "serve", "--port", str(self.port)],
             env=self.environment,
         )
         self._await_answer()

@@ -177,7 +177,7 @@ def test_what_was_acknowledged_survives_a_killed_browser(playwright, shop, tmp_p
     page.wait_for_timeout(kill_after_ms)
     for process in browser_processes(tmp_path / "profile"):
         os.kill(process, signal.SIGKILL)
-    with pytest.raises(Error, match="closed|crashed"):
+    with pytest.raises(Error, match=r"closed|crashed"):
         page.evaluate("() => new Promise(() => {})")  # ends with the browser
     context.close()
     for leftover in (tmp_path / "profile").glob("Singleton*"):

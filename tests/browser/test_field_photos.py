@@ -131,7 +131,7 @@ def test_a_camera_jpeg_that_breaks_off_is_refused_though_its_thumbnail_ends(page
         (WHOLE[:3], "not a picture"),
         (saved(quarters(640, 480), "PNG")[:-20], "breaks off"),
         (saved(quarters(640, 480), "WebP")[:-20], "breaks off"),
-        (png_header_of(20000, 20000), "20000 × 20000 pixels"),
+        (png_header_of(20000, 20000), "20000 \u00d7 20000 pixels"),
         (png_header_of(300, 300), "damaged"),
         (b"\0\0\0\x18ftypheic\0\0\0\0mif1heic", "HEIC"),
     ],

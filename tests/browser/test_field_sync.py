@@ -1,0 +1,322 @@
+"""The exchange with the shop over links that fail in every way, against the real server."""
+
+import hashlib
+import json
+import shutil
+
+import pytest
+from playwright.sync_api import Error, Page, expect
+
+from .cases import CASE_OPENED
+from .conftest import open_bench, run, sign_in
+from .pictures import noise_jpeg
+from .test_field_log import OPEN_CASE
+from .test_field_photos import FILE, as_file
+
+RECORD_NOTES = """Promise.all(Array.from({length: arg[1]}, (_, i) =>
+    log.record({case: arg[0], kind: 'note', body: {text: `note ${i} ${'x'.repeat(arg[2] ?? 0)}`}})))"""
+PHOTO_ENTRY = f"""(async () => {{
+    const {{mime, ...about}} = await photos.takeIn({FILE});
+    return await log.record({{case: arg[3], kind: 'photo', body: {{...about, shows: 'coil'}}}});
+}})()"""
+
+
+def state_of(page: Page) -> dict:
+    return run(page, "sync.countAgain().then(() => sync.syncState.value)")
+
+
+def sync(page: Page) -> tuple[bool, dict]:
+    whole = run(page, "sync.syncNow()")
+    return whole, state_of(page)
+
+
+def log_in_shop(page: Page, case: str) -> list[dict]:
+    """The case's log as the shop exports it."""
+    text = page.evaluate("(id) => fetch(`/api/cases/${id}/log.jsonl`).then((answer) => answer.text())", case)
+    return [json.loads(line) for line in text.splitlines()]
+
+
+def ids(entries: list[dict]) -> list[str]:
+    return sorted(entry["id"] for entry in entries)
+
+
+def test_entries_reach_the_shop_and_another_phone(signed_in, new_phone):
+    case = run(signed_in, OPEN_CASE, CASE_OPENED)
+    run(signed_in, RECORD_NOTES, [case, 5])
+    before = state_of(signed_in)
+    assert before["unsyncedEntries"] == 6 and before["since"]
+    whole, after = sync(signed_in)
+    assert whole is True
+    assert (after["unsyncedEntries"], after["since"], after["error"], after["online"]) == (0, None, None, True)
+    assert after["lastSync"] and abs(after["clockSkewMs"]) < 60_000
+    recorded = run(signed_in, "log.entriesOf(arg)", case)
+    assert sorted(log_in_shop(signed_in, case), key=lambda entry: entry["n"]) == recorded
+    other = open_bench(new_phone())
+    sign_in(other)
+    sync(other)
+    assert run(other, "log.entriesOf(arg)", case) == recorded
+    assert case in [line["case"] for line in run(other, "log.caseList()")]
+    # What came from others is not offered again, and the clock moves past it.
+    assert state_of(other)["unsyncedEntries"] == 0
+    answer = run(other, "log.record({case: arg, kind: 'note', body: {text: 'seen'}})", case)
+    assert answer["n"] == 1 and answer["at"] > recorded[-1]["at"]
+
+
+def test_more_than_a_batch_goes_in_several_requests(signed_in):
+    case = run(signed_in, OPEN_CASE, CASE_OPENED)
+    run(signed_in, RECORD_NOTES, [case, 60, 3000])
+    sizes = []
+    signed_in.on("request", lambda request: request.url.endswith("/api/sync") and sizes.append(len(request.post_data)))
+    assert sync(signed_in)[0] is True
+    assert len(sizes) > 2 and max(sizes) < 80_000
+    assert len(log_in_shop(signed_in, case)) == 61
+
+
+def test_every_failure_of_the_link_leaves_everything_here_and_the_end_is_whole(signed_in):
+    case = run(signed_in, OPEN_CASE, CASE_OPENED)
+    run(signed_in, RECORD_NOTES, [case, 3])
+    html = {"status": 200, "content_type": "text/html", "body": "<h1>Welcome to this network. Sign in!</h1>"}
+    signed_out = {"error": {"code": "signed_out", "message": "Sign in again on this device."}}
+
+    def accepted_but_unheard(route):
+        route.fetch()
+        route.abort("connectionreset")
+
+    failures = [
+        (lambda route: route.abort("connectionrefused"), "no_connection", False),
+        (lambda route: route.fulfill(**html), "no_connection", False),
+        (lambda route: route.fulfill(status=302, headers={"location": "http://localhost:1/"}), "no_connection", False),
+        (lambda route: route.fulfill(json={"welcome": True}), "no_connection", False),
+        (
+            lambda route: route.fulfill(status=200, content_type="application/json", body='{"acc'),
+            "no_connection",
+            False,
+        ),
+        (lambda route: route.fulfill(status=500, body="oh"), "shop_trouble", True),
+        (lambda route: route.fulfill(status=502, content_type="text/html", body="<h1>"), "shop_trouble", True),
+        (lambda route: route.fulfill(status=401, json=signed_out), "sign_in", True),
+        (accepted_but_unheard, "no_connection", False),
+    ]
+    for fail, code, online in failures:
+        signed_in.route("**/api/sync", fail)
+        whole, state = sync(signed_in)
+        signed_in.unroute("**/api/sync")
+        assert (whole, state["error"]["code"], state["online"]) == (False, code, online)
+        assert state["error"]["message"]
+        assert state["unsyncedEntries"] == 4
+    # Work goes on all the while.
+    run(signed_in, RECORD_NOTES, [case, 1])
+    whole, state = sync(signed_in)
+    assert (whole, state["error"], state["unsyncedEntries"]) == (True, None, 0)
+    in_shop = log_in_shop(signed_in, case)
+    assert ids(in_shop) == ids(run(signed_in, "log.entriesOf(arg)", case))
+    assert len(set(ids(in_shop))) == len(in_shop) == 5
+
+
+def test_what_the_shop_does_not_acknowledge_stays_unsynced(signed_in):
+    case = run(signed_in, OPEN_CASE, CASE_OPENED)
+    run(signed_in, RECORD_NOTES, [case, 3])
+
+    def forgetful(route):
+        """Acknowledges one entry of the batch and forgets the rest."""
+        answer = route.fetch()
+        body = answer.json()
+        route.fulfill(response=answer, json={**body, "accepted": body["accepted"][:1]})
+
+    def silent(route):
+        answer = route.fetch()
+        route.fulfill(response=answer, json={**answer.json(), "accepted": []})
+
+    signed_in.route("**/api/sync", silent)
+    whole, state = sync(signed_in)
+    assert (whole, state["error"]["code"], state["unsyncedEntries"]) == (False, "shop_trouble", 4)
+    signed_in.unroute("**/api/sync")
+    signed_in.route("**/api/sync", forgetful)
+    whole, state = sync(signed_in)
+    assert (whole, state["unsyncedEntries"]) == (True, 0)
+
+
+def test_an_entry_that_the_shop_refuses_is_set_aside_shown_and_kept(signed_in):
+    case = run(signed_in, OPEN_CASE, CASE_OPENED)
+    # The field types allow it; the rule that a check needs a finding is the core's alone.
+    empty = run(signed_in, "log.record({case: arg, kind: 'check', body: {check: 'voltage'}})", case)
+    good = run(signed_in, "log.record({case: arg, kind: 'note', body: {text: 'behind it'}})", case)
+    whole, state = sync(signed_in)
+    assert whole is True
+    (apart,) = state["setAside"]
+    assert (apart["id"], apart["field"], apart["entry"]) == (empty["id"], "finding", empty)
+    assert "Finding" in apart["message"]
+    assert good["id"] in ids(log_in_shop(signed_in, case))
+    assert empty["id"] in ids(run(signed_in, "log.entriesOf(arg)", case))
+    run(signed_in, "sync.offerAgain(arg)", empty["id"])
+    assert [one["id"] for one in state_of(signed_in)["setAside"]] == [empty["id"]]
+
+
+def test_another_entry_under_an_id_of_ours_is_never_overwritten(signed_in):
+    case = run(signed_in, OPEN_CASE, CASE_OPENED)
+    ours = run(signed_in, "log.record({case: arg, kind: 'note', body: {text: 'ours'}})", case)
+    sync(signed_in)
+
+    def forge(route):
+        answer = route.fetch()
+        theirs = {**ours, "body": {"text": "theirs"}}
+        route.fulfill(response=answer, json={**answer.json(), "entries": [theirs]})
+
+    signed_in.route("**/api/sync", forge)
+    state = sync(signed_in)[1]
+    assert ours in run(signed_in, "log.entriesOf(arg)", case)
+    assert [(one["id"], one["entry"]["body"]["text"]) for one in state["setAside"]] == [(ours["id"], "theirs")]
+
+
+def test_a_photo_goes_in_pieces_and_continues_where_the_shop_stands(signed_in, shop):
+    case = run(signed_in, OPEN_CASE, CASE_OPENED)
+    entry = run(signed_in, PHOTO_ENTRY, [*as_file(noise_jpeg(1600, 1200)), case])
+    name, size = entry["body"]["sha256"], entry["body"]["bytes"]
+    assert size > 3 * 64 * 1024
+    offsets = []
+
+    def flaky(route):
+        offsets.append(int(route.request.headers["upload-offset"]))
+        if len(offsets) == 2:
+            route.fetch()  # the shop has it, but its answer is lost
+            route.abort("connectionreset")
+        elif len(offsets) == 4:
+            route.fulfill(status=503, body="")
+        else:
+            route.continue_()
+
+    signed_in.route(
+        "**/api/photos/**", lambda route: flaky(route) if route.request.method == "PATCH" else route.continue_()
+    )
+    outcomes = []
+    while not outcomes or not outcomes[-1][0]:
+        outcomes.append(sync(signed_in))
+        assert len(outcomes) < 5
+    assert [state["unsyncedPhotos"] for _, state in outcomes] == [1, 1, 0]
+    assert [state["unsyncedEntries"] for _, state in outcomes] == [0, 0, 0]
+    piece = 64 * 1024
+    assert offsets[:5] == [0, piece, 2 * piece, 3 * piece, 3 * piece]
+    (kept,) = [path for path in shop.data.rglob(f"*{name}*") if path.is_file()]
+    assert hashlib.sha256(kept.read_bytes()).hexdigest() == name
+    assert kept.stat().st_size == size
+
+
+def test_another_phone_shows_the_photo_and_keeps_it(signed_in, new_phone):
+    case = run(signed_in, OPEN_CASE, CASE_OPENED)
+    entry = run(signed_in, PHOTO_ENTRY, [*as_file(noise_jpeg(800, 600)), case])
+    assert sync(signed_in)[0] is True
+    phone = new_phone()
+    other = open_bench(phone)
+    sign_in(other)
+    sync(other)
+    shown = """new Promise((done) => {
+        const image = new Image();
+        image.onload = () => done([image.naturalWidth, image.naturalHeight]);
+        image.onerror = () => done(null);
+        image.src = arg;
+    })"""
+    size = [entry["body"]["width"], entry["body"]["height"]]
+    assert run(other, shown, run(other, "photos.photoUrl(arg)", entry["body"]["sha256"])) == size
+    thumb = run(other, shown, run(other, "photos.thumbUrl(arg)", entry["body"]["sha256"]))
+    assert max(thumb) == 320
+    assert state_of(other)["unsyncedPhotos"] == 0
+    requests = []
+    other.on("request", lambda request: requests.append(request.url))
+    run(other, "photos.photoUrl(arg)", entry["body"]["sha256"])
+    assert [url for url in requests if "/api/photos" in url] == []
+
+
+def test_a_damaged_photo_is_reported_and_holds_up_no_other(signed_in):
+    case = run(signed_in, OPEN_CASE, CASE_OPENED)
+    damaged = run(signed_in, PHOTO_ENTRY, [*as_file(noise_jpeg(300, 300)), case])["body"]["sha256"]
+    good = run(signed_in, PHOTO_ENTRY, [*as_file(noise_jpeg(310, 300)), case])["body"]["sha256"]
+    spoil = """database.write(['photos'], async (tx) => {
+        const row = await tx.objectStore('photos').get(arg);
+        new Uint8Array(row.bytes)[1000] ^= 255;
+        await tx.objectStore('photos').put(row);
+    })"""
+    run(signed_in, spoil, damaged)
+    whole, state = sync(signed_in)
+    assert (whole, state["error"]["code"], state["unsyncedPhotos"]) == (False, "photo_damaged", 1)
+    heads = "Promise.all(arg.map((name) => fetch(`/api/photos/${name}`).then((answer) => answer.status)))"
+    assert run(signed_in, heads, [damaged, good]) == [404, 200]
+
+
+def test_a_restored_shop_is_offered_everything_again(own_shop, new_phone, tmp_path):
+    page = open_bench(new_phone(own_shop))
+    sign_in(page)
+    case = run(page, OPEN_CASE, CASE_OPENED)
+    assert sync(page)[0] is True
+    own_shop.stop()
+    backup = tmp_path / "backup"
+    shutil.copytree(own_shop.data, backup)
+    own_shop.start()
+    run(page, RECORD_NOTES, [case, 3])
+    run(page, PHOTO_ENTRY, [*as_file(noise_jpeg(300, 300)), case])
+    assert sync(page)[0] is True
+    own_shop.stop()
+    shutil.rmtree(own_shop.data)
+    shutil.copytree(backup, own_shop.data)
+    own_shop.start()
+    run(page, "Promise.resolve(sync.syncState.subscribe((state) => { window.sawNewEpoch ||= state.epochChanged; }))")
+    whole, state = sync(page)
+    assert whole is True and page.evaluate("() => window.sawNewEpoch") is True
+    assert state["epochChanged"] is False
+    in_shop = log_in_shop(page, case)
+    assert ids(in_shop) == ids(run(page, "log.entriesOf(arg)", case))
+    assert len(in_shop) == 5
+    sha256 = next(entry for entry in in_shop if entry["kind"] == "photo")["body"]["sha256"]
+    assert run(page, "fetch(`/api/photos/${arg}`).then((answer) => answer.status)", sha256) == 200
+
+
+def test_two_tabs_exchange_one_after_the_other(signed_in, phone):
+    case = run(signed_in, OPEN_CASE, CASE_OPENED)
+    other = open_bench(phone)
+    at_once = [0]
+    most = [0]
+
+    def watch(route):
+        at_once[0] += 1
+        most[0] = max(most[0], at_once[0])
+        answer = route.fetch()
+        at_once[0] -= 1
+        route.fulfill(response=answer)
+
+    phone.route("**/api/sync", watch)
+    begin = "Promise.resolve().then(() => { window.exchange = sync.syncNow(); })"
+    for tab in (signed_in, other):
+        run(tab, begin)
+    for tab in (signed_in, other):
+        assert tab.evaluate("() => window.exchange") is True
+    assert most[0] == 1
+    assert len(log_in_shop(signed_in, case)) == 1
+    # The tab that did not record knows too.
+    assert run(other, "sync.syncState.value")["unsyncedEntries"] == 0
+
+
+def test_of_itself_after_a_record_when_the_connection_returns(signed_in, phone):
+    shown = """Promise.resolve(sync.syncState.subscribe(({unsyncedEntries, lastSync}) => {
+        document.title = lastSync ? `only here: ${unsyncedEntries}` : '';
+    }))"""
+    run(signed_in, shown)
+    case = run(signed_in, OPEN_CASE, CASE_OPENED)
+    run(signed_in, "Promise.resolve(syncTriggers.startSync())")
+    expect(signed_in).to_have_title("only here: 0")
+    phone.set_offline(True)
+    run(signed_in, RECORD_NOTES, [case, 1])
+    expect(signed_in).to_have_title("only here: 1")
+    with pytest.raises(Error, match="Failed to fetch"):
+        signed_in.evaluate("() => fetch('/api/state')")
+    phone.set_offline(False)
+    expect(signed_in).to_have_title("only here: 0", timeout=15_000)
+    run(signed_in, RECORD_NOTES, [case, 1])
+    expect(signed_in).to_have_title("only here: 1")
+    expect(signed_in).to_have_title("only here: 0", timeout=15_000)
+    assert len(log_in_shop(signed_in, case)) == 3
+
+
+def test_nobody_signed_in_exchanges_nothing(page):
+    requests = []
+    page.on("request", lambda request: requests.append(request.url))
+    assert sync(page)[0] is False
+    assert [url for url in requests if "/api/" in url] == []
