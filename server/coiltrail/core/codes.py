@@ -131,7 +131,7 @@ _unfolded = {}  # head of three characters -> its codes
 
 def problem_of(code):
     """What makes ``code`` impossible, in words, or None. Expects capitals."""
-    if len(code) != 5:
+    if not isinstance(code, str) or len(code) != 5:
         return "a code has a letter and four characters"
     if code[0] not in SYSTEMS:
         return "the letter must be P, C, B or U"
@@ -236,7 +236,7 @@ def from_bytes(hex_text):
 def _must_be_code(code):
     problem = problem_of(code)
     if problem:
-        raise ValueError("%s: %s" % (code, problem))
+        raise ValueError("%s: %s" % (str(code)[:20], problem))
 
 
 def _row(code):

@@ -139,8 +139,8 @@ class _Reader:
                 by_key[key] = {"code": one.code, "status": status, "words": codes.meaning(one.code)["text"]}
                 order.append(key)
             kept = by_key[key]
-            if one.said and "said" not in kept:
-                kept["said"] = one.said
+            if one.said and kept.setdefault("said", one.said) != one.said:
+                self._leave(one.said)
             if one.note and "note" not in kept:
                 kept["note"] = one.note
         return [by_key[key] for key in order]
