@@ -78,14 +78,18 @@ export function checkBody(kind, body) {
   if (!known) return [{ field: 'kind', message: `This release does not know the kind "${kind}". Load the newest release.` }];
   if (!isObject(body)) return [{ field: 'body', message: 'Body: give the fields as an object.' }];
   const problems = fieldProblems(known.fields, body, '');
+  return problems.length ? problems : sizeProblems(body, declared.body_limit);
+}
+
+/**
+ * @param {Record<string, any>} body
+ * @param {number} limit  bytes
+ * @returns {Problem[]}
+ */
+function sizeProblems(body, limit) {
   const size = new TextEncoder().encode(JSON.stringify(body)).length;
-  if (size > declared.body_limit) {
-    problems.push({
-      field: 'body',
-      message: `This entry has ${size} bytes; at most ${declared.body_limit} fit. Shorten its text or split it in two.`,
-    });
-  }
-  return problems;
+  const message = `This entry has ${size} bytes; at most ${limit} fit. Shorten its text or split it in two.`;
+  return size > limit ? [{ field: 'body', message }] : [];
 }
 
 /**
