@@ -44,21 +44,23 @@ class Posterior:
             for segment in segments:
                 active.update(segment)
         self.active = sorted(active)
-        cells_of = {}
+        serves = {}
         for key in self.active:
-            observable = model.observables[key]
-            for index, _ in observable.served:
-                cells_of.setdefault(index, set()).add(observable.cell)
+            for index, generation in model.observables[key].served:
+                serves.setdefault(index, []).append((key, generation))
         numbers = len(model.engine.numbers)
-        self.whole, self.links, self.free = [], [], []
+        self.whole, self.free, linking = [], [], {}
         for index in range(len(model.components)):
-            cells = cells_of.get(index)
+            cells = {model.observables[key].cell for key, _ in serves.get(index, ())}
             if not cells:
                 self.free.append(index)
             elif not model.components[index].adds_up or None in cells or len(cells) == numbers > 2:
                 self.whole.append(index)
             elif len(cells) > 1:
-                self.links.append(index)
+                linking.setdefault(tuple(serves[index]), []).append(index)
+        self.links = [
+            _Link(model, self.weights, linking[served], served) for served in sorted(linking, key=lambda s: linking[s])
+        ]
 
     def _plan(self):
         """Everything that does not depend on what is carried: cells, their order, the wholes, the transitions."""
@@ -67,28 +69,30 @@ class Posterior:
         self.caps = _caps(model, self.segments)
         in_cell = [key for key in self.active if model.observables[key].cell is not None]
         self.rows, self.classes = _wholes(model, self.weights, self.whole, in_cell, self.active)
-        shared = set(self.whole) | set(self.links)
+        row_keys = tuple(counted for counted, _, _ in self.rows)
+        wholes = (self.cache.setdefault(row_keys, len(self.cache)), self.rows, self.classes)
+        shared = set(self.whole)
+        for link in self.links:
+            shared.update(link.indices)
         cells = [
             _Cell(model, cylinder, [k for k in in_cell if model.observables[k].cell == cylinder], shared, self.segments)
             for cylinder in model.engine.numbers
         ]
-        self.cells = _in_good_order([cell for cell in cells if cell.axes], self.links)
-        row_keys = tuple(counted for counted, _, _ in self.rows)
-        wholes = (self.cache.setdefault(row_keys, len(self.cache)), self.rows, self.classes)
+        cells = [cell for cell in cells if cell.axes]
+        for cell in cells:
+            cell.find_links(self.links)
+        self.cells = _in_good_order(cells)
         seen = set()
-        remaining = [set(cell.links(self.links)) for cell in self.cells]
-        frontier, counts = [], (0,) * len(self.segments)
-        states = [((), counts)]
+        frontier, states = [], [((), (0,) * len(self.segments))]
         for position, cell in enumerate(self.cells):
-            own = cell.links(self.links)
-            fresh = [i for i in own if i not in seen]
+            fresh = [number for number in cell.links if number not in seen]
             seen.update(fresh)
             later = set()
-            for others in remaining[position + 1 :]:
-                later |= others
-            cell.prepare(self.weights, own, fresh, wholes, self.cache)
-            kept = [i for i in frontier + fresh if i in later]
-            states = cell.connect(states, frontier, own, fresh, kept, self.weights, self.segments, self.caps)
+            for other in self.cells[position + 1 :]:
+                later.update(other.links)
+            cell.prepare(self.links, self.weights, fresh, wholes, self.cache)
+            kept = [number for number in frontier + fresh if number in later]
+            states = cell.connect(states, frontier, fresh, kept, self.links, self.caps)
             frontier = kept
         self.last_states = states
 
@@ -129,8 +133,8 @@ class Posterior:
             ]
             cell.local_marginals(context, self.weights, unnormalised)
             cell.link_marginals(context, link_sums)
-        for index in link_sums:
-            unnormalised[index] = [link_sums[index].get(path, 0.0) for path in range(len(self.weights[index]))]
+        for number in sorted(link_sums):
+            self.links[number].spread(link_sums[number], unnormalised)
         return [_normalised(row) for row in unnormalised]
 
     def _backwards_to(self, position):
@@ -154,6 +158,43 @@ class Posterior:
                 for path in range(len(self.weights[index])):
                     unnormalised[index][path] += parts[slot] * value
                     slot += 1
+
+
+class _Link:
+    """Components that serve the same observables of more than one cylinder, such as a moved coil with its boot.
+
+    ``options``: what they can contribute together, as (weight, {observable key: cumulative}); joint paths
+    that contribute alike are one option, its ``members`` being (paths, weight).
+    """
+
+    def __init__(self, model, weights, indices, served):
+        self.indices = indices
+        found = {}
+        for paths in _joint_paths(indices, weights):
+            weight = 1.0
+            cumulatives = {}
+            for index, path in zip(indices, paths):
+                weight *= weights[index][path]
+                component = model.components[index]
+                for key, generation in served:
+                    row = model.observables[key].cumulative(component, component.paths[path][generation])
+                    if row:
+                        held = cumulatives.get(key)
+                        cumulatives[key] = tuple([a * b for a, b in zip(held, row)]) if held else row
+            acting = tuple(sorted(cumulatives.items()))
+            found.setdefault(acting, []).append((paths, weight))
+        ordered = sorted(found)
+        self.members = [found[acting] for acting in ordered]
+        self.options = [(sum([w for _, w in found[acting]]), dict(acting)) for acting in ordered]
+
+    def spread(self, totals, unnormalised):
+        """Write the weight of each component's paths from the weight of each option."""
+        for slot, index in enumerate(self.indices):
+            sums = [0.0] * len(unnormalised[index])
+            for total, members, (weight, _) in zip(totals, self.members, self.options):
+                for paths, share in members:
+                    sums[paths[slot]] += total * share / weight
+            unnormalised[index] = sums
 
 
 class _Cell:
@@ -180,35 +221,51 @@ class _Cell:
             for segment in segments
         ]
 
-    def links(self, links):
-        """The link components that serve this cylinder."""
-        return [i for i in links if i in self.serves]
+    def find_links(self, links):
+        """Keep the numbers of the links that serve this cylinder."""
+        self.links = [number for number, link in enumerate(links) if link.indices[0] in self.serves]
 
     # Terms
 
-    def prepare(self, weights, links, fresh, wholes, cache):
-        """Sum out the local components; tabulate the cell by whole, missing bits and paths of the links."""
-        self.link_list = links
-        signature = self._signature(weights, links, fresh, wholes[0])
+    def prepare(self, links, weights, fresh, wholes, cache):
+        """Sum out the local components; tabulate the cell by whole, missing bits and options of the links.
+
+        A link's weight enters in the cell that meets it first (``fresh``).
+        """
+        options = []
+        for number in self.links:
+            options.append(
+                [
+                    (weight if number in fresh else 1.0, self._by_axis(cumulatives))
+                    for weight, cumulatives in links[number].options
+                ]
+            )
+        signature = self._signature(weights, options, wholes[0])
         held = cache.get(signature)
         if held is None:
-            held = _Table(self, weights, links, fresh, wholes)
+            held = _Table(self, weights, options, wholes)
             cache[signature] = held
         self.table = held
 
-    def _signature(self, weights, links, fresh, row_set):
+    def _by_axis(self, cumulatives):
+        return tuple([(axis, cumulatives[key]) for axis, key in enumerate(self.axes) if key in cumulatives])
+
+    def _signature(self, weights, options, row_set):
+        """What two cells must have in common for one table to serve both."""
         place = {key: axis for axis, key in enumerate(self.axes)}
         factors = tuple(
-            (tuple(place[key] for key in keys), chances) for keys, chances, _ in self.model.factors if keys[0] in place
+            [
+                (tuple([place[key] for key in keys]), chances)
+                for keys, chances, _ in self.model.factors
+                if keys[0] in place
+            ]
         )
         components = tuple(
-            (self.model.components[i].kind, tuple(weights[i]), tuple(self.serves[i])) for i in self.local
+            [(self.model.components[i].kind, tuple(weights[i]), tuple(self.serves[i])) for i in self.local]
         )
-        linked = tuple(
-            (self.model.components[i].kind, tuple(weights[i]), tuple(self.serves[i]), i in fresh) for i in links
-        )
-        axes = tuple((o.key[0], o.condition, o.levels) for o in self.observables)
-        whole = tuple((self.model.components[i].kind, tuple(self.serves[i])) for i in self.shared if i not in links)
+        whole = tuple([(self.model.components[i].kind, tuple(self.serves[i])) for i in self.shared])
+        axes = tuple([(o.key[0], o.condition, o.levels) for o in self.observables])
+        linked = tuple([tuple(option) for option in options])
         return (axes, tuple(self.counted), factors, components, linked, whole, row_set)
 
     def terms(self):
@@ -258,34 +315,43 @@ class _Cell:
 
     # Carrying
 
-    def connect(self, states, frontier, own, fresh, kept, weights, segments, caps):
+    def connect(self, states, frontier, fresh, kept, links, caps):
         """Work out which carried state leads to which through this cell; gives the states that leave it."""
         index_of, leaving, moves = {}, [], []
-        combos = self.table.combos
-        combo_index = {combo: k for k, combo in enumerate(combos)}
-        fresh_combos = _paths_of(fresh, weights)
+        sizes = [len(links[number].options) for number in self.links]
+        fresh_options = _tuples([len(links[number].options) for number in fresh])
+        combos = 1
+        for size in sizes:
+            combos *= size
         for position, (carried, counts) in enumerate(states):
             held = dict(zip(frontier, carried))
-            for chosen in fresh_combos:
-                for i, path in zip(fresh, chosen):
-                    held[i] = path
-                combo = combo_index[tuple(held[i] for i in own)]
-                kept_paths = tuple(held[i] for i in kept)
+            for chosen in fresh_options:
+                for number, option in zip(fresh, chosen):
+                    held[number] = option
+                combo = 0
+                for number, size in zip(self.links, sizes):
+                    combo = combo * size + held[number]
+                kept_options = tuple([held[number] for number in kept])
                 for b, bits in enumerate(self.table.bits):
                     after = tuple(
-                        min(cap, count + (bits[bit] if bit is not None else 0))
-                        for count, cap, bit in zip(counts, caps, self.segment_bits)
+                        [
+                            min(cap, count + (bits[bit] if bit is not None else 0))
+                            for count, cap, bit in zip(counts, caps, self.segment_bits)
+                        ]
                     )
-                    state = (kept_paths, after)
+                    state = (kept_options, after)
                     if state not in index_of:
                         index_of[state] = len(leaving)
                         leaving.append(state)
-                    moves.append((position, b * len(combos) + combo, index_of[state]))
+                    moves.append((position, b * combos + combo, index_of[state]))
         # The same moves sorted three ways: by where they lead, whence they come, and which value they take.
-        self.into = [[(before, at) for before, at, after in moves if after == k] for k in range(len(leaving))]
-        self.out_of = [[(after, at) for before, at, after in moves if before == k] for k in range(len(states))]
-        size = len(combos) * len(self.table.bits)
-        self.through = [[(before, after) for before, at, after in moves if at == k] for k in range(size)]
+        self.into = [[] for _ in leaving]
+        self.out_of = [[] for _ in states]
+        self.through = [[] for _ in range(combos * len(self.table.bits))]
+        for before, at, after in moves:
+            self.into[after].append((before, at))
+            self.out_of[before].append((after, at))
+            self.through[at].append((before, after))
         return leaving
 
     def forwards(self, alpha, row):
@@ -316,25 +382,28 @@ class _Cell:
             unnormalised[index] = sums
 
     def link_marginals(self, context, link_sums):
-        """Write the posterior weight of each path of the links; every cell of a link gives the same."""
+        """Write the posterior weight of each option of the links; every cell of a link gives the same."""
         table = self.table
-        totals = [0.0] * len(table.combos)
+        totals = [0.0] * (len(table.values[0]) // len(table.bits))
         for row, values in enumerate(context):
             cell_values = table.values[row]
             for at, value in enumerate(values):
                 totals[at % len(totals)] += value * cell_values[at]
-        for slot, index in enumerate(self.link_list):
-            sums = {}
-            for combo, total in zip(table.combos, totals):
-                sums[combo[slot]] = sums.get(combo[slot], 0.0) + total
-            link_sums[index] = sums
+        step = len(totals)
+        for number, size in zip(self.links, table.sizes):
+            step //= size
+            sums = [0.0] * size
+            for combo, total in enumerate(totals):
+                sums[combo // step % size] += total
+            link_sums[number] = sums
 
 
 class _Table:
-    """A cell's terms with its local components summed out, and its value by whole, bits and link paths."""
+    """A cell's terms with its local components summed out, and its value by whole, bits and link options."""
 
-    def __init__(self, cell, weights, links, fresh, wholes):
+    def __init__(self, cell, weights, options, wholes):
         self.bits = _bit_vectors(len(cell.counted))
+        self.sizes = [len(rows) for rows in options]
         terms = cell.terms()
         levels = sorted({key[1] for key in terms})
         self.coefficients = [[terms.get((bits, level), 0.0) for level in levels] for bits in self.bits]
@@ -343,68 +412,49 @@ class _Table:
             contributions = cell.contributions(index)
             self.shares.append([_shares(weights[index], contributions, level) for level in levels])
         self.sums = [[sum(share) for share in by_term] for by_term in self.shares]
-        self.inner = []
-        for term in range(len(levels)):
-            product = 1.0
-            for by_term in self.sums:
-                product *= by_term[term]
-            self.inner.append(product)
-        self._outer(cell, weights, links, fresh, wholes, levels)
+        self.inner = [1.0] * len(levels)
+        for by_term in self.sums:
+            self.inner = [a * b for a, b in zip(self.inner, by_term)]
+        self._group(cell, levels)
+        self._tabulate(cell, options, wholes)
 
-    def _outer(self, cell, weights, links, fresh, wholes, levels):
-        """Group the terms by the levels that whole and links see; tabulate the cell's value."""
-        axes = sorted({axis for index in cell.shared for axis, _ in cell.serves[index]})
-        groups = sorted({tuple(level[axis] for axis in axes) for level in levels})
-        group_of = {group: k for k, group in enumerate(groups)}
-        self.group = [group_of[tuple(level[axis] for axis in axes)] for level in levels]
-        place = {axis: k for k, axis in enumerate(axes)}
-        self.combos = _paths_of(links, weights)
-        contributions = {i: cell.contributions(i) for i in links}
-        self.by_links = []
-        for combo in self.combos:
-            row = []
-            for group in groups:
-                value = 1.0
-                for i, path in zip(links, combo):
-                    if i in fresh:
-                        value *= weights[i][path]
-                    for axis, cumulative in contributions[i][path]:
-                        value *= cumulative[group[place[axis]]]
-                row.append(value)
-            self.by_links.append(row)
+    def _group(self, cell, levels):
+        """Group the terms by the levels that whole and links see."""
+        seen = {axis for index in cell.serves if index not in cell.local for axis, _ in cell.serves[index]}
+        self.axes = sorted(seen)
+        self.groups = sorted({tuple([level[axis] for axis in self.axes]) for level in levels})
+        group_of = {group: k for k, group in enumerate(self.groups)}
+        self.group = [group_of[tuple([level[axis] for axis in self.axes])] for level in levels]
+
+    def _tabulate(self, cell, options, wholes):
+        place = {axis: k for k, axis in enumerate(self.axes)}
         _, rows, classes = wholes
-        self.by_whole = [_whole_values(cell, counts, classes, groups, place) for counts, _, _ in rows]
-        grouped = []
+        self.by_whole = [_whole_values(cell, counts, classes, self.groups, place) for counts, _, _ in rows]
+        self.starts, self.stages = [], []
         for row in self.coefficients:
-            sums = [0.0] * len(groups)
+            sums = [0.0] * len(self.groups)
             for term, coefficient in enumerate(row):
                 sums[self.group[term]] += coefficient * self.inner[term]
-            grouped.append(sums)
+            start = [(group, value) for group, value in enumerate(sums) if value]
+            self.starts.append(start)
+            self.stages.append(_stages([self.groups[group] for group, _ in start], place, options))
         self.values = []
         for whole in self.by_whole:
             values = []
-            for sums in grouped:
-                product = [s * w for s, w in zip(sums, whole)]
-                for row in self.by_links:
-                    total = 0.0
-                    for a, b in zip(product, row):
-                        total += a * b
-                    values.append(total)
+            for start, stages in zip(self.starts, self.stages):
+                values.extend(_spread_over_links([value * whole[group] for group, value in start], stages))
             self.values.append(values)
 
     def outer_weights(self, context):
         """Weight of everything outside the cell, by missing bits and group of terms."""
-        found = [[0.0] * len(self.by_whole[0]) for _ in self.bits]
-        combos = len(self.combos)
-        for row, whole in enumerate(self.by_whole):
-            values = context[row]
-            for b in range(len(self.bits)):
+        found = [[0.0] * len(self.groups) for _ in self.bits]
+        combos = len(self.values[0]) // len(self.bits)
+        for values, whole in zip(context, self.by_whole):
+            for b, start in enumerate(self.starts):
                 sums = found[b]
-                for group, factor in enumerate(whole):
-                    total = 0.0
-                    for combo in range(combos):
-                        total += values[b * combos + combo] * self.by_links[combo][group]
-                    sums[group] += total * factor
+                gathered = _gather_from_links(values[b * combos : (b + 1) * combos], self.stages[b], len(start))
+                for (group, _), value in zip(start, gathered):
+                    sums[group] += value * whole[group]
         return found
 
     def term_weights(self, outer):
@@ -428,6 +478,65 @@ class _Table:
 
 def _first(found):
     return found[0] if found else None
+
+
+def _stages(groups, place, options):
+    """How to multiply the links in one after the other, forgetting levels that no later link sees.
+
+    A stage is (by option the factor of each group, where each group goes, number of groups that remain).
+    """
+    stages = []
+    for number, rows in enumerate(options):
+        later = {axis for following in options[number + 1 :] for _, row in following for axis, _ in row}
+        kept = sorted([place[axis] for axis in later])
+        factors = []
+        for weight, row in rows:
+            values = [weight] * len(groups)
+            for axis, cumulative in row:
+                slot = place[axis]
+                values = [value * cumulative[group[slot]] for value, group in zip(values, groups)]
+            factors.append(values)
+        shorter = [tuple([group[slot] for slot in kept]) for group in groups]
+        remaining = sorted(set(shorter))
+        index_of = {group: k for k, group in enumerate(remaining)}
+        stages.append((factors, [index_of[group] for group in shorter], len(remaining)))
+        # What a later stage sees is a group with the forgotten levels left out.
+        groups = [_widened(group, kept) for group in remaining]
+    return stages
+
+
+def _widened(group, kept):
+    levels = [0] * (kept[-1] + 1 if kept else 0)
+    for slot, level in zip(kept, group):
+        levels[slot] = level
+    return tuple(levels)
+
+
+def _spread_over_links(values, stages, number=0):
+    """Value for each combination of the links' options, from the value of each group."""
+    if number == len(stages):
+        return [sum(values)]
+    factors, goes_to, remain = stages[number]
+    found = []
+    for row in factors:
+        after = [0.0] * remain
+        for value, factor, group in zip(values, row, goes_to):
+            after[group] += value * factor
+        found.extend(_spread_over_links(after, stages, number + 1))
+    return found
+
+
+def _gather_from_links(values, stages, groups, number=0):
+    """The reverse of spreading: weight of each group, from the weight of each combination of options."""
+    if number == len(stages):
+        return [values[0]] * groups
+    factors, goes_to, remain = stages[number]
+    width = len(values) // len(factors)
+    sums = [0.0] * groups
+    for option, row in enumerate(factors):
+        after = _gather_from_links(values[option * width : (option + 1) * width], stages, remain, number + 1)
+        sums = [total + factor * after[group] for total, factor, group in zip(sums, row, goes_to)]
+    return sums
 
 
 def _path_weights(model, clamped):
@@ -570,22 +679,21 @@ def _whole_values(cell, counts, classes, groups, place):
     return values
 
 
-def _in_good_order(cells, links):
+def _in_good_order(cells):
     """Order the cells so that few links are open at a time: always the cell that leaves the fewest open."""
     remaining, ordered, open_links = list(cells), [], set()
     while remaining:
         best = None
         for cell in remaining:
-            after = open_links | set(cell.links(links))
             later = set()
             for other in remaining:
                 if other is not cell:
-                    later |= set(other.links(links))
-            rank = (len(after & later), cell.cylinder)
+                    later.update(other.links)
+            rank = (len((open_links | set(cell.links)) & later), cell.cylinder)
             if best is None or rank < best[0]:
                 best = (rank, cell)
         remaining.remove(best[1])
-        open_links |= set(best[1].links(links))
+        open_links.update(best[1].links)
         ordered.append(best[1])
     return ordered
 
@@ -626,11 +734,21 @@ def _bit_vectors(length):
     return vectors
 
 
-def _paths_of(indices, weights):
-    combos = [()]
+def _tuples(sizes):
+    """All tuples of numbers below the sizes, the last changing fastest."""
+    found = [()]
+    for size in sizes:
+        found = [held + (k,) for held in found for k in range(size)]
+    return found
+
+
+def _joint_paths(indices, weights):
+    """All joint paths of some components that have any weight."""
+    found = [()]
     for index in indices:
-        combos = [combo + (path,) for combo in combos for path in range(len(weights[index]))]
-    return combos
+        allowed = [path for path, weight in enumerate(weights[index]) if weight]
+        found = [held + (path,) for held in found for path in allowed]
+    return found
 
 
 def _shares(weights, contributions, level):
