@@ -141,8 +141,8 @@ class _Reader:
             kept = by_key[key]
             if one.said and kept.setdefault("said", one.said) != one.said:
                 self._leave(one.said)
-            if one.note and "note" not in kept:
-                kept["note"] = one.note
+            if one.note and kept.setdefault("note", one.note) != one.note:
+                self._leave(one.note)
         return [by_key[key] for key in order]
 
     def _leave(self, piece):
@@ -273,12 +273,7 @@ def _codes_in(tokens):
         word = tokens[at].word
         following = tokens[at + 1].word if at + 1 < len(tokens) else ""
         last = at
-        if (
-            len(word) == 1
-            and word in codes.SYSTEMS
-            and len(following) == 4
-            and tokens[at].gap in (" ", "-", ".", "_", "")
-        ):
+        if len(following) == 4 and _stands_apart(tokens, at):
             if _digits(following) >= 3 or not codes.problem_of(word + following):
                 word, last = word + following, at + 1
         code, note, problem = _read_word(word)
@@ -288,14 +283,27 @@ def _codes_in(tokens):
             for part in range(at, last + 1):
                 problems.append((part, problem))
         at = last + 1
+    if not here and all(_lacks_letter(token.word) for token in tokens):
+        for at, token in enumerate(tokens):
+            problems.append((at, "%s: the letter is missing; type P%s if that is meant." % (token.word, token.word)))
     return here, problems
+
+
+def _stands_apart(tokens, at):
+    """Whether a single letter may belong to the characters after it: "P 0301", "U-0100"."""
+    word, gap = tokens[at].word, tokens[at].gap
+    if len(word) != 1 or word not in codes.SYSTEMS:
+        return False
+    return gap in ("-", ".", "_", "") or (gap == " " and (word == "P" or at == 0))
+
+
+def _lacks_letter(word):
+    return len(word) == 4 and word[0] == "0" and _digits(word) == 4
 
 
 def _read_word(word):
     """(code, note, problem) of one word; all None when it was never meant as a code."""
     if word[0] not in codes.SYSTEMS:
-        if len(word) == 4 and word[0] == "0" and _digits(word) == 4:
-            return None, None, "%s: the letter is missing; type P%s if that is meant." % (word, word)
         return None, None, None
     size, digits = len(word), _digits(word[1:])
     if size == 5:
