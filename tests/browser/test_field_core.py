@@ -1,0 +1,93 @@
+"""The core asked from a page: the same answers as on CPython, and a worker that may crash or hang."""
+
+import json
+
+import pytest
+
+from coiltrail.core import bridge
+
+from .conftest import run
+
+QUESTIONS = [
+    ("engine", {"cylinders": 6, "layout": "vee", "ignition": "waste_spark"}),
+    ("engine", {"cylinders": 40}),
+    ("find_codes", {"text": "P0303 and P0171, and a word: grüße"}),
+    ("check_tag", {"text": "not a tag"}),
+    ("no such question", {}),
+    ("check_body", {"kind": "check", "body": {"check": "voltage"}}),
+]
+
+# Stands for the core where it must misbehave.
+MISBEHAVING = """
+import json
+asked = []
+def answer(name, arguments):
+    asked.append(name)
+    if name == 'hang':
+        while True: pass
+    if name == 'crash':
+        raise MemoryError('no more room')
+    return json.dumps({'asked': asked, 'given': json.loads(arguments)})
+"""
+
+
+@pytest.fixture
+def misbehaving(phone, page):
+    phone.route("**/core/bridge.py", lambda route: route.fulfill(body=MISBEHAVING))
+    return page
+
+
+@pytest.mark.parametrize(("name", "arguments"), QUESTIONS)
+def test_the_worker_answers_as_cpython_does(page, name, arguments):
+    assert run(page, "core.ask(arg[0], arg[1])", [name, arguments]) == json.loads(
+        bridge.answer(name, json.dumps(arguments))
+    )
+
+
+def test_the_runtime_starts_under_the_policy_of_the_page(page):
+    policy = page.request.get("/").headers["content-security-policy"]
+    assert "'wasm-unsafe-eval'" in policy and "'unsafe-eval'" not in policy
+    assert run(page, "core.ask('engine', {cylinders: 4})")["engine"]["cylinders"] == 4
+
+
+def test_the_urgent_comes_first_and_the_superseded_is_not_asked(misbehaving):
+    asks = """Promise.all([
+        core.ask('first'),
+        core.ask('later'),
+        core.ask('old view', {}, {topic: 'view'}),
+        core.ask('new view', {}, {topic: 'view'}),
+        core.ask('urgent', {}, {priority: 1}),
+    ])"""
+    first, later, old, new, urgent = run(misbehaving, asks)
+    assert first["asked"] == ["first"]
+    assert urgent["asked"] == ["first", "urgent"]
+    assert later["asked"] == ["first", "urgent", "later"]
+    assert new["asked"] == ["first", "urgent", "later", "new view"]
+    assert old["error"]["code"] == "superseded"
+
+
+def test_a_crash_is_an_answer_and_the_next_ask_starts_anew(misbehaving):
+    crashed, after = run(misbehaving, "Promise.all([core.ask('crash'), core.ask('after')])")
+    assert crashed["error"]["code"] == "crashed" and crashed["error"]["message"]
+    assert after["asked"] == ["after"]
+
+
+def test_a_hanging_worker_is_ended_and_the_next_ask_starts_anew(misbehaving):
+    run(misbehaving, "core.ask('warm up')")
+    misbehaving.clock.install()
+    begin = "Promise.resolve().then(() => { window.both = Promise.all([core.ask('hang'), core.ask('after')]); })"
+    run(misbehaving, begin)
+    # The worker says that it has begun; only then does the time for one answer run.
+    for _ in range(30):
+        misbehaving.wait_for_timeout(100)
+        misbehaving.clock.fast_forward(1_000)
+    hung, after = misbehaving.evaluate("() => window.both")
+    assert hung["error"]["code"] == "timeout" and "safe" in hung["error"]["message"]
+    assert after["asked"] == ["after"]
+
+
+def test_without_the_core_the_answer_says_so(phone, page):
+    phone.route("**/core/bridge.py", lambda route: route.abort())
+    assert run(page, "core.ask('engine', {cylinders: 4})")["error"]["code"] == "crashed"
+    phone.unroute("**/core/bridge.py")
+    assert run(page, "core.ask('engine', {cylinders: 4})")["engine"]["cylinders"] == 4
