@@ -366,7 +366,7 @@ class Trails:
     def _cylinders_of(self, component):
         """Cylinders that a component named like coil_connector@3, gasket@2-3, coil_supply@1 or fuel_delivery serves."""
         name, _, where = component.partition("@")
-        numbers = [int(text) for text in where.split("-") if text.isdigit()]
+        numbers = [int(text) for text in where.split("-") if text and all(char in "0123456789" for char in text)]
         if not numbers:
             return list(self.engine.numbers)
         if name.endswith("_supply"):
