@@ -3,6 +3,7 @@
 import shutil
 
 import pytest
+from flask.testing import FlaskClient
 
 from coiltrail.app import create_app
 from coiltrail.config import Config
@@ -81,7 +82,15 @@ def phone(app):
     return new_phone(app)
 
 
+class Client(FlaskClient):
+    """A client that reads every answer to its end, as a phone does, so that the server closes its files."""
+
+    def open(self, *arguments, **options):
+        return super().open(*arguments, **{"buffered": True} | options)
+
+
 def client_of(app):
+    app.test_client_class = Client
     client = app.test_client()
     client.environ_base["HTTP_X_COILTRAIL"] = "1"
     return client

@@ -41,10 +41,10 @@ class Phone:
     def case_opened(self, case: str, **body: Any) -> dict:
         return self.entry("case_opened", {"vehicle": {"plate": "XX-000"}, "engine": ENGINE} | body, case=case)
 
-    def send(self, entries: list, **more: Any):
-        """One sync request; the response."""
-        given = {"device": self.device, "epoch": self.epoch, "cursor": self.cursor, "entries": entries}
-        return self.client.post("/api/sync", json=given | more)
+    def send(self, entries: list, **given: Any):
+        """One sync request, parts of it replaced by ``given``; the response."""
+        whole = {"device": self.device, "epoch": self.epoch, "cursor": self.cursor, "entries": entries} | given
+        return self.client.post("/api/sync", json=whole)
 
     def sync(self, *entries: Any) -> dict:
         """Sync and take over epoch and cursor; the answer."""

@@ -13,6 +13,7 @@ def create_app(config: Config | None = None) -> Flask:
     config = config or Config.from_environment()
     config.data.mkdir(parents=True, exist_ok=True)
     app = Flask("coiltrail", static_folder=None)
+    app.url_map.merge_slashes = False  # the phone takes a redirect for a stranger's answer
     app.extensions["coiltrail"] = config
     app.config["MAX_CONTENT_LENGTH"] = config.request_limit
     if config.trusted_proxies:

@@ -1,7 +1,7 @@
 """Loading an invented shop from a directory, through the same doors as a phone's work.
 
-The directory holds ``shop.json`` (``{"shop": {"name", "phone"}, "people": [{"name", "role", "password"}]}``), logs as
-``logs/*.jsonl`` and pictures as ``photos/*``. Loading twice changes nothing.
+The directory holds ``shop.json`` (``{"shop": {"name", "phone"}, "people": [{"id"?, "name", "role", "password"}]}``),
+logs as ``logs/*.jsonl`` and pictures as ``photos/*``. Loading twice changes nothing.
 """
 
 import hashlib
@@ -49,7 +49,7 @@ def _people(shop_id, described):
     there = set(db.session.scalars(select(Person.name_key).where(Person.shop_id == shop_id)))
     for person in described:
         if people.name_key(person["name"]) not in there:
-            people.add_person(shop_id, person["name"], person["role"], person["password"])
+            people.add_person(shop_id, person["name"], person["role"], person["password"], person.get("id"))
 
 
 def _entries(shop_id, entries):

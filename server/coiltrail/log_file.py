@@ -10,11 +10,9 @@ from .trouble import Trouble
 def read_log(path: Path) -> list[dict]:
     """The entries of a log. Raises Trouble naming the line that is not one."""
     try:
-        lines = path.read_text(encoding="utf-8").splitlines()
+        lines = path.read_text(encoding="utf-8-sig").split("\n")
     except OSError as problem:
-        raise Trouble(
-            f"{path} cannot be read ({problem.strerror}): name a case's log."
-        ) from None
+        raise Trouble(f"{path} cannot be read ({problem.strerror}): name a case's log.") from None
     except UnicodeDecodeError:
         raise Trouble(f"{path} is no text in UTF-8: name a case's log.") from None
     entries = [_entry(path, number, line) for number, line in enumerate(lines, 1) if line.strip()]

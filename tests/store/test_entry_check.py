@@ -79,7 +79,12 @@ def test_every_kind_is_among_the_honest_work():
         ),
         ("case_opened", opened_with(cylinders=0), "engine.cylinders", "Cylinders: give a whole number from 1 to 12."),
         ("case_opened", opened_with(cylinders=40), "engine.cylinders", "Cylinders: give a whole number from 1 to 12."),
-        ("case_opened", opened_with(cylinders=True), "engine.cylinders", "Cylinders: give a whole number from 1 to 12."),
+        (
+            "case_opened",
+            opened_with(cylinders=True),
+            "engine.cylinders",
+            "Cylinders: give a whole number from 1 to 12.",
+        ),
         ("case_opened", opened_with(cylinders=4.0), "engine.cylinders", "Cylinders: give a whole number from 1 to 12."),
         ("case_opened", opened_with(layout="w"), "engine.layout", "Layout: choose from: In line, V, Flat."),
         ("case_opened", {"vehicle": {}}, "engine", "Engine: fill this in."),

@@ -65,7 +65,7 @@ def test_a_picture_cut_off_is_unfit(inspect, form):
     file = io.BytesIO()
     Image.effect_noise((200, 200), 90).convert("RGB").save(file, form)
     content = file.getvalue()
-    with pytest.raises(media.Unfit, match="cut off or damaged|no picture"):
+    with pytest.raises(media.Unfit, match=r"cut off or damaged|no picture"):
         inspect(content[: len(content) * 2 // 3])
 
 

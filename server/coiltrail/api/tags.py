@@ -43,7 +43,7 @@ def read_label(code: str) -> Response:
     code = _code(code)
     shop = signed_in_device().person.shop
     bound = tags.find(shop.id, code)
-    facts = [f"{bound.label}", f"Case {bound.case[-CASE_LETTERS:].upper()}, {bound.date}"] if bound else []
+    facts = [bound.label, f"Case {bound.case[-CASE_LETTERS:].upper()}, {bound.date}"] if bound else []
     try:
         address = codes.address(settings().public_url, code)
         image = labels.label_png(address, codes.with_groups(code), [*facts, shop.name, shop.phone], _dpi())

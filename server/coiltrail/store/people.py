@@ -12,7 +12,7 @@ import argon2
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
-from .clock import now_ms
+from .clock import now_ms, uuid7
 from .database import db, writing
 from .log import lock
 from .models import Device, OwnerLink, Person, Shop
@@ -61,7 +61,7 @@ def make_owner(token: str, shop_name: str, shop_phone: str, name: str, password:
         if not used.rowcount or has_owner():
             raise Refused("This link has been used or has ended. Ask for a new one with: coiltrail owner-link")
         shop = add_shop(session, shop_name, shop_phone)
-        person = _add_person(session, shop, name, "owner", password_hash)
+        person = _add_person(session, shop, name, "owner", password_hash, uuid7())
     return person
 
 
@@ -72,7 +72,7 @@ def add_shop(session: Session, name: str, phone: str) -> Shop:
     return shop
 
 
-def add_person(shop_id: str, name: str, role: str, password: str) -> Person:
+def add_person(shop_id: str, name: str, role: str, password: str, person_id: str | None = None) -> Person:
     """Somebody new in the shop. Raises Refused when the name is taken."""
     password_hash = hash_password(password)
     with writing() as session:
@@ -80,7 +80,7 @@ def add_person(shop_id: str, name: str, role: str, password: str) -> Person:
         taken = select(Person.id).where(Person.shop_id == shop_id, Person.name_key == name_key(name))
         if session.execute(taken).first():
             raise Refused("Name: somebody in the shop has this name; add a second name or an initial.")
-        return _add_person(session, shop, name, role, password_hash)
+        return _add_person(session, shop, name, role, password_hash, person_id or uuid7())
 
 
 def who(name: str, password: str) -> Person | None:
@@ -137,8 +137,11 @@ def hash_password(password: str) -> str:
         return _hasher.hash(_bytes(password))
 
 
-def _add_person(session, shop, name, role, password_hash):
-    person = Person(shop_id=shop.id, name=name.strip(), name_key=name_key(name), role=role, password_hash=password_hash)
+def _add_person(session, shop, name, role, password_hash, person_id):
+    name = name.strip()
+    person = Person(
+        id=person_id, shop_id=shop.id, name=name, name_key=name_key(name), role=role, password_hash=password_hash
+    )
     session.add(person)
     session.flush()
     return person

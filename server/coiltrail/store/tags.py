@@ -37,10 +37,11 @@ def find(shop_id: str, code: str) -> Bound | None:
         return None
     entry, case = max(found, key=lambda pair: entries.order_key(pair[0]))
     part = case.trails.get(entry["body"]["part"]) if case else None
+    label = case.trails.describe(part) if part else "a part"
     return Bound(
         case=entry["case"],
         part=part.id if part else entry["body"]["part"],
-        label=case.trails.describe(part) if part else "a part",
+        label=label[:1].upper() + label[1:],
         date=datetime.datetime.fromtimestamp(entry["at"][0] / 1000, datetime.UTC).date(),
     )
 

@@ -1,0 +1,43 @@
+"""Security headers stand on every answer."""
+
+import base64
+import hashlib
+import re
+
+import pytest
+
+from tests.conftest import config_in, running
+
+
+@pytest.mark.parametrize("address", ["/", "/api/state", "/api/me", "/nothing", "/t/0123456789", "/core/engine.py"])
+def test_every_answer_carries_them(stranger, address):
+    headers = stranger.get(address).headers
+    assert headers["X-Content-Type-Options"] == "nosniff"
+    assert headers["Referrer-Policy"] == "no-referrer"
+    assert "camera=(self)" in headers["Permissions-Policy"] and "geolocation=()" in headers["Permissions-Policy"]
+    assert "frame-ancestors 'none'" in headers["Content-Security-Policy"]
+    assert "unsafe-inline" not in headers["Content-Security-Policy"]
+    assert "'unsafe-eval'" not in headers["Content-Security-Policy"]
+
+
+def test_the_pages_import_map_is_allowed_by_its_hash(tmp_path, folder):
+    pwa = tmp_path / "pwa"
+    pwa.mkdir()
+    text = '\n{"imports": {"a": "/a.js"}}\n'
+    (pwa / "index.html").write_text(
+        f"<html><script src='/app/x.js'></script><script type=\"importmap\">{text}</script>"
+    )
+    expected = base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
+    for app in running(config_in(folder, pwa=pwa)):
+        policy = app.test_client().get("/").headers["Content-Security-Policy"]
+        assert re.search(r"script-src ([^;]*)", policy)[1] == f"'self' 'wasm-unsafe-eval' 'sha256-{expected}'"
+        (pwa / "index.html").write_text("<html></html>")
+        policy = app.test_client().get("/").headers["Content-Security-Policy"]
+        assert "sha256" not in policy
+
+
+def test_the_real_page_has_an_import_map_that_is_allowed(stranger):
+    response = stranger.get("/")
+    (text,) = re.findall(r'<script type="importmap">(.*?)</script>', response.text, re.DOTALL)
+    expected = base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
+    assert f"'sha256-{expected}'" in response.headers["Content-Security-Policy"]

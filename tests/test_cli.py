@@ -1,0 +1,196 @@
+"""The command line, as it is called."""
+
+import json
+import re
+import signal
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+
+import pytest
+
+from coiltrail import cli
+from coiltrail.config import PWA
+from coiltrail.core import entries
+from coiltrail.store import log
+from coiltrail.store.clock import uuid7
+from coiltrail.store.database import db, writing
+from coiltrail.store.models import Shop
+
+from .phone import Phone, lines
+
+
+@pytest.fixture
+def run(folder, monkeypatch, capsys):
+    """Runs the command on the shop's directory; gives exit code, output, errors."""
+    monkeypatch.setenv("COILTRAIL_DATA", str(folder))
+    for name in ("DATABASE_URL", "PUBLIC_URL", "TRUSTED_PROXIES"):
+        monkeypatch.delenv(name, raising=False)
+    yield lambda *arguments: (cli.main([str(a) for a in arguments]), *capsys.readouterr())
+    # Each command makes an application of its own; its connections go with it.
+    for engine in engines_made:
+        engine.dispose()
+    engines_made.clear()
+
+
+engines_made = []
+
+
+@pytest.fixture(autouse=True)
+def remembered_engines(monkeypatch):
+    make = cli._app
+
+    def remember():
+        app = make()
+        with app.app_context():
+            engines_made.append(db.engine)
+        return app
+
+    monkeypatch.setattr(cli, "_app", remember)
+
+
+@pytest.fixture
+def case(app, shop_id):
+    """A case in the shop's log; its entries."""
+    phone, case = Phone(None), uuid7()
+    made = [phone.case_opened(case), phone.entry(case=case, body={"text": "Zündspule"})]
+    with app.app_context(), writing() as session:
+        log.take_in(session, log.lock(session, shop_id), None, log.check(made))
+    return made
+
+
+def test_export_writes_the_log_that_was_received(run, case):
+    code, out, err = run("export", case[0]["case"])
+    assert (code, err) == (0, "")
+    assert [json.loads(line) for line in out.splitlines()] == case
+
+
+def test_export_takes_a_part_of_the_id(run, case):
+    assert run("export", case[0]["case"][-6:].upper())[0] == 0
+
+
+def test_export_of_a_case_that_is_not_there(run):
+    assert run("export", "ffffff") == (1, "", "ffffff: no case has such an id.\n")
+
+
+def test_kinds_writes_the_declaration(run):
+    assert run("kinds") == (0, f"{PWA / 'kinds.json'}\n", "")
+    assert json.loads((PWA / "kinds.json").read_text()) == json.loads(json.dumps(entries.declaration()))
+
+
+def test_there_is_no_owner_link_once_there_is_an_owner(run):
+    code, out, err = run("owner-link")
+    assert (code, out) == (1, "")
+    assert "has an owner already" in err
+
+
+def test_an_empty_directory_is_migrated_and_gets_an_owner_link(run, monkeypatch, tmp_path):
+    monkeypatch.setenv("COILTRAIL_DATA", str(tmp_path / "new"))
+    monkeypatch.setenv("PUBLIC_URL", "https://shop.example")
+    assert run("migrate")[0] == 0
+    code, out, _ = run("owner-link")
+    assert code == 0
+    assert re.fullmatch(r"https://shop\.example/#owner=[\w-]{32}\n", out)
+
+
+def test_new_epoch_is_for_every_device(run, app, shop_id):
+    with app.app_context():
+        before = db.session.get(Shop, shop_id).epoch
+    assert run("new-epoch")[0] == 0
+    with app.app_context():
+        assert db.session.get(Shop, shop_id).epoch != before
+
+
+def test_a_setting_that_cannot_be_used_is_one_line(run, monkeypatch):
+    monkeypatch.setenv("PUBLIC_URL", "shop")
+    code, _, err = run("owner-link")
+    assert code == 1
+    assert err.startswith("PUBLIC_URL: give scheme and host") and err.count("\n") == 1
+
+
+def test_load_demo_names_what_is_missing(run, tmp_path):
+    code, _, err = run("load-demo", tmp_path)
+    assert code == 1 and "shop.json" in err and err.count("\n") == 1
+
+
+@pytest.mark.parametrize("command", ["explain", "export", "kinds", "migrate", "owner-link", "serve", "load-demo"])
+def test_every_command_has_help(command, capsys):
+    with pytest.raises(SystemExit) as ended:
+        cli.main([command, "--help"])
+    assert ended.value.code == 0
+    assert command in capsys.readouterr().out
+
+
+def test_explain_names_the_line_of_a_log_that_cannot_be_read(run, tmp_path):
+    path = tmp_path / "case.jsonl"
+    path.write_text(lines([Phone(None).entry()]) + "{")
+    code, out, err = run("explain", path)
+    assert (code, out) == (1, "")
+    assert "line 2: this is not JSON" in err and err.count("\n") == 1
+
+
+def test_a_taken_port_is_one_line(run):
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        port = taken.getsockname()[1]
+        code, _, err = run("serve", "--port", port)
+    assert code == 1
+    assert err == f"Port {port} is taken: stop what uses it, or choose another with --port.\n"
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (("--host", "no.such.host.invalid"), "no address of this machine"),
+        (("--certificate", "x.pem"), "both"),
+        (("--certificate", "/nowhere/x.pem", "--key", "/nowhere/y.pem"), "no file"),
+    ],
+)
+def test_serving_that_cannot_be_is_one_line(run, arguments, says):
+    code, _, err = run("serve", *arguments)
+    assert code == 1 and says in err and err.count("\n") == 1
+
+
+def test_the_server_answers_over_a_real_connection(run, folder, monkeypatch):
+    """The command as people start it: JSON errors for a body over the limit, and a clean end."""
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    address = f"http://127.0.0.1:{port}"
+    command = [sys.executable, "-m", "coiltrail.cli", "serve", "--port", str(port)]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True) as server:
+        try:
+            state = answer_of(address + "/api/state", server)
+            assert json.loads(state)["shop_name"] == "Driveway Motors"
+            assert too_large(address) == (413, "too_large")
+        finally:
+            server.send_signal(signal.SIGTERM)
+            output = server.communicate(timeout=30)[0]
+    assert "Traceback" not in output
+
+
+def answer_of(address, server):
+    for _ in range(200):
+        try:
+            with urllib.request.urlopen(address, timeout=10) as response:
+                return response.read()
+        except OSError:
+            assert server.poll() is None, "the server ended"
+            time.sleep(0.05)
+    raise AssertionError("no answer")
+
+
+def too_large(address):
+    body = b'{"name": "' + b"x" * 3_000_000 + b'"}'
+    request = urllib.request.Request(
+        address + "/api/sign-in", data=body, headers={"X-Coiltrail": "1", "Content-Type": "application/json"}
+    )
+    try:
+        urllib.request.urlopen(request, timeout=30)
+    except urllib.error.HTTPError as error:
+        with error:
+            return error.code, json.loads(error.read())["error"]["code"]
+    raise AssertionError("it was taken")

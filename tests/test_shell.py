@@ -1,0 +1,180 @@
+"""What the phone downloads: complete, checked by hash, and nothing else."""
+
+import gzip
+import hashlib
+import json
+import os
+import re
+
+import pytest
+
+from coiltrail import shell
+from coiltrail.config import PWA
+from coiltrail.core import entries
+
+from .api.error_shape import assert_error
+from .conftest import client_of, config_in, running
+
+
+@pytest.fixture
+def pwa(tmp_path):
+    """A small application of our own."""
+    for name, text in {
+        "index.html": "<!doctype html>",
+        "sw.js": "// worker",
+        "app/main.js": "// main " + "x" * 500,
+        "app/screens/one.js": "// one",
+        "app/.hidden/secret.js": "secret",
+        "field/log.js": "// log",
+        "node_modules/idb/build/index.js": "// idb",
+        "node_modules/idb/package.json": "{}",
+        "package.json": "{}",
+    }.items():
+        path = tmp_path / "pwa" / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text)
+    return tmp_path / "pwa"
+
+
+@pytest.fixture
+def client(folder, pwa):
+    for app in running(config_in(folder, pwa=pwa)):
+        yield client_of(app)
+
+
+def test_the_release_lists_every_file_with_its_hash(client):
+    release = client.get("/release.json").json
+    paths = [file["path"] for file in release["files"]]
+    assert paths == sorted(paths)
+    assert {path for path in paths if not path.startswith("/core/")} == {
+        "/",
+        "/app/main.js",
+        "/app/screens/one.js",
+        "/field/log.js",
+        "/kinds.json",
+        "/vendor/idb/build/index.js",
+    }
+    for file in release["files"]:
+        body = client.get(file["path"]).data
+        assert (len(body), hashlib.sha256(body).hexdigest()) == (file["bytes"], file["sha256"]), file["path"]
+
+
+def test_the_release_changes_with_any_file_and_only_then(client, pwa):
+    before = client.get("/release.json").json["release"]
+    assert client.get("/release.json").json["release"] == before
+    (pwa / "app" / "main.js").write_text("// changed")
+    changed = client.get("/release.json").json["release"]
+    (pwa / "field" / "new.js").write_text("// new")
+    assert len({before, changed, client.get("/release.json").json["release"]}) == 3
+    assert client.get("/field/new.js").data == b"// new"
+
+
+def test_the_worker_is_served_for_all_of_the_site_and_not_listed(client):
+    response = client.get("/sw.js?release=abc")
+    assert response.headers["Service-Worker-Allowed"] == "/"
+    assert response.headers["Cache-Control"] == "no-cache"
+    assert response.mimetype == "text/javascript"
+
+
+def test_the_portable_core_is_served_as_it_is(client):
+    for path in shell.CORE.glob("*.py"):
+        assert client.get(f"/core/{path.name}").data == path.read_bytes()
+    assert "/core/entries.py" in [file["path"] for file in client.get("/release.json").json["files"]]
+
+
+def test_kinds_are_the_cores_declaration(client):
+    assert client.get("/kinds.json").json == json.loads(json.dumps(entries.declaration()))
+
+
+def test_files_are_sent_compressed_to_whoever_takes_it(client):
+    plain = client.get("/app/main.js")
+    zipped = client.get("/app/main.js", headers={"Accept-Encoding": "gzip, br"})
+    assert zipped.headers["Content-Encoding"] == "gzip"
+    assert gzip.decompress(zipped.data) == plain.data
+    assert len(zipped.data) < len(plain.data)
+    assert "Content-Encoding" not in plain.headers
+    for response in (plain, zipped):
+        assert response.headers["Vary"] == "Accept-Encoding"
+        assert response.headers["Cache-Control"] == "no-cache"
+
+
+@pytest.mark.parametrize("encoding", ["", "gzip"])
+def test_a_file_that_did_not_change_is_not_sent_again(client, pwa, encoding):
+    headers = {"Accept-Encoding": encoding}
+    tag = client.get("/app/main.js", headers=headers).headers["ETag"]
+    again = client.get("/app/main.js", headers=headers | {"If-None-Match": tag})
+    assert (again.status_code, again.data) == (304, b"")
+    (pwa / "app" / "main.js").write_text("// changed")
+    assert client.get("/app/main.js", headers=headers | {"If-None-Match": tag}).status_code == 200
+
+
+@pytest.mark.parametrize(
+    "address",
+    [
+        "/app/../package.json",
+        "/app/..%2fpackage.json",
+        "/app/%2e%2e/package.json",
+        "/app//main.js",
+        "/app/./main.js",
+        "/app/.hidden/secret.js",
+        "/app/screens",
+        "/app/screens/",
+        "/app/",
+        "/package.json",
+        "/index.html",
+        "/vendor/idb/package.json",
+        "/vendor/idb/build/../package.json",
+        "/vendor/idb",
+        "/vendor/..%2f..%2fpackage.json",
+        "/vendor//etc/passwd",
+        "/core/../app.py",
+        "/core/..%2fapp.py",
+        "/core/__pycache__/engine.cpython-311.pyc",
+        "/core/",
+        "/core/engine",
+        "/core/ENGINE.PY",
+        "/core/engine.py%00",
+        "/core/engine.py/",
+        "/field/log.js%00.png",
+        "/app/main.js\\..\\..\\package.json",
+        "/node_modules/idb/build/index.js",
+    ],
+)
+def test_nothing_else_is_served(client, address):
+    assert_error(client.get(address), 404, "not_found")
+
+
+def test_a_link_out_of_the_folder_is_the_developers_own_doing_but_a_missing_file_is_404(client, pwa):
+    os.unlink(pwa / "field" / "log.js")
+    assert_error(client.get("/field/log.js"), 404, "not_found")
+
+
+def test_everything_the_real_page_needs_is_served(stranger):
+    """The third-party list names files that npm really put there, and the import map points at nothing else."""
+    for name in shell.VENDOR:
+        assert (PWA / "node_modules" / name).is_file(), name
+        assert stranger.get(f"/vendor/{name}").status_code == 200
+    page = stranger.get("/").text
+    imports = json.loads(re.search(r'<script type="importmap">(.*?)</script>', page, re.DOTALL)[1])["imports"]
+    linked = re.findall(r'(?:src|href)="(/[^"]+)"', page)
+    for address in (*imports.values(), *linked):
+        assert stranger.get(address).status_code == 200, address
+
+
+def test_what_the_real_modules_import_is_served(app, stranger):
+    """Every address that a module of ours or of a third party imports is in the release."""
+    files = {file["path"] for file in stranger.get("/release.json").json["files"]}
+    imports = json.loads(re.search(r'importmap">(.*?)</script>', stranger.get("/").text, re.DOTALL)[1])["imports"]
+    for path in files:
+        if path.endswith((".js", ".mjs")) and not path.startswith("/vendor/@micropython"):
+            text = re.sub(r"/\*.*?\*/|(?m:^\s*//.*$)", "", stranger.get(path).text, flags=re.DOTALL)
+            for name in re.findall(
+                r"""(?:^|[;}\s])(?:import|export)\s*[^'"();]*?(?:from\s*)?["']([^"'\s]+)["']""", text
+            ):
+                assert resolved(name, path, imports) in files, f"{path} imports {name}"
+
+
+def resolved(name, path, imports):
+    if name.startswith("."):
+        return os.path.normpath(os.path.join(os.path.dirname(path), name))
+    return name if name.startswith("/") else imports.get(name, name)
