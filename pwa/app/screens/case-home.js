@@ -1,15 +1,98 @@
-/** The case at one glance. */
-import { html } from '../html.js';
+/** The case at one glance: the engine as it stands, the next step, what it may be, and the story. */
+import { caseListing } from '../case-list.js';
+import { boreLook, coilLook } from '../case-look.js';
 import { EngineDrawing } from '../engine-drawing.js';
-import { openCase } from '../open-case.js';
+import { html } from '../html.js';
+import { openCase, thinkAgain } from '../open-case.js';
+import { CaseKeys } from '../pieces/case-keys.js';
+import { CodesNow } from '../pieces/codes-now.js';
+import { Explanations } from '../pieces/explanations.js';
+import { HalfDone } from '../pieces/half-done.js';
+import { NextStep } from '../pieces/next-step.js';
+import { Notice } from '../pieces/notice.js';
+import { Questions } from '../pieces/questions.js';
 import { Screen } from '../pieces/screen.js';
+import { Story } from '../pieces/story.js';
+import { TitleBlock } from '../pieces/title-block.js';
+import { TurnKey } from '../pieces/turn-key.js';
 import { to } from '../route.js';
+import { settings } from '../settings.js';
+import { useWide } from '../wide.js';
+import { percent } from '../words.js';
 
 /** @param {{id: string}} props */
 export function CaseHome({ id }) {
+  const wide = useWide();
   const open = openCase.value;
-  const view = open?.view;
-  return html`<${Screen} title=${view?.title ?? 'Case'} back=${to()}>
-    ${view && html`<${EngineDrawing} engine=${view.engine} orientation=${view.orientation} label="Engine from above" />`}
+  const summary = caseListing.value.cases?.find((one) => one.case === id);
+  const title = open?.view?.title ?? summary?.title ?? 'Case';
+  if (!open || !open.entries) return html`<${Screen} title=${title} back=${to()}><p class="soft" aria-busy="true">Reading the case</p><//>`;
+  if (!open.entries.length)
+    return html`<${Screen} title="Not on this phone" back=${to()}>
+      <p>This phone holds no entry of this case. With a connection it may come from the shop.</p>
+    <//>`;
+  const { view, diagnosis } = open;
+  const closed = (view?.status ?? summary?.status) === 'closed';
+  return html`<${Screen} title=${title} back=${to()} aside=${closed && html`<span class="stamp">Closed</span>`} keys=${html`<${CaseKeys} id=${id} closed=${closed} wide=${wide} />`} class="case-home">
+    ${open.viewTrouble &&
+    html`<${Notice} tone="warn" title="The case could not be put together">
+      <p>${open.viewTrouble} Recording works all the same.</p>
+      <button type="button" class="key" onClick=${thinkAgain}>Ask again</button>
+    <//>`}
+    <div class="case-columns">
+      <div class="stack">
+        ${view && html`<${TitleBlock} view=${view} />`}
+        ${view && html`<div class="drawing-with-key">
+          <${EngineDrawing}
+            engine=${view.engine}
+            orientation=${view.orientation}
+            turned=${Boolean(settings.value.turned[id])}
+            label=${`Engine from above, ${view.engine.cylinders} cylinders`}
+            bore=${(/** @type {number} */ cylinder) => boreLook(view, diagnosis, cylinder)}
+            coil=${(/** @type {number} */ position) => coilLook(view, position)}
+          />
+          <${TurnKey} id=${id} />
+        </div>`}
+        ${!view && !open.viewTrouble && html`<div class="drawing waiting" aria-busy="true"><p>Drawing the engine</p></div>`}
+        <${HalfDone} id=${id} />
+        <${Questions} id=${id} questions=${view?.questions ?? []} />
+        ${closed && view?.closing && html`<${Closing} id=${id} closing=${view.closing} />`}
+        <${NextStep} id=${id} diagnosis=${diagnosis} trouble=${open.diagnosisTrouble || open.viewTrouble} thinking=${open.thinking} closed=${closed} />
+        <${Fixed} fixed=${diagnosis?.fixed} />
+        <${Explanations} open=${open} />
+        <${Contradictions} id=${id} rows=${diagnosis?.contradictions ?? []} />
+      </div>
+      <div class="stack">
+        ${view && html`<${CodesNow} codes=${view.codes} />`}
+        <${Story} open=${open} />
+      </div>
+    </div>
+  <//>`;
+}
+
+/** @param {{id: string, closing: any}} props */
+function Closing({ id, closing }) {
+  return html`<${Notice} tone="well" title="Closed">
+    <p>${closing.cause}</p>
+    <a class="key" href=${to('case', id, 'report')}>The owner's report</a>
+  <//>`;
+}
+
+/** @param {{fixed: any}} props */
+function Fixed({ fixed }) {
+  if (!fixed) return null;
+  return html`<section class="fixed" aria-label="Is it fixed">
+    <h2>Is it fixed</h2>
+    <p><strong>${percent(fixed.p)}</strong> ${fixed.text}</p>
+  </section>`;
+}
+
+/** @param {{id: string, rows: any[]}} props */
+function Contradictions({ id, rows }) {
+  if (!rows.length) return null;
+  return html`<${Notice} tone="warn" title="These do not fit together">
+    <ul>
+      ${rows.map((row) => html`<li key=${row.text}>${row.entries?.length ? html`<a href=${to('case', id, 'entry', row.entries[0])}>${row.text}</a>` : row.text}</li>`)}
+    </ul>
   <//>`;
 }

@@ -1,0 +1,37 @@
+/** A screen that records something in the open case: waits for the log, leads back to the case. */
+import { caseListing } from '../case-list.js';
+import { html } from '../html.js';
+import { openCase, thinkAgain } from '../open-case.js';
+import { to } from '../route.js';
+import { Notice } from './notice.js';
+import { Screen } from './screen.js';
+
+/**
+ * @param {object} props
+ * @param {string} props.id
+ * @param {string} props.title
+ * @param {boolean} [props.needsView]  nothing can be shown without what the core makes of the case
+ * @param {any} [props.keys]
+ * @param {any} [props.aside]
+ * @param {string} [props.class]
+ * @param {string} [props.back]
+ * @param {any} [props.children]
+ */
+export function CaseScreen({ id, title, needsView = false, keys, aside, class: kind, back = to('case', id), children }) {
+  const open = openCase.value;
+  const car = open?.view?.title ?? caseListing.value.cases?.find((one) => one.case === id)?.title ?? '';
+  const ready = open?.entries && (!needsView || open.view);
+  return html`<${Screen} title=${title} back=${back} backWords="Back to the case" aside=${aside} keys=${ready ? keys : null} class=${kind}>
+    ${car && html`<p class="of-car">${car}</p>`}
+    ${ready ? children : html`<${Waiting} trouble=${open?.viewTrouble ?? ''} />`}
+  <//>`;
+}
+
+/** @param {{trouble: string}} props */
+function Waiting({ trouble }) {
+  if (!trouble) return html`<p class="soft" aria-busy="true">Reading the case</p>`;
+  return html`<${Notice} tone="warn" title="The engine of this case is not to be had now">
+    <p>${trouble} Codes, notes and photos can be recorded all the same.</p>
+    <button type="button" class="key" onClick=${thinkAgain}>Ask again</button>
+  <//>`;
+}

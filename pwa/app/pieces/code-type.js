@@ -1,0 +1,57 @@
+/** A code typed by hand, its meaning shown while it is typed; where the core is not ready it is taken all the same. */
+import { useEffect, useState } from 'preact/hooks';
+import { ask } from '../../field/core.js';
+import { field } from '../declared.js';
+import { html } from '../html.js';
+import { ChoiceField } from './fields.js';
+
+/** @param {{form: import('./form.js').Form, onAdd: (read: {code: string, status: string, words?: string}) => void}} props */
+export function CodeType({ form, onAdd }) {
+  const typed = form.values.typed ?? '';
+  const [told, setTold] = useState(/** @type {any} */ (null));
+  const [problem, setProblem] = useState('');
+  const whole = typed.length === 5;
+
+  useEffect(() => {
+    setTold(null);
+    if (!whole) return;
+    let gone = false;
+    void ask('explain_code', { code: typed }, { topic: 'explain_code', priority: 3 }).then((answer) => {
+      if (!gone && answer.error?.code !== 'superseded') setTold(answer);
+    });
+    return () => {
+      gone = true;
+    };
+  }, [typed]);
+
+  const status = form.values.status ?? 'stored';
+  /** @param {Event} event */
+  const add = (event) => {
+    event.preventDefault();
+    if (!new RegExp(`^(?:${field('codes_read', 'codes.code').pattern})$`).test(typed))
+      return setProblem(told?.error?.message ?? 'A code is P, C, B or U, then a figure from 0 to 3 and three more, such as P0303.');
+    onAdd({ code: typed, status, words: told?.text });
+    form.set('typed', undefined);
+    setProblem('');
+  };
+  /** @param {any} event */
+  const onInput = (event) => {
+    setProblem('');
+    form.set('typed', event.target.value.toUpperCase().replace(/\s/g, ''));
+  };
+
+  const shown = problem || (whole && told?.error?.message);
+  const declared = /** @type {import('../declared.js').Field} */ (field('codes_read', 'codes.status'));
+  const statusForm = { ...form, get: () => status, set: (/** @type {string} */ _, /** @type {string} */ value) => form.set('status', value), problemAt: () => '' };
+  return html`<form class="stack close" onSubmit=${add}>
+    <div class="code-entry">
+      <div class="field">
+        <label for="code-typed">Code</label>
+        <input id="code-typed" class="figures" type="text" maxlength="7" autocomplete="off" autocapitalize="characters" spellcheck=${false} enterkeyhint="enter" value=${typed} aria-invalid=${shown ? 'true' : undefined} aria-describedby="code-told" onInput=${onInput} />
+      </div>
+      <button class="key">Add</button>
+    </div>
+    <p id="code-told" aria-live="polite" class=${shown ? 'problem' : 'told'}>${shown || told?.text || ''}</p>
+    <${ChoiceField} field=${declared} path="status" form=${statusForm} />
+  </form>`;
+}

@@ -1,0 +1,56 @@
+/** The fields of an entry with their declared labels. */
+import { kindOf } from '../declared.js';
+import { html } from '../html.js';
+import { quantityWords } from '../units.js';
+
+const NOT_FOR_EYES = ['sha256', 'signature', 'round', 'part', 'installed', 'removed', 'entry', 'of', 'probabilities', 'bytes', 'width', 'height', 'raw', 'question'];
+
+/** @param {{kind: string, body: Record<string, any>}} props */
+export function Details({ kind, body }) {
+  const rows = rowsOf(fieldsOf(kind), body);
+  if (!rows.length) return null;
+  return html`<dl class="details">
+    ${rows.map((row) => html`<div key=${row.label}><dt>${row.label}</dt><dd>${row.value}</dd></div>`)}
+  </dl>`;
+}
+
+/** @param {string} kind @returns {import('../declared.js').Field[]} */
+function fieldsOf(kind) {
+  try {
+    return kindOf(kind).fields;
+  } catch {
+    return []; // recorded by a newer version
+  }
+}
+
+/** @param {import('../declared.js').Field[]} fields @param {Record<string, any>} body @returns {{label: string, value: string}[]} */
+function rowsOf(fields, body) {
+  return fields.flatMap((field) => {
+    const value = body[field.name ?? ''];
+    if (value === undefined || value === null || NOT_FOR_EYES.includes(field.name ?? '')) return [];
+    if (field.type === 'group') return rowsOf(field.fields ?? [], value);
+    const words = wordsOf(field, value);
+    return words ? [{ label: field.label, value: words }] : [];
+  });
+}
+
+/** @param {import('../declared.js').Field} field @param {any} value @returns {string} */
+function wordsOf(field, value) {
+  switch (field.type) {
+    case 'choice':
+      return field.choices?.find((choice) => choice.value === value)?.label ?? String(value);
+    case 'choices':
+      return value.map((/** @type {string} */ one) => field.choices?.find((choice) => choice.value === one)?.label ?? one).join(', ');
+    case 'quantity':
+      return quantityWords(value);
+    case 'flag':
+      return value ? 'yes' : 'no';
+    case 'list':
+      return value.map((/** @type {any} */ one) => (typeof one === 'object' ? Object.values(one).join(' ') : one)).join(', ');
+    case 'group':
+    case 'data':
+      return '';
+    default:
+      return `${value}${field.unit ? ` ${field.unit}` : ''}`;
+  }
+}

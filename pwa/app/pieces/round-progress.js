@@ -1,0 +1,31 @@
+/** Where the round stands: a balloon for each cylinder, ticked when done; each leads to its place. */
+import { html } from '../html.js';
+import { entryAt } from '../rounds.js';
+import { Icon } from './icon.js';
+
+/**
+ * @param {object} props
+ * @param {ReturnType<typeof import('../rounds.js').stations>} props.stations
+ * @param {number} props.at
+ * @param {import('../../field/log.js').Entry[]} props.entries
+ * @param {import('../rounds.js').Round} props.round
+ * @param {(index: number) => void} props.onGo
+ * @param {(order: 'number' | 'firing') => void} [props.reorder]
+ */
+export function RoundProgress({ stations, at, entries, round, onGo, reorder }) {
+  const firing = round.order === 'firing';
+  return html`<div class="progress">
+    <ol class="balloons">
+      ${stations.map((station, index) => {
+        const done = Boolean(entryAt(entries, round.id, station));
+        return html`<li key=${station.number}>
+          <button type="button" class=${`balloon ${done ? 'done' : ''}`} aria-current=${index === at ? 'step' : undefined} aria-label=${`${station.words}${done ? ', done' : ''}`} onClick=${() => onGo(index)}>
+            ${station.number}${done && html`<${Icon} name="tick" />`}
+          </button>
+        </li>`;
+      })}
+    </ol>
+    ${reorder && stations.length > 1 &&
+    html`<button type="button" class="key quiet" onClick=${() => reorder(firing ? 'number' : 'firing')}>${firing ? 'Go by number' : 'Go by firing order'}</button>`}
+  </div>`;
+}

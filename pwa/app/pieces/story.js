@@ -1,0 +1,75 @@
+/** The story of a case, latest first: what was recorded, when, its photos; what was struck out stays legible. */
+import { useState } from 'preact/hooks';
+import { kindOf } from '../declared.js';
+import { html } from '../html.js';
+import { to } from '../route.js';
+import { moment } from '../words.js';
+import { Icon } from './icon.js';
+import { Thumbs } from './thumbs.js';
+
+const AT_FIRST = 12;
+
+/** @param {{open: import('../open-case.js').OpenCase}} props */
+export function Story({ open }) {
+  const [all, setAll] = useState(false);
+  const rows = open.view?.timeline ?? plainRows(open.entries ?? []);
+  if (!rows.length) return null;
+  const known = new Set(rows.map((/** @type {any} */ row) => row.id));
+  // Entries that the core has not seen yet are shown all the same.
+  const fresh = plainRows((open.entries ?? []).filter((entry) => !known.has(entry.id)));
+  const latestFirst = [...rows, ...fresh].reverse();
+  const shown = all ? latestFirst : latestFirst.slice(0, AT_FIRST);
+  return html`<section class="stack close" aria-label="Story">
+    <h2>Story</h2>
+    <ol class="story">
+      ${shown.map((row) => html`<${Row} key=${row.id} row=${row} open=${open} />`)}
+    </ol>
+    ${latestFirst.length > AT_FIRST &&
+    html`<button type="button" class="key quiet" aria-expanded=${all} onClick=${() => setAll(!all)}>${all ? 'Only the latest' : `All ${latestFirst.length}`}</button>`}
+  </section>`;
+}
+
+/** @param {{row: any, open: import('../open-case.js').OpenCase}} props */
+function Row({ row, open }) {
+  const here = open.onlyHere.has(row.id);
+  return html`<li class=${`story-row ${row.struck ? 'struck' : ''}`}>
+    <span class="story-when">${whenWords(row)}</span>
+    <a class="story-what" href=${to('case', open.id, 'entry', row.id)}>
+      <span class="story-kind">${row.label}${here ? html`<span class="unseen">, on this phone only</span>` : ''}</span>
+      ${row.text && row.text !== row.label && html`<span class="story-text">${row.struck ? html`<s>${row.text}</s> <span>struck out</span>` : row.text}</span>`}
+      ${row.note && html`<span class="hand">${row.note}</span>`}
+    </a>
+    ${here && html`<span class="story-here" title="On this phone only"><${Icon} name="phone" /></span>`}
+    <${Thumbs} caseId=${open.id} photos=${row.photos.map((/** @type {string} */ sha256) => ({ sha256, alt: `Photo: ${row.text}` }))} />
+  </li>`;
+}
+
+/** @param {any} row */
+export function whenWords(row) {
+  if (row.when?.before_arrival) return 'before arrival';
+  return moment(row.when?.ms ?? row.at);
+}
+
+/** Entries in plain words of their kind, as long as the core has not told more. @param {import('../../field/log.js').Entry[]} entries */
+function plainRows(entries) {
+  return entries.map((entry) => ({
+    id: entry.id,
+    kind: entry.kind,
+    label: labelOf(entry.kind),
+    text: '',
+    note: entry.body.note ?? '',
+    at: entry.at[0],
+    when: entry.when,
+    struck: false,
+    photos: entry.kind === 'photo' ? [entry.body.sha256] : [],
+  }));
+}
+
+/** @param {string} kind */
+function labelOf(kind) {
+  try {
+    return kindOf(kind).label;
+  } catch {
+    return 'Recorded by a newer version';
+  }
+}

@@ -1,0 +1,34 @@
+/** The title block of a case: the car, whose it is, what is complained of. Ruled like the corner of a drawing. */
+import { labelOf } from '../declared.js';
+import { html } from '../html.js';
+import { quantityWords } from '../units.js';
+import { Notice } from './notice.js';
+
+/** @param {{view: import('../open-case.js').Told}} props */
+export function TitleBlock({ view }) {
+  const { vehicle, customer, complaint } = view;
+  const cells = [
+    vehicle.plate && { label: 'Plate', value: html`<span class="figures">${vehicle.plate}</span>` },
+    vehicle.engine_name && { label: 'Engine', value: vehicle.engine_name },
+    view.odometer && { label: 'Odometer', value: quantityWords(view.odometer) },
+    customer.name && { label: 'Customer', value: customer.name },
+    customer.phone && { label: 'Phone', value: html`<a href=${`tel:${customer.phone.replace(/[^\d+]/g, '')}`}>${customer.phone}</a>` },
+  ].filter(Boolean);
+  return html`<div class="stack close">
+    ${cells.length > 0 &&
+    html`<dl class="title-block">
+      ${cells.map((cell) => html`<div key=${cell.label}><dt class="unseen">${cell.label}</dt><dd>${cell.value}</dd></div>`)}
+    </dl>`}
+    ${complaint && html`<p class="hand">${complaintWords(complaint)}</p>`}
+    ${complaint?.lamp === 'flashing' && html`<${Notice} tone="trouble" title="The lamp flashes: do not drive"><p>Damage is in progress.</p><//>`}
+  </div>`;
+}
+
+/** @param {any} complaint */
+function complaintWords(complaint) {
+  const symptoms = (complaint.symptoms ?? []).map((/** @type {string} */ one) => labelOf('complaint', 'symptoms', one));
+  const when = (complaint.circumstances ?? []).map((/** @type {string} */ one) => labelOf('complaint', 'circumstances', one).toLowerCase());
+  const lamp = complaint.lamp && complaint.lamp !== 'flashing' ? `lamp ${labelOf('complaint', 'lamp', complaint.lamp).toLowerCase()}` : '';
+  const told = [symptoms.join(', '), when.join(', '), lamp].filter(Boolean).join('; ');
+  return html`${told}${complaint.words && html`${told ? '. ' : ''}“${complaint.words}”`}`;
+}

@@ -1,0 +1,53 @@
+/** What an explanation rests on: every finding with its weight against the best rival, and its photos. */
+import { useEffect, useState } from 'preact/hooks';
+import { ask } from '../../field/core.js';
+import { photosOf, rowOf } from '../case-look.js';
+import { html } from '../html.js';
+import { to } from '../route.js';
+import { Thumbs } from './thumbs.js';
+
+/** @param {{open: import('../open-case.js').OpenCase, explanation: any}} props */
+export function Why({ open, explanation }) {
+  const [why, setWhy] = useState(/** @type {any} */ (null));
+  useEffect(() => {
+    let gone = false;
+    void ask('why', { entries: open.entries, index: explanation.index }, { topic: `why/${explanation.index}` }).then((answer) => {
+      if (!gone && answer.error?.code !== 'superseded') setWhy(answer);
+    });
+    return () => {
+      gone = true;
+    };
+  }, [open.entries, explanation.index]);
+
+  if (!why || why.error)
+    return html`<div class="why">
+      <p class="soft">${why ? why.error.message : 'Weighing the findings.'}</p>
+      <ul class="ruled">${(explanation.entries ?? []).map((/** @type {string} */ entry) => html`<${Row} key=${entry} open=${open} entry=${entry} />`)}</ul>
+    </div>`;
+  return html`<div class="why">
+    ${why.rival && html`<p>Against: <span class="hand">${why.rival}</span></p>`}
+    <ul class="ruled">
+      <li class="why-row"><span>Before any finding</span><${Weight} decibans=${why.prior} /></li>
+      ${why.rows.map((/** @type {any} */ row) => html`<${Row} key=${row.entry} open=${open} entry=${row.entry} text=${row.text} decibans=${row.decibans} />`)}
+      <li class="why-row total"><span>Together</span><${Weight} decibans=${why.total} /></li>
+    </ul>
+    <p class="soft">In decibans: 10 makes it ten times as likely, 20 a hundred times.</p>
+  </div>`;
+}
+
+/** @param {{open: import('../open-case.js').OpenCase, entry: string, text?: string, decibans?: number}} props */
+function Row({ open, entry, text, decibans }) {
+  const words = text ?? (open.view ? rowOf(open.view, entry)?.text : null) ?? 'An entry';
+  return html`<li class="why-row">
+    <a href=${to('case', open.id, 'entry', entry)}>${words}</a>
+    ${decibans !== undefined && html`<${Weight} decibans=${decibans} />`}
+    ${open.view && html`<${Thumbs} caseId=${open.id} photos=${photosOf(open.view, entry)} />`}
+  </li>`;
+}
+
+/** @param {{decibans: number}} props */
+function Weight({ decibans }) {
+  const rounded = Math.round(decibans * 10) / 10;
+  const words = rounded > 0 ? `+${rounded} for it` : rounded < 0 ? `−${-rounded} against it` : 'says nothing';
+  return html`<span class=${`weight ${rounded > 0 ? 'for' : rounded < 0 ? 'against' : ''}`}>${words}</span>`;
+}

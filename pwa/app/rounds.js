@@ -1,0 +1,65 @@
+/**
+ * A round: one check on every cylinder or place, one after the other. Where it stands is kept on the disk, so that a phone
+ * that dies in the middle comes back to the same place.
+ *
+ * @typedef {import('../field/photos.js').TakenIn} TakenIn
+ * @typedef {object} Round
+ * @property {string} id  marks the entries of this round
+ * @property {'number' | 'firing'} order
+ * @property {number} at  index in the order
+ * @property {boolean} begun  something was recorded
+ * @property {string} disabled  how the cylinder is disabled, for a drop test
+ * @property {string} note  typed, not yet recorded
+ * @property {TakenIn[]} photos  taken here, waiting for the finding they belong to
+ */
+import { placesOf } from './case-look.js';
+
+/** @param {string} caseId @param {string} check */
+export function roundKey(caseId, check) {
+  return `round/${caseId}/${check}`;
+}
+
+/**
+ * What the round goes over: cylinders, or the places of a kind of part.
+ * @param {import('./open-case.js').Told} engine
+ * @param {import('../field/kinds.js').Check} check
+ * @param {'number' | 'firing'} order
+ * @returns {{cylinder?: number, place?: string, words: string, number: number}[]}
+ */
+export function stations(engine, check, order) {
+  if (check.about === 'cylinder') return ordered(engine, order).map((cylinder) => ({ cylinder, number: cylinder, words: `Cylinder ${cylinder}` }));
+  const places = placesOf(engine, check.about);
+  const byNumber = places.map((place, index) => {
+    const fired = check.about === 'coil' ? engine.coils[index] : [index + 1];
+    const own = fired.length === 1 && fired[0] === index + 1;
+    return { place, number: index + 1, first: fired[0], words: own ? `Cylinder ${index + 1}` : `${check.about === 'coil' ? 'Coil' : 'Place'} ${index + 1} (cylinders ${fired.join(', ')})` };
+  });
+  if (order === 'number') return byNumber;
+  const firing = engine.firing_order;
+  return [...byNumber].sort((a, b) => firing.indexOf(a.first) - firing.indexOf(b.first));
+}
+
+/** @param {import('./open-case.js').Told} engine @param {'number' | 'firing'} order @returns {number[]} */
+function ordered(engine, order) {
+  return order === 'firing' ? engine.firing_order : Array.from({ length: engine.cylinders }, (_, index) => index + 1);
+}
+
+/** What photos in a round of this check show. @param {import('../field/kinds.js').Check} check */
+export function showsFor(check) {
+  return /** @type {Record<string, string>} */ ({ connector_look: 'connector', coil_look: 'coil', plug_look: 'plug' })[check.key] ?? 'other';
+}
+
+/**
+ * The entries of a round by station, the latest each.
+ * @param {import('../field/log.js').Entry[]} entries
+ * @param {string} round
+ * @param {{cylinder?: number, place?: string}} station
+ */
+export function entryAt(entries, round, station) {
+  return entries.findLast(
+    (entry) =>
+      entry.kind === 'check' &&
+      entry.body.round === round &&
+      (station.place ? entry.body.place === station.place : entry.body.cylinder === station.cylinder),
+  );
+}

@@ -1,0 +1,37 @@
+/** All checks, grouped by what they are made on. */
+import { checks } from '../declared.js';
+import { html } from '../html.js';
+import { CaseScreen } from '../pieces/case-screen.js';
+import { to } from '../route.js';
+
+const GROUPS = [
+  { words: 'Spark', about: ['coil', 'boot', 'plug'] },
+  { words: 'Fuel', about: ['injector'] },
+  { words: 'Cylinder', about: ['cylinder'] },
+  { words: 'Whole engine', about: ['engine'] },
+];
+
+/** @param {{id: string}} props */
+export function Checks({ id }) {
+  return html`<${CaseScreen} id=${id} title="Check">
+    ${GROUPS.map((group) => html`<section key=${group.words}>
+      <h2>${group.words}</h2>
+      <ul class="ruled">
+        ${checks()
+          .filter((check) => group.about.includes(check.about))
+          .map((check) => html`<li key=${check.key}><${Line} id=${id} check=${check} /></li>`)}
+      </ul>
+    </section>`)}
+  <//>`;
+}
+
+/** @param {{id: string, check: import('../declared.js').Check}} props */
+function Line({ id, check }) {
+  return html`<div class="check-line">
+    <a class="check-name" href=${to('case', id, 'check', check.key)}>
+      <strong>${check.label}</strong>
+      <span class="soft">${check.minutes} min${check.needs ? `, ${check.needs}` : ''}</span>
+    </a>
+    ${check.round && html`<a class="key" href=${to('case', id, 'round', check.key)} aria-label=${`${check.label} on every cylinder`}>Round</a>`}
+  </div>`;
+}

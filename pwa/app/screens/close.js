@@ -1,0 +1,54 @@
+/** Closing: the confirmed cause, what is left for later, advice to the owner. */
+import { useEffect } from 'preact/hooks';
+import { html } from '../html.js';
+import { openCase } from '../open-case.js';
+import { Field } from '../pieces/fields.js';
+import { useForm } from '../pieces/form.js';
+import { LeftForLater } from '../pieces/left-for-later.js';
+import { Notice } from '../pieces/notice.js';
+import { RecordScreen } from '../pieces/record-screen.js';
+import { to } from '../route.js';
+import { percent } from '../words.js';
+
+/** @param {{id: string}} props */
+export function Close({ id }) {
+  const form = useForm(`form/${id}/close`, () => ({}));
+  const open = openCase.value;
+  const { view, diagnosis } = open ?? {};
+  useEffect(() => {
+    if (form.ready && !form.kept && view && form.values.later === undefined) form.set('later', apart(view));
+  }, [form.ready, Boolean(view)]);
+  const leading = (diagnosis?.explanations ?? []).slice(0, 4);
+  /** @param {Record<string, any>} values */
+  const toBody = ({ chosen, ...values }) => ({
+    ...values,
+    ...(diagnosis ? { probabilities: leading.map((/** @type {any} */ one) => ({ label: one.label, p: one.p })) } : {}),
+  });
+  /** @param {any} explanation */
+  const choose = (explanation) => {
+    form.set('chosen', explanation.label);
+    form.set('cause', explanation.label);
+    form.set('components', explanation.faults.map((/** @type {any} */ fault) => fault.component));
+  };
+  return html`<${RecordScreen} id=${id} title="Close the case" kind="case_closed" form=${form} toBody=${toBody} words="Close the case" next=${to('case', id, 'report')}>
+    ${diagnosis?.fixed && diagnosis.fixed.p < 0.95 && html`<${Notice} tone="warn" title=${`Fixed by now: ${percent(diagnosis.fixed.p)}`}><p>${diagnosis.fixed.text}</p><//>`}
+    ${leading.length > 0 &&
+    html`<div class="field" role="group" aria-label="What the findings say">
+      <p><strong>What the findings say</strong></p>
+      <div class="choices">
+        ${leading.map((/** @type {any} */ one) => html`<label class="choice" key=${one.label}><input type="radio" name="cause" checked=${form.values.chosen === one.label} onChange=${() => choose(one)} /><span>${one.label} (${percent(one.p)})</span></label>`)}
+      </div>
+    </div>`}
+    <${Field} kind="case_closed" path="cause" form=${form} />
+    <${LeftForLater} form=${form} />
+    <${Field} kind="case_closed" path="advice" form=${form} />
+  <//>`;
+}
+
+/** Codes that stand apart from the miss and have not stayed away. @param {any} view */
+function apart(view) {
+  const { rows, cleared, read_since_clear: readSince } = view.codes;
+  return rows
+    .filter((/** @type {any} */ row) => row.bearing === 'apart' && !(cleared && readSince && !row.since_clear))
+    .map((/** @type {any} */ row) => ({ code: row.code, text: row.text }));
+}

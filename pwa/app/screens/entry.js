@@ -1,0 +1,54 @@
+/** One entry as it was recorded, with its photos; and the way to strike it out, since nothing is ever deleted. */
+import { useState } from 'preact/hooks';
+import { photosOf, rowOf } from '../case-look.js';
+import { html } from '../html.js';
+import { openCase } from '../open-case.js';
+import { CaseScreen } from '../pieces/case-screen.js';
+import { Details } from '../pieces/details.js';
+import { Icon } from '../pieces/icon.js';
+import { PlainField } from '../pieces/plain-field.js';
+import { whenWords } from '../pieces/story.js';
+import { Thumbs } from '../pieces/thumbs.js';
+import { go, to } from '../route.js';
+import { save } from '../saving.js';
+
+/** @param {{id: string, parts: string[]}} props */
+export function EntryScreen({ id, parts }) {
+  const open = openCase.value;
+  const entry = open?.entries?.find((one) => one.id === parts[0]);
+  const row = open?.view && rowOf(open.view, parts[0]);
+  if (!entry) return html`<${CaseScreen} id=${id} title="Entry">${open?.entries && html`<p>This case holds no such entry.</p>`}<//>`;
+  const photos = open?.view ? photosOf(open.view, entry.id) : [];
+  return html`<${CaseScreen} id=${id} title=${row?.label ?? 'Entry'}>
+    <div class="stack">
+      <p>${whenWords(row ?? { at: entry.at[0], when: entry.when })}${open?.onlyHere.has(entry.id) ? ', on this phone only' : ', in the shop'}</p>
+      ${row?.struck && html`<p class="problem">Struck out: it does not count.</p>`}
+      ${row?.text && html`<p class="entry-text">${row.text}</p>`}
+      <${Details} kind=${entry.kind} body=${entry.body} />
+      <${Thumbs} caseId=${id} photos=${photos} />
+      ${!row?.struck && entry.kind !== 'case_opened' && html`<${StrikeOut} id=${id} entry=${entry.id} strike=${entry.kind === 'struck'} />`}
+    </div>
+  <//>`;
+}
+
+/** @param {{id: string, entry: string, strike: boolean}} props */
+function StrikeOut({ id, entry, strike }) {
+  const [asked, setAsked] = useState(false);
+  const [why, setWhy] = useState('');
+  const [problem, setProblem] = useState('');
+  const strikeOut = async () => {
+    if (!why.trim()) return setProblem('Why: say in a word or two why it does not count.');
+    const { entries, problems } = await save({ case: id, kind: 'struck', body: { entry, why: why.trim() } });
+    if (entries.length) go(to('case', id));
+    else setProblem(problems[0]?.message ?? '');
+  };
+  if (!asked) return html`<button type="button" class="key" onClick=${() => setAsked(true)}><${Icon} name="strike" />${strike ? 'It counts after all' : 'Strike out'}</button>`;
+  return html`<div class="stack">
+    <${PlainField} label=${strike ? 'Why does the struck entry count after all' : 'Why does it not count'} value=${why} onInput=${setWhy} problem=${problem} maxlength="400" />
+    <div class="keys">
+      <button type="button" class="key main" onClick=${() => void strikeOut()}>${strike ? 'Let it count' : 'Strike it out'}</button>
+      <button type="button" class="key" onClick=${() => setAsked(false)}>Leave it</button>
+    </div>
+    <p class="soft">It stays legible in the story.</p>
+  </div>`;
+}

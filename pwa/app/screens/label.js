@@ -1,0 +1,35 @@
+/** The label of a tag, drawn on the phone: square, code in clear, and how the part finds its way back. */
+import { qrPath } from '../../field/qr.js';
+import { html } from '../html.js';
+import { openCase } from '../open-case.js';
+import { person } from '../person.js';
+import { CaseScreen } from '../pieces/case-screen.js';
+import { Icon } from '../pieces/icon.js';
+import { tagAddress, tagWords } from '../tag-words.js';
+import { to } from '../route.js';
+import { sentence } from '../words.js';
+
+/** @param {{id: string, parts: string[]}} props */
+export function Label({ id, parts }) {
+  const [code] = parts;
+  const shop = person.value?.shop;
+  const part = openCase.value?.view?.parts.find((/** @type {any} */ one) => one.tag === code);
+  const square = shop ? qrPath(tagAddress(shop.public_url, code)) : null;
+  const keys = html`<div class="keys">
+    <button type="button" class="key main" onClick=${() => print()}><${Icon} name="print" />Print</button>
+    ${part && html`<a class="key" href=${to('case', id, 'part', part.part)}>The part</a>`}
+  </div>`;
+  return html`<${CaseScreen} id=${id} title="Label" keys=${keys} class="label-screen">
+    <div class="label">
+      ${square && html`<svg class="label-square" viewBox=${`0 0 ${square.size} ${square.size}`} role="img" aria-label=${`Square with the address of tag ${tagWords(code)}`}><rect width=${square.size} height=${square.size} fill="#fff" /><path d=${square.path} fill="#000" /></svg>`}
+      <div class="label-words">
+        <p class="label-code figures">${tagWords(code)}</p>
+        <p>${shop?.name ?? ''}</p>
+        <p class="figures">${shop?.phone ?? ''}</p>
+      </div>
+    </div>
+    ${part ? html`<p>${sentence(part.label)}</p>` : html`<p class="soft">No part of this case carries this tag.</p>`}
+    <p class="soft">Print it, or copy the ten characters on a tag by hand: they lead to the part as well.</p>
+    <p><a href=${`/api/tags/${code}/label.png?dpi=203`} download=${`${code}.png`}>Label as a picture for a label printer</a> <span class="soft">(with a connection, once the tag is in the shop)</span></p>
+  <//>`;
+}

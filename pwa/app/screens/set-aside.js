@@ -1,0 +1,38 @@
+/** Entries that the shop keeps apart, with the reason: nothing of them is lost. */
+import { offerAgain } from '../../field/sync.js';
+import { kindOf } from '../declared.js';
+import { html } from '../html.js';
+import { Details } from '../pieces/details.js';
+import { Screen } from '../pieces/screen.js';
+import { sync } from '../pieces/sync-strip.js';
+import { to } from '../route.js';
+import { moment } from '../words.js';
+
+export function SetAside() {
+  const rows = sync.value.setAside;
+  return html`<${Screen} title="Set aside" back=${to('sync')}>
+    <p>The shop keeps these apart until someone has looked. They stay on this phone as they are. Record a right one, then strike the wrong one out.</p>
+    ${!rows.length && html`<p class="soft">Nothing is set aside.</p>`}
+    <ul class="stack">
+      ${rows.map((row) => html`<li key=${row.id} class="aside-row">
+        <h2>${labelOf(row.entry.kind)}</h2>
+        <p class="problem">${row.message}</p>
+        <p class="soft">${moment(row.entry.at[0])}${row.field ? `, field ${row.field}` : ''}</p>
+        <${Details} kind=${row.entry.kind} body=${row.entry.body} />
+        <div class="keys">
+          <a class="key" href=${to('case', row.entry.case, 'entry', row.id)}>Look at it</a>
+          <button type="button" class="key" onClick=${() => void offerAgain(row.id)}>Offer it again</button>
+        </div>
+      </li>`)}
+    </ul>
+  <//>`;
+}
+
+/** @param {string} kind */
+function labelOf(kind) {
+  try {
+    return kindOf(kind).label;
+  } catch {
+    return 'Recorded by a newer version';
+  }
+}

@@ -1,0 +1,124 @@
+/** Choices of whoever holds this phone, and what is known of it. */
+import { useEffect, useState } from 'preact/hooks';
+import { signOut } from '../../field/session.js';
+import { backup, restore, room } from '../../field/storage.js';
+import { unitsOf } from '../declared.js';
+import { html } from '../html.js';
+import { person } from '../person.js';
+import { OfflineNotice } from '../pieces/offline-notice.js';
+import { Screen } from '../pieces/screen.js';
+import { to } from '../route.js';
+import { say, sayTrouble } from '../said.js';
+import { changeSettings, settings } from '../settings.js';
+import { count, sentence, size } from '../words.js';
+
+const CHOSEN = ['torque', 'pressure', 'distance', 'temperature', 'length', 'gap', 'speed'];
+const THEMES = /** @type {const} */ ([
+  ['system', 'As the phone'],
+  ['light', 'Paper, light'],
+  ['dark', 'Blueprint, dark'],
+]);
+
+export function Settings() {
+  const me = person.value;
+  return html`<${Screen} title="Settings" back=${to()}>
+    <${OfflineNotice} />
+    <fieldset class="field">
+      <legend>Looks</legend>
+      <div class="choices">
+        ${THEMES.map(([value, words]) => html`<label class="choice" key=${value}><input type="radio" name="theme" checked=${settings.value.theme === value} onChange=${() => changeSettings({ theme: value })} /><span>${words}</span></label>`)}
+      </div>
+    </fieldset>
+    <section class="stack close">
+      <h2>Units</h2>
+      <div class="side-by-side">${CHOSEN.map((dimension) => html`<${UnitChoice} key=${dimension} dimension=${dimension} />`)}</div>
+    </section>
+    <${Room} />
+    <${Copies} />
+    <section class="stack close">
+      <h2>Who</h2>
+      <p>${me?.person.name}, ${me?.shop.name}</p>
+      <div class="keys">
+        <a class="key" href=${to('devices')}>Devices</a>
+        <a class="key" href=${to('set-aside')}>Set aside</a>
+        <button type="button" class="key" onClick=${() => void leave()}>Sign out</button>
+      </div>
+    </section>
+  <//>`;
+}
+
+/** @param {{dimension: string}} props */
+function UnitChoice({ dimension }) {
+  const units = unitsOf(dimension);
+  const chosen = settings.value.units[dimension] ?? units[0]?.unit;
+  /** @param {any} event */
+  const onChange = (event) => changeSettings({ units: { ...settings.value.units, [dimension]: event.target.value } });
+  return html`<div class="field">
+    <label for=${`unit-${dimension}`}>${sentence(dimension)}</label>
+    <select id=${`unit-${dimension}`} value=${chosen} onChange=${onChange}>
+      ${units.map((one) => html`<option key=${one.unit} value=${one.unit} selected=${one.unit === chosen}>${one.unit}</option>`)}
+    </select>
+  </div>`;
+}
+
+function Room() {
+  const [found, setFound] = useState(/** @type {import('../../field/storage.js').Room | null} */ (null));
+  useEffect(() => void room().then(setFound, () => undefined), []);
+  return html`<section class="stack close">
+    <h2>Room on this phone</h2>
+    <p>${!found ? 'Being measured' : found.lasting ? 'The browser has promised not to clear the records by itself.' : 'The browser may clear the records when room runs short. Put Coiltrail on the home screen: installed, it is asked to keep them.'}</p>
+    ${found && found.used !== null && html`<p>${size(found.used)} used${found.free === null ? '' : `, ${size(found.free)} free`}${found.low ? ': nearly full' : ''}.</p>`}
+  </section>`;
+}
+
+/** What only this phone has, as a file. */
+function Copies() {
+  const [told, setTold] = useState('');
+  const [busy, setBusy] = useState(false);
+  const keep = async () => {
+    setBusy(true);
+    try {
+      const { blob, name, entries, photos } = await backup();
+      const link = document.createElement('a');
+      link.href = URL.createObjectURL(blob);
+      link.download = name;
+      link.click();
+      setTimeout(() => URL.revokeObjectURL(link.href), 60e3);
+      setTold(`${count(entries, 'entry', 'entries')} and ${count(photos, 'photo')} are in ${name}.`);
+    } catch (trouble) {
+      setTold(`No copy was made. ${trouble instanceof Error ? trouble.message : trouble}`);
+    }
+    setBusy(false);
+  };
+  /** @param {any} event */
+  const takeBack = async (event) => {
+    const file = event.target.files?.[0];
+    event.target.value = '';
+    if (!file) return;
+    setBusy(true);
+    try {
+      const { entries, photos, refused } = await restore(file);
+      setTold([`${count(entries, 'entry', 'entries')} and ${count(photos, 'photo')} came back.`, ...refused].join(' '));
+    } catch (trouble) {
+      setTold(`Nothing was taken back. ${trouble instanceof Error ? trouble.message : trouble}`);
+    }
+    setBusy(false);
+  };
+  return html`<section class="stack close">
+    <h2>Copy of what only this phone has</h2>
+    <div class="keys">
+      <button type="button" class="key" disabled=${busy} onClick=${() => void keep()}>Keep a copy as a file</button>
+      <label class="key file-key"><input class="unseen" type="file" disabled=${busy} onChange=${takeBack} />Take a copy back</label>
+    </div>
+    <p role="status">${told}</p>
+  </section>`;
+}
+
+async function leave() {
+  try {
+    await signOut();
+    say('Signed out. The records stay on this phone.');
+  } catch (trouble) {
+    sayTrouble(trouble instanceof Error ? trouble.message : String(trouble));
+  }
+}

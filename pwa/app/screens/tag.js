@@ -1,0 +1,78 @@
+/** A tag for a part: a code made here without a signal, or one that is printed already. */
+import { useState } from 'preact/hooks';
+import { ask } from '../../field/core.js';
+import { partById } from '../case-look.js';
+import { html } from '../html.js';
+import { openCase } from '../open-case.js';
+import { CaseScreen } from '../pieces/case-screen.js';
+import { TagField } from '../pieces/tag-field.js';
+import { goInstead, to } from '../route.js';
+import { save } from '../saving.js';
+import { sentence } from '../words.js';
+
+const DRAWS = 50; // a draw is repeated one time in nine; fifty in a row never fail
+
+/** @param {{id: string, parts: string[]}} props */
+export function TagScreen({ id, parts }) {
+  const view = openCase.value?.view;
+  const [chosen, setChosen] = useState(parts[0] ?? '');
+  const [problem, setProblem] = useState('');
+  const [busy, setBusy] = useState(false);
+  if (!view) return html`<${CaseScreen} id=${id} title="Tag" needsView=${true} />`;
+
+  const off = view.parts.filter((/** @type {any} */ part) => !part.place.includes('.'));
+  const others = view.parts.filter((/** @type {any} */ part) => part.place.includes('.'));
+  const named = chosen ? partById(view, chosen) : null;
+  if (named && ![...off, ...others].some((/** @type {any} */ part) => part.part === chosen)) others.unshift(named);
+  const part = chosen || off.find((/** @type {any} */ one) => !one.tag)?.part || '';
+
+  /** @param {string} code */
+  const bind = async (code) => {
+    if (!part) return setProblem('Choose the part first.');
+    setBusy(true);
+    const { entries, problems } = await save({ case: id, kind: 'tag_bound', body: { code, part } }, 'Tag bound, saved on this phone');
+    setBusy(false);
+    if (entries.length) goInstead(to('case', id, 'label', code));
+    else setProblem(problems[0]?.message ?? '');
+  };
+  const make = async () => {
+    setBusy(true);
+    const { code, message } = await newTag();
+    setBusy(false);
+    if (code) await bind(code);
+    else setProblem(message);
+  };
+
+  const keys = html`<button type="button" class="key main wide tall" disabled=${busy || !part} onClick=${() => void make()}>Make a tag for it</button>`;
+  return html`<${CaseScreen} id=${id} title="Tag" keys=${keys}>
+    <div class="stack">
+      ${!off.length && html`<p>No part is off the engine. A tag can hang on any part all the same.</p>`}
+      <${PartChoice} title="Off the engine" parts=${off} chosen=${part} onChoose=${setChosen} />
+      <${PartChoice} title="On the engine" parts=${others} chosen=${part} onChoose=${setChosen} />
+      ${problem && html`<p class="problem" role="alert">${problem}</p>`}
+      <section class="stack close"><h2>A tag that is printed already</h2><${TagField} words="Bind this tag" onCode=${bind} /></section>
+    </div>
+  <//>`;
+}
+
+/** @param {{title: string, parts: any[], chosen: string, onChoose: (part: string) => void}} props */
+function PartChoice({ title, parts, chosen, onChoose }) {
+  if (!parts.length) return null;
+  return html`<fieldset class="field">
+    <legend>${title}</legend>
+    <div class="choices">
+      ${parts.map((part) => html`<label class="choice" key=${part.part}><input type="radio" name="tag-part" checked=${part.part === chosen} onChange=${() => onChoose(part.part)} /><span>${sentence(part.label)}${part.tag ? ', has a tag' : ''}</span></label>`)}
+    </div>
+  </fieldset>`;
+}
+
+/** @returns {Promise<{code?: string, message: string}>} */
+async function newTag() {
+  for (let draw = 0; draw < DRAWS; draw++) {
+    const random = [...crypto.getRandomValues(new Uint8Array(16))].map((byte) => byte.toString(16).padStart(2, '0')).join('');
+    const answer = await ask('new_tag', { random }, { priority: 3 });
+    if (answer.error) return { message: `${answer.error.message} A printed tag can be bound meanwhile.` };
+    if (answer.code) return { code: answer.code, message: '' };
+  }
+  return { message: 'No code could be drawn. Try once more.' };
+}
