@@ -32,13 +32,13 @@
  * @property {string[]} cases  cases with new entries or another state
  * @property {boolean} [recorded]  by a hand on this phone, not by sync
  */
+import { append } from './append.js';
 import { announce, hear } from './channel.js';
-import { compare, next, uuid7 } from './clock.js';
-import { read, write } from './database.js';
+import { compare, uuid7 } from './clock.js';
+import { read } from './database.js';
 import { checkBody, declaration } from './kinds.js';
 import { observable } from './observable.js';
 import { deviceId, me } from './session.js';
-import { summarise } from './summaries.js';
 
 /** An entry that cannot be taken as it is. Nothing was saved; the caller keeps what was typed. */
 export class Refused extends Error {
@@ -143,7 +143,7 @@ async function keepSafe(entries) {
   /** @type {Entry[]} */
   let saved;
   try {
-    saved = await save(entries);
+    saved = await append(entries);
   } catch (error) {
     const message = failure(error);
     const dated = entries.map((entry) => ({ ...entry, when: entry.when ?? { ms: Date.now() } }));
@@ -164,80 +164,9 @@ function failure(error) {
   return `Not saved yet: ${why}, then try again; the entry is kept until then.`;
 }
 
-/**
- * @param {Entry[]} entries  complete but for `at` and `n`
- * @returns {Promise<Entry[]>}
- */
-function save(entries) {
-  return write(['entries', 'cases', 'settings', 'photos', 'uploads'], async (tx) => {
-    const store = tx.objectStore('entries');
-    let stamp = (await tx.objectStore('settings').get('clock')) ?? [0, 0];
-    let n = await lastNumber(tx, entries[0].device);
-    const saved = [];
-    for (const entry of entries) {
-      const before = await store.get(entry.id);
-      if (before) {
-        saved.push(before.entry);
-        continue;
-      }
-      stamp = next(stamp);
-      n += 1;
-      const complete = { ...entry, at: stamp, n };
-      await store.add({ entry: complete, unsynced: 1 });
-      await offerPhotos(tx, complete);
-      saved.push(complete);
-    }
-    await tx.objectStore('settings').put(stamp, 'clock');
-    await refreshSummaries(tx, casesOf(saved));
-    return saved;
-  });
-}
-
-/**
- * The device's counter, read from the log itself, so that the two cannot disagree.
- * @param {any} tx
- * @param {string} device
- * @returns {Promise<number>}
- */
-async function lastNumber(tx, device) {
-  const own = IDBKeyRange.bound([device, 0], [device, Infinity]);
-  const last = await tx.objectStore('entries').index('device_n').openKeyCursor(own, 'prev');
-  return last ? last.key[1] : 0;
-}
-
-/**
- * Photos that an entry names join the queue for the shop.
- * @param {any} tx
- * @param {Entry} entry
- */
-async function offerPhotos(tx, entry) {
-  for (const sha256 of hashesIn(entry.body)) {
-    const photo = await tx.objectStore('photos').get(sha256);
-    if (photo?.state === 'here') await tx.objectStore('uploads').put({ sha256, size: photo.size, since: entry.at[0] });
-  }
-}
-
-/** @param {any} value @returns {string[]} every SHA-256 in it */
-function hashesIn(value) {
-  if (typeof value === 'string') return /^[0-9a-f]{64}$/.test(value) ? [value] : [];
-  return value && typeof value === 'object' ? Object.values(value).flatMap(hashesIn) : [];
-}
-
 /** @param {Entry[]} entries */
 function casesOf(entries) {
   return [...new Set(entries.map((entry) => entry.case))];
-}
-
-/**
- * Write the lines of these cases anew, within the transaction that changed them.
- * @param {any} tx  over `entries` and `cases`
- * @param {Iterable<string>} cases
- */
-export async function refreshSummaries(tx, cases) {
-  for (const caseId of cases) {
-    const rows = await tx.objectStore('entries').index('case').getAll(caseId);
-    await tx.objectStore('cases').put(summarise(caseId, rows));
-  }
 }
 
 /**
@@ -289,7 +218,7 @@ export async function saveAgain() {
   const { entries } = unsavedNow.value;
   if (!entries.length) return true;
   try {
-    const saved = await save(entries);
+    const saved = await append(entries);
     const left = unsavedNow.value.entries.filter((entry) => !entries.includes(entry));
     unsavedNow.change({ entries: left, message: left.length ? unsavedNow.value.message : '' });
     announce('log', { cases: casesOf(saved), recorded: true });

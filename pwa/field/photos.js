@@ -10,27 +10,13 @@
  */
 import { read, write } from './database.js';
 import { sha256Of } from './hash.js';
-import { imageHeader } from './imageheader.js';
+import { KEPT_BYTES, MIME, PhotoRefused, pictureOf } from './picture.js';
 import { send, ShopError } from './shop.js';
 
-// Origin of all these limits: common practice, no source.
-const LARGEST_BYTES = 50_000_000; // of a file from the camera
-const LARGEST_PIXELS = 64_000_000; // decoded: four bytes a pixel
-const KEPT_BYTES = 300_000;
-const SIDES = [1600, 1280, 1024, 800]; // px of the long side, the next when the best quality that fits is not good enough
-const QUALITIES = [0.85, 0.75, 0.65, 0.55];
-const THUMB_SIDE = 320;
-const THUMB_QUALITY = 0.7;
-const MIME = 'image/jpeg';
+export { PhotoRefused } from './picture.js';
 
-/** A file that is not taken in; `message` says why and what to do. */
-export class PhotoRefused extends Error {
-  /** @param {string} message */
-  constructor(message) {
-    super(message);
-    this.name = 'PhotoRefused';
-  }
-}
+const ROOM_WANTED = 10 * KEPT_BYTES;
+const FULL = 'The phone is full: free some space, then take the photo again. Findings can still be recorded.';
 
 /**
  * Keep a picture. The entry of kind `photo` (fields sha256, bytes, width, height) is the caller's to record.
@@ -39,116 +25,42 @@ export class PhotoRefused extends Error {
  * @throws {PhotoRefused}
  */
 export async function takeIn(file) {
-  await refuseWhenFull();
-  const bitmap = await decode(await contentOf(file), file.type);
-  try {
-    const { blob, width, height } = await reduce(bitmap);
-    const thumb = await (await draw(bitmap, THUMB_SIDE)).encode(THUMB_QUALITY);
-    const bytes = await blob.arrayBuffer();
-    const sha256 = await sha256Of(bytes);
-    await keep(sha256, bytes, await thumb.arrayBuffer());
-    return { sha256, bytes: bytes.byteLength, width, height, mime: MIME };
-  } finally {
-    bitmap.close();
-  }
+  await haveRoom();
+  const { bytes, width, height, thumb } = await pictureOf(file);
+  const sha256 = await sha256Of(bytes);
+  await keep(sha256, bytes, thumb).catch((error) => {
+    throw error.name === 'QuotaExceededError' ? new PhotoRefused(FULL) : error;
+  });
+  return { sha256, bytes: bytes.byteLength, width, height, mime: MIME };
 }
 
 /** Before anything is written, so that nothing is written by half. */
-async function refuseWhenFull() {
+async function haveRoom() {
   const { quota = Infinity, usage = 0 } = (await navigator.storage?.estimate?.()) ?? {};
-  if (quota - usage < 5 * KEPT_BYTES) {
-    throw new PhotoRefused('The phone is full: free some space, then take the photo again. Findings can still be recorded.');
-  }
+  if (quota - usage >= ROOM_WANTED || (await letGo(ROOM_WANTED)) >= ROOM_WANTED) return;
+  throw new PhotoRefused(FULL);
 }
 
 /**
- * The bytes of a file whose header promises a picture that can be taken in.
- * @param {Blob} file
- * @returns {Promise<ArrayBuffer>}
+ * Let go of photos that the shop has, the oldest first; they can be fetched again, and their thumbnails stay.
+ * @param {number} wanted  bytes
+ * @returns {Promise<number>} bytes let go
  */
-async function contentOf(file) {
-  if (file.size === 0) throw new PhotoRefused('This file is empty. Take the photo again.');
-  if (file.size > LARGEST_BYTES) {
-    throw new PhotoRefused(`This file has ${megabytes(file.size)} MB; at most ${megabytes(LARGEST_BYTES)} MB can be taken in. Choose a smaller picture.`);
-  }
-  const content = await file.arrayBuffer().catch(() => {
-    throw new PhotoRefused('This file cannot be read. Take the photo again.');
-  });
-  const header = imageHeader(content);
-  if (!header) throw new PhotoRefused('This file is not a picture. Choose a JPEG, PNG or WebP file.');
-  if (!header.whole) throw new PhotoRefused('This picture breaks off: its end is missing. Take the photo again or send the file anew.');
-  refuseTooManyPixels(header.width ?? 0, header.height ?? 0);
-  return content;
-}
-
-/** @param {number} width @param {number} height */
-function refuseTooManyPixels(width, height) {
-  if (width * height > LARGEST_PIXELS) {
-    const limit = Math.round(LARGEST_PIXELS / 1e6);
-    throw new PhotoRefused(`This picture has ${width} × ${height} pixels, more than ${limit} million. Choose a smaller one.`);
-  }
-}
-
-/** @param {number} bytes */
-function megabytes(bytes) {
-  return Math.round(bytes / 1e6);
-}
-
-/**
- * Decoded and upright: `from-image` turns it as its EXIF orientation says, once; the canvas turns nothing.
- * @param {ArrayBuffer} content
- * @param {string} type
- * @returns {Promise<ImageBitmap>}
- */
-async function decode(content, type) {
-  const bitmap = await createImageBitmap(new Blob([content], { type }), { imageOrientation: 'from-image' }).catch(() => {
-    const heif = imageHeader(content)?.format === 'heif';
-    throw new PhotoRefused(
-      heif
-        ? 'This browser cannot read HEIC pictures. Set the camera to JPEG ("most compatible"), or choose a JPEG.'
-        : 'This picture is damaged and cannot be shown. Take the photo again.',
-    );
-  });
-  if (bitmap.width * bitmap.height > LARGEST_PIXELS) {
-    bitmap.close();
-    refuseTooManyPixels(LARGEST_PIXELS, 2);
-  }
-  return bitmap;
-}
-
-/**
- * The best JPEG that fits.
- * @param {ImageBitmap} bitmap
- */
-async function reduce(bitmap) {
-  let smallest;
-  for (const side of SIDES) {
-    const { width, height, encode } = await draw(bitmap, side);
-    for (const quality of QUALITIES) {
-      smallest = { blob: await encode(quality), width, height };
-      if (smallest.blob.size <= KEPT_BYTES) return smallest;
+export function letGo(wanted) {
+  return write(['photos'], async (tx) => {
+    const shopHas = [];
+    for (let at = await tx.objectStore('photos').openCursor(); at; at = await at.continue()) {
+      const { sha256, size, taken, state } = at.value;
+      if (state === 'shop') shopHas.push({ sha256, size, taken });
     }
-  }
-  return /** @type {{blob: Blob, width: number, height: number}} */ (smallest);
-}
-
-/**
- * Drawn at most `side` px long. Encoded from a canvas, no metadata of the file survives.
- * @param {ImageBitmap} bitmap
- * @param {number} side
- */
-async function draw(bitmap, side) {
-  const scale = Math.min(1, side / Math.max(bitmap.width, bitmap.height));
-  const width = Math.max(1, Math.round(bitmap.width * scale));
-  const height = Math.max(1, Math.round(bitmap.height * scale));
-  const canvas = new OffscreenCanvas(width, height);
-  const context = /** @type {OffscreenCanvasRenderingContext2D} */ (canvas.getContext('2d', { alpha: false }));
-  context.fillStyle = 'white'; // what is transparent in a PNG
-  context.fillRect(0, 0, width, height);
-  context.imageSmoothingQuality = 'high';
-  context.drawImage(bitmap, 0, 0, width, height);
-  const encode = (/** @type {number} */ quality) => canvas.convertToBlob({ type: MIME, quality });
-  return { width, height, encode };
+    let freed = 0;
+    for (const { sha256, size } of shopHas.sort((a, b) => a.taken - b.taken)) {
+      if (freed >= wanted) break;
+      await tx.objectStore('photos').delete(sha256);
+      freed += size;
+    }
+    return freed;
+  });
 }
 
 /**

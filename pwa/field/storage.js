@@ -11,7 +11,7 @@ import { announce } from './channel.js';
 import { past } from './clock.js';
 import { read, write } from './database.js';
 import { sha256Of } from './hash.js';
-import { refreshSummaries } from './log.js';
+import { refreshSummaries } from './summaries.js';
 
 // Origin: estimate, from memory; some 600 photos.
 const LOW_BYTES = 200_000_000;

@@ -1,5 +1,17 @@
-/** One line of the list of cases: a plain projection of a case's entries, with no rule of the trade in it. */
+/** The list of cases: one line each, a plain projection of the case's entries with no rule of the trade in it. */
 import { compare } from './clock.js';
+
+/**
+ * Write the lines of these cases anew, within the transaction that changed them.
+ * @param {any} tx  over `entries` and `cases`
+ * @param {Iterable<string>} cases
+ */
+export async function refreshSummaries(tx, cases) {
+  for (const caseId of cases) {
+    const rows = await tx.objectStore('entries').index('case').getAll(caseId);
+    await tx.objectStore('cases').put(summarise(caseId, rows));
+  }
+}
 
 /**
  * @param {string} caseId

@@ -158,6 +158,37 @@ def test_a_photo_that_the_phone_has_no_room_for_is_refused_before_anything_is_wr
     assert "full" in refusal(page, full, as_file(WHOLE))["message"]
 
 
+def test_a_quota_met_only_while_writing_is_refused_and_leaves_nothing_by_half(page):
+    full = f"""(async () => {{
+        const put = IDBObjectStore.prototype.put;
+        IDBObjectStore.prototype.put = function (row, ...key) {{
+            if (this.name === 'thumbs') throw new DOMException('full', 'QuotaExceededError');
+            return put.call(this, row, ...key);
+        }};
+        try {{ return await photos.takeIn({FILE}); }} finally {{ IDBObjectStore.prototype.put = put; }}
+    }})()"""
+    found = refusal(page, full, as_file(WHOLE))
+    assert found["name"] == "PhotoRefused" and "full" in found["message"]
+    assert run(page, "database.read(['photos'], (tx) => tx.objectStore('photos').count())") == 0
+
+
+def test_only_photos_that_the_shop_has_are_let_go_the_oldest_first(page):
+    names = [take_in(page, saved(quarters(400 + i, 300), "JPEG"))["sha256"] for i in range(4)]
+    mark = """database.write(['photos'], async (tx) => {
+        for (const [index, sha256] of arg.entries()) {
+            const row = await tx.objectStore('photos').get(sha256);
+            await tx.objectStore('photos').put({...row, taken: 10 - index, state: index === 3 ? 'here' : 'shop'});
+        }
+    })"""
+    run(page, mark, names)
+    left = "database.read(['photos'], (tx) => tx.objectStore('photos').getAllKeys())"
+    assert run(page, "photos.letGo(1)") > 1
+    assert set(run(page, left)) == {names[0], names[1], names[3]}
+    run(page, "photos.letGo(Infinity)")
+    assert run(page, left) == [names[3]]
+    assert run(page, "photos.thumbUrl(arg)", names[0]) is not None
+
+
 def test_urls_are_shared_and_released(page):
     taken = take_in(page, WHOLE)
     first = run(page, "photos.photoUrl(arg)", taken["sha256"])
