@@ -79,7 +79,7 @@ class Logbook:
         if opened:
             self.add(
                 "case_opened",
-                vehicle=vehicle or {"make": "Larkfield", "model": "Tern", "year": 2014},
+                vehicle=vehicle or {"make": "Larkfield", "model": "Dunnock", "year": 2014},
                 engine=_without_empty(laid_out),
                 customer=customer,
                 odometer=quantity(odometer, "distance") if odometer else None,

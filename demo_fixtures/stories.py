@@ -216,7 +216,7 @@ def unknown_set():
     "one, with the sums shown",
 )
 def young_siblings():
-    log = Logbook("story 13b", vehicle={"make": "Larkfield", "model": "Tern", "year": 2024})
+    log = Logbook("story 13b", vehicle={"make": "Larkfield", "model": "Dunnock", "year": 2024})
     for position in range(1, 5):
         log.note_part("coil", f"coil.{position}", origin="original", use="new", age_months=12)
     log.complaint("shakes", "no_power")
@@ -487,7 +487,7 @@ def brought_in():
 def erased():
     log = Logbook(
         "erased",
-        vehicle={"plate": "DEMO 42", "vin": "11111111111111111", "make": "Larkfield", "model": "Tern"},
+        vehicle={"plate": "DEMO 42", "vin": "11111111111111111", "make": "Larkfield", "model": "Dunnock"},
         customer={"name": "Ada Invented", "phone": "555-0142", "address": "12 Nowhere Lane"},
     )
     words = log.complaint(words="Call me at my sister's.", lamp=None)
