@@ -171,3 +171,14 @@ def test_bank():
 )
 def test_families_are_unfolded(code, text):
     assert codes.meaning(code)["text"] == text
+
+
+def test_explain_tells_meaning_and_bearing():
+    assert codes.explain("P0353") == {
+        "code": "P0353",
+        "text": "Coil C: primary or secondary fault",
+        "group": "Ignition and misfire",
+        "own_words": True,
+        "bearing": "bears",
+        "reason": "A coil, its wiring or its driver is at fault electrically: its cylinders miss.",
+    }

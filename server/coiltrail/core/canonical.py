@@ -5,7 +5,10 @@ number without a fraction is written as an integer, since a page's ``2.0`` arriv
 The runtimes' own ``json.dumps``, ``%.9f`` and ``round`` differ (see tests/runtimes/differences).
 """
 
+import re
+
 PLACES = 9
+_NEEDS_ESCAPE = re.compile('[\x01-\x1f"\\\\]')
 _ESCAPES = {'"': '\\"', "\\": "\\\\", "\n": "\\n", "\r": "\\r", "\t": "\\t", "\b": "\\b", "\f": "\\f"}
 
 
@@ -46,8 +49,7 @@ def number(value):
 
 def quoted(text):
     """``text`` as a JSON string."""
-    # min and max run in C on both runtimes: most text needs no escaping and is passed on whole.
-    if not text or (min(text) >= " " and '"' not in text and "\\" not in text and max(text) < "\ud800"):
+    if _is_plain(text):
         return '"' + text + '"'
     pieces = []
     high = None  # the first half of a surrogate pair, as MicroPython's json.loads leaves them
@@ -69,6 +71,16 @@ def quoted(text):
     if high is not None:
         pieces.append("\\u%04x" % high)
     return '"' + "".join(pieces) + '"'
+
+
+def _is_plain(text):
+    """Whether ``text`` needs no escape; by functions that run in C on both runtimes, since most text is plain."""
+    if _NEEDS_ESCAPE.search(text) or "\x00" in text:
+        return False
+    try:
+        return b"\xed" not in text.encode()  # the byte that begins every lone half of a pair
+    except ValueError:
+        return False
 
 
 def _write(value, put):

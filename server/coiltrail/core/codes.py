@@ -219,6 +219,13 @@ def bearing(code):
     return {"bearing": how, "reason": reason}
 
 
+def explain(code):
+    """Everything a screen shows of a code: meaning and bearing in one dict."""
+    told = meaning(code)
+    told.update(bearing(code))
+    return told
+
+
 def find_codes(text):
     """Codes in any pasted text; see pasted_codes.find_codes."""
     from . import pasted_codes

@@ -1,11 +1,13 @@
-# [*a, *b] and match are syntax errors.
+# [*a, *b], {**a, **b} and match are syntax errors.
 # Cause: MicroPython's grammar ends before them.
-# Way round: list(a) + list(b); if and elif.
+# Way round: list(a) + list(b); dict.update; if and elif.
 
 
 def plain():
-    return eval("[*[1], *[2]]")
+    return eval("[*[1], *[2]]"), eval("{**{1: 2}}")
 
 
 def way_round():
-    return [1] + [2]
+    both = {1: 2}
+    both.update({3: 4})
+    return [1] + [2], sorted(both.items())
