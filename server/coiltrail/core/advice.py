@@ -8,12 +8,14 @@ posterior's suspects are taken as one fault at a time; what has been found alrea
 Costs are minutes; money is put in the same unit (faults.KINDS). Minutes of single steps: estimate, from memory.
 """
 
-from . import checks, evidence, faults, parts, readings
+from . import checks, evidence, faults, parts, readings, verification
 
 MINUTES_SWAP = {"coil": 8, "plug": 18, "injector": 80}
+SHORT_NAMES = {"coil": "coil", "plug": "plug", "injector": "injector"}
 MINUTES_TEST = 5  # to see whether the engine runs clean
 MINUTES_GIVE_UP = 240  # of sending the car elsewhere
 SURE_ENOUGH = 0.90  # posterior at which repairing is proposed first
+PROVED = 0.95  # posterior at which a repair counts as proved by its drive
 MOST_STEPS = 4
 SWAP_TELLS = 0.94  # chance that moving a bad part shows it at its new place
 
@@ -31,6 +33,7 @@ LOCAL_CHECKS = (
     "injector_pulse",
     "injector_resistance",
     "compression",
+    "leak_down",
     "runner_leak",
 )
 WHOLE_CHECKS = ("fuel_level", "fuel_trim", "air_leak", "fuel_pressure", "voltage")
@@ -39,57 +42,57 @@ WHOLE_CHECKS = ("fuel_level", "fuel_trim", "air_leak", "fuel_pressure", "voltage
 def steps(diagnosis):
     """The next steps, best first: a list of dicts as DEVELOPERS.md describes under "Shapes"."""
     case = diagnosis.case
-    settled = _after_repair(case)
+    settled = _after_repair(case, diagnosis)
     if settled:
         return settled
-    first = _first_of_all(case)
     suspects = _suspects(diagnosis)
-    found = []
-    if suspects:
-        found = _by_value(diagnosis, suspects)
-    if first:
-        found = [first] + [step for step in found if step["key"] != first["key"]]
-    if not _located(diagnosis) and not _has_round(case, "drop"):
-        found = (
-            found[:1] + [_round(case, "drop", "Shows which cylinder does not work.")] + found[1:]
-            if first
-            else [_round(case, "drop", "Shows which cylinder does not work.")] + found
-        )
+    found = _by_value(diagnosis, suspects) if suspects else []
+    codes_step = [] if case.of_kind("codes_read") else [_read_codes()]
+    if _low_fuel_told(case):
+        why = "A code says the fuel was low when it missed: settle that first."
+        found = [_check_step("fuel_level", None, None, why)] + found
+    elif not _located(diagnosis):
+        rounds = [] if _has_round(case, "drop") else [_round(case, "drop", "Shows which cylinder does not work.")]
+        found = codes_step + rounds + found
+    else:
+        found = found[:1] + codes_step + found[1:]
     if not _has_round(case, "connector_look") and case.engine.ignition != "distributor":
-        found.append(
-            _round(
-                case, "connector_look", "A look at every connector costs minutes and finds a good part of the faults."
-            )
-        )
-    return found[:MOST_STEPS] or [
-        _step("road", "road_test", "Drive it as the customer does", 15, "Nothing points anywhere yet.", "road_test", {})
-    ]
+        why = "Costs minutes and finds a good part of the faults."
+        found.append(_round(case, "connector_look", why))
+    return _without_doubles(found)[:MOST_STEPS]
+
+
+def _without_doubles(found):
+    kept = []
+    for step in found:
+        if step["key"] not in [other["key"] for other in kept]:
+            kept.append(step)
+    return kept
 
 
 # Before and after
 
 
-def _first_of_all(case):
-    readings_ = case.of_kind("codes_read")
-    if not readings_:
-        return _step(
-            "codes",
-            "ask",
-            "Read the codes and keep them",
-            4,
-            "They may name the cylinder; a drop test and clearing change them.",
-            "codes_read",
-            {},
-            needs="code reader; without one go on to the drop test",
-        )
-    told = [c["code"] for _, e in readings_ for c in e["body"]["codes"]]
+def _read_codes():
+    return _step(
+        "codes",
+        "ask",
+        "Read the codes and keep them",
+        4,
+        "They may name the cylinder; unplugging for a drop test sets others, clearing takes them away.",
+        "codes_read",
+        {},
+        needs="code reader; without one go on",
+    )
+
+
+def _low_fuel_told(case):
+    told = [c["code"] for _, e in case.of_kind("codes_read") for c in e["body"]["codes"]]
     looked = [e for _, e in case.of_kind("check") if e["body"]["check"] == "fuel_level"]
-    if "P0313" in told and not looked:
-        return _check_step("fuel_level", None, None, "A code says the fuel was low when it missed: settle that first.")
-    return None
+    return "P0313" in told and not looked
 
 
-def _after_repair(case):
+def _after_repair(case, diagnosis):
     """Once a repair stands, the next step is to prove it."""
     repaired = case.of_kind("repair")
     if case.status == "closed":
@@ -145,11 +148,18 @@ def _after_repair(case):
     returned = new and any(c["code"].startswith("P03") for c in new[-1]["body"]["codes"])
     if returned:
         return []
-    return [
-        _step(
-            "close", "ask", "Close the case", 3, "The drive was clean; note what is left for later.", "case_closed", {}
-        )
-    ]
+    proof = verification.fixed(case, diagnosis)
+    if proof["p"] < PROVED:
+        minutes = max(1, int(proof["to_95"]) + 1)
+        return [
+            _step("drive_on", "ask", "Drive on, %d minutes" % minutes, minutes, proof["text"], "road_test", {}),
+            _close("Not proved yet; close it with that said."),
+        ]
+    return [_close("The drive was clean; note what is left for later.")]
+
+
+def _close(why):
+    return _step("close", "ask", "Close the case", 3, why, "case_closed", {})
 
 
 def _located(diagnosis):
@@ -205,11 +215,13 @@ def _by_value(diagnosis, suspects):
         rated.append((now - after - cost, step))
     rated.sort(key=lambda pair: (-pair[0], pair[1]["key"]))
     useful = [step for value, step in rated if value > 0]
-    index, p = max(suspects, key=lambda pair: (_ratio(diagnosis, pair), -pair[0]))
-    repair = _repair_step(diagnosis, index, p)
-    if p >= SURE_ENOUGH or not useful:
-        return [repair] + useful
-    return useful + ([repair] if p >= 0.5 else [])
+    sure = [(i, p) for i, p in suspects if diagnosis.fault(i) >= SURE_ENOUGH]
+    if sure:
+        return [_repair_step(diagnosis, i) for i, _ in sure] + useful
+    if useful:
+        return useful
+    best = max(suspects, key=lambda pair: (_ratio(diagnosis, pair), -pair[0]))
+    return [_repair_step(diagnosis, best[0])]
 
 
 def _rest(suspects):
@@ -320,7 +332,7 @@ def _look_outcomes(diagnosis, check, serving, suspects):
             for index, _ in suspects:
                 concerned = diagnosis.model.components[index].kind == component and index in serving
                 told = told or concerned
-                chance = _mixed(diagnosis, index, lambda state: (row[state],))[0] if concerned else row["good"]
+                chance = _mixed(diagnosis, index, lambda state, row=row: (row[state],))[0] if concerned else row["good"]
                 by_suspect.append(chance)
             outcomes.append((by_suspect, row["good"]))
     return outcomes if told else None
@@ -372,7 +384,7 @@ def _swap(diagnosis, kind, cylinder, suspects):
     stays = [max(0.0, 1.0 - f - g) for f, g in zip(follows, gone)]
     outcomes = [(follows, 0.02), (stays, 0.97), (gone, 0.01)]
     one, other = "%s.%d" % (kind, here), "%s.%d" % (kind, donor)
-    name = dict(checks_labels())[kind]
+    name = SHORT_NAMES[kind]
     step = _step(
         "swap/%s/%d/%d" % (kind, here, donor),
         "swap",
@@ -390,11 +402,6 @@ def _swap(diagnosis, kind, cylinder, suspects):
         caution=checks.CAUTION_FUEL if kind == "injector" else checks.CAUTION_HOT,
     )
     return step, MINUTES_SWAP[kind] + 2 * checks.BY_KEY["drop"]["minutes"], outcomes
-
-
-def checks_labels():
-    """Part kinds in running text."""
-    return (("coil", "coil"), ("plug", "plug"), ("injector", "injector"))
 
 
 def _reseat_gain(diagnosis, index, here):
@@ -454,7 +461,7 @@ def _check_step(check, place, cylinder, why):
     )
 
 
-def _repair_step(diagnosis, index, p):
+def _repair_step(diagnosis, index):
     component = diagnosis.model.components[index]
     kind = faults.BY_KIND[component.kind]
     place, _ = diagnosis.standing(index)
@@ -464,14 +471,13 @@ def _repair_step(diagnosis, index, p):
         else {"work": "mended", "component": component.name.partition("/")[0]}
     )
     title = "%s %s" % (kind["mend"], component.label)
-    if place and component.name.partition("@")[2].partition("/")[0] != place.partition(".")[2]:
-        title += " (now at %s)" % place.partition(".")[2]
+    title += diagnosis.now_at(index)
     return _step(
         "repair/" + component.name,
         "repair",
         title,
         kind["minutes"],
-        "%d %% speak for it." % round(100 * p),
+        "%d %% speak for it." % round(100 * diagnosis.fault(index)),
         "repair",
         body,
         caution="The maker's torque for this engine comes before any value shown here.",

@@ -6,7 +6,20 @@ same bytes. It raises nothing: an error comes back as ``{"error": {"message": ..
 
 import json
 
-from . import canonical, casefile, codes, engine, entries, tags, vin
+from . import (
+    advice,
+    canonical,
+    casefile,
+    codes,
+    engine,
+    entries,
+    explanations,
+    readings,
+    report,
+    tags,
+    verification,
+    vin,
+)
 
 
 def answer(name, arguments_json):
@@ -26,6 +39,30 @@ def _error(message):
 
 def _view(arguments):
     return casefile.view(casefile.fold(arguments["entries"]))
+
+
+def _diagnosis(arguments):
+    case = casefile.fold(arguments["entries"])
+    found = explanations.Diagnosis(case)
+    return {
+        "components": found.components(),
+        "explanations": found.explanations(),
+        "rest": found.rest,
+        "cylinders": found.cylinders(),
+        "steps": advice.steps(found),
+        "fixed": verification.fixed(case, found),
+        "codes_after": verification.codes_after(case),
+        "contradictions": readings.contradictions(case),
+    }
+
+
+def _why(arguments):
+    return explanations.Diagnosis(casefile.fold(arguments["entries"])).why(arguments["index"])
+
+
+def _report(arguments):
+    case = casefile.fold(arguments["entries"])
+    return report.report(case, explanations.Diagnosis(case))
 
 
 def _engine(arguments):
@@ -49,6 +86,9 @@ def _engine(arguments):
 
 QUESTIONS = {
     "view": _view,
+    "diagnosis": _diagnosis,
+    "why": _why,
+    "report": _report,
     "engine": _engine,
     "find_codes": lambda arguments: codes.find_codes(arguments["text"]),
     "explain_code": lambda arguments: {**codes.meaning(arguments["code"]), **codes.bearing(arguments["code"])},

@@ -30,6 +30,7 @@ FALSE_CODE = 0.40  # chance that a false crank signal marks a given cylinder
 # How many cylinders miss in a stretch (none, one, several) -> chance of the finding.
 COUNTED = {
     "complaint": (0.03, 0.95, 0.95),
+    "not_then": (0.80, 0.25, 0.25),  # the customer names the opposite condition only
     "random_code": (0.02, 0.12, 0.65),
     "felt_none": (0.93, 0.10, 0.10),
     "felt_sometimes": (0.05, 0.50, 0.50),
@@ -128,11 +129,12 @@ SIGNS = {
         2, (0.97, 0.03), ("coil_wiring", "open", (0.35, 0.65)), ("coil_wiring", "intermittent", (0.80, 0.20))
     ),
     "coil_primary": _sign(2, (0.97, 0.03), ("coil", "dead", (0.72, 0.28)), ("coil", "weak", (0.90, 0.10))),
+    # An injector can click and deliver nothing, and a good one can be hard to hear.
     "injector_sound": _sign(
         3,
-        (0.94, 0.045, 0.015),
-        ("injector", "weak", (0.60, 0.35, 0.05)),
-        ("injector", "dead", (0.12, 0.13, 0.75)),
+        (0.90, 0.075, 0.025),
+        ("injector", "weak", (0.65, 0.30, 0.05)),
+        ("injector", "dead", (0.30, 0.15, 0.55)),
         ("injector_circuit", "intermittent", (0.60, 0.10, 0.30)),
         ("injector_circuit", "open", (0.03, 0.02, 0.95)),
     ),

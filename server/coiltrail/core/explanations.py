@@ -22,6 +22,7 @@ class Diagnosis:
         self.posterior = posterior.Posterior(self.model)
         self.marginals = self.posterior.marginals()
         self.suspects = self._suspects()
+        self.running = self._cylinders()
         self.listed, self.rest = self._explanations()
 
     def fault(self, index):
@@ -73,8 +74,7 @@ class Diagnosis:
             )
         return sorted(rows, key=lambda row: (-row["fault"], row["component"]))
 
-    def cylinders(self):
-        """For each cylinder as the engine stands now: how likely it misses, and its worst suspect."""
+    def _cylinders(self):
         end = len(self.case.log)
         rows = []
         for cylinder in self.case.engine.numbers:
@@ -91,6 +91,10 @@ class Diagnosis:
                 }
             )
         return rows
+
+    def cylinders(self):
+        """For each cylinder as the engine stands now: how likely it misses, and its worst suspect."""
+        return self.running
 
     def _clean(self, index):
         # How likely this component alone lets the cylinder run clean at idle, by its own posterior.
@@ -166,10 +170,17 @@ class Diagnosis:
         words = "%s: %s" % (component.label, component.states[path[0]]["label"])
         if path[-1] == 0:
             words += ", gone since it was pressed on again"
-        place, _ = self.standing(index)
-        came_at = component.name.partition("@")[2]
-        if component.part is not None and place and place.partition(".")[2] != came_at.partition("/")[0]:
-            words += " (now at %s)" % place.partition(".")[2]
+        return self.capital(words + self.now_at(index))
+
+    def now_at(self, index):
+        """ " (now at 1)" for a part that is not where it came; else nothing."""
+        part = self.case.trails.get(self.model.components[index].part)
+        if part is None or "." not in part.place or part.place == "%s.%s" % (part.kind, part.came_at):
+            return ""
+        return " (now at %s)" % part.place.partition(".")[2]
+
+    def capital(self, words):
+        """The words as a sentence begins."""
         return words[0].upper() + words[1:]
 
     def _fault_row(self, index):

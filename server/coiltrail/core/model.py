@@ -100,17 +100,25 @@ class Model:
         trails = self.case.trails
         fitted = {}
         for part in trails.in_order():
-            first = (part.trail[0][1] if "." in part.trail[0][1] else part.trail[-1][1]).partition(".")[2]
-            name = "%s@%s" % (part.kind, first or "off")
+            name = "%s@%s" % (part.kind, part.came_at or "new")
             fitted[name] = fitted.get(name, 0) + 1
             if fitted[name] > 1:
                 name = "%s/%d" % (name, fitted[name])
             fresh = "new" if part.fitted_by or part.noted.get("use") == "new" else None
             self._by_part[part.id] = len(self.components)
-            self.components.append(Component(name, part.kind, trails.describe(part), fresh, part.id))
+            self.components.append(Component(name, part.kind, self._part_label(part), fresh, part.id))
         for kind in faults.KINDS:
             for where in self._places(kind["belongs"]):
                 self._add_place(kind, where)
+        # Places whose part is not known get one of unknown past, before anything counts the components.
+        for cylinder in self.engine.numbers:
+            self.serving(cylinder, self.end)
+
+    def _part_label(self, part):
+        """A part in words; short while it is where it came."""
+        if part.came_at and part.place == "%s.%d" % (part.kind, part.came_at):
+            return "%s %d" % (faults.BY_KIND[part.kind]["label"], part.came_at)
+        return self.case.trails.describe(part)
 
     def _places(self, belongs):
         engine = self.engine

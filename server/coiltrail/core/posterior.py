@@ -81,7 +81,7 @@ class Posterior:
         cells = [cell for cell in cells if cell.axes]
         for cell in cells:
             cell.find_links(self.links)
-        self.cells = _in_good_order(cells)
+        self.cells = _in_good_order(cells, self.links)
         seen = set()
         frontier, states = [], [((), (0,) * len(self.segments))]
         for position, cell in enumerate(self.cells):
@@ -214,16 +214,19 @@ class _Cell:
         counted = sorted({key for segment in segments for key in segment if key in axes})
         self.counted = [axes.index(key) for key in counted]
         # For each segment, which of this cell's counted observables it counts.
-        self.segment_bits = [
-            [bit for bit, key in enumerate(counted) if key in segment][0]
-            if any(k in segment for k in counted)
-            else None
-            for segment in segments
-        ]
+        self.segment_bits = [_first([bit for bit, key in enumerate(counted) if key in segment]) for segment in segments]
 
     def find_links(self, links):
-        """Keep the numbers of the links that serve this cylinder."""
-        self.links = [number for number, link in enumerate(links) if link.indices[0] in self.serves]
+        """Keep the numbers of the links that serve this cylinder.
+
+        Those that see most of it come first: levels that no later link sees are forgotten on the way.
+        """
+        ranked = [
+            (-len(self.serves[link.indices[0]]), len(link.options), number)
+            for number, link in enumerate(links)
+            if link.indices[0] in self.serves
+        ]
+        self.links = [number for _, _, number in sorted(ranked)]
 
     # Terms
 
@@ -679,8 +682,8 @@ def _whole_values(cell, counts, classes, groups, place):
     return values
 
 
-def _in_good_order(cells):
-    """Order the cells so that few links are open at a time: always the cell that leaves the fewest open."""
+def _in_good_order(cells, links):
+    """Order the cells so that little is carried: always the cell that leaves the fewest options open."""
     remaining, ordered, open_links = list(cells), [], set()
     while remaining:
         best = None
@@ -689,7 +692,10 @@ def _in_good_order(cells):
             for other in remaining:
                 if other is not cell:
                     later.update(other.links)
-            rank = (len((open_links | set(cell.links)) & later), cell.cylinder)
+            carried = 1
+            for number in (open_links | set(cell.links)) & later:
+                carried *= len(links[number].options)
+            rank = (carried, cell.cylinder)
             if best is None or rank < best[0]:
                 best = (rank, cell)
         remaining.remove(best[1])

@@ -124,13 +124,23 @@ def _take_look(model, component, position, moment, rows, grade, entry_id):
 
 def _take_complaint(model, moment, entry):
     body = entry["body"]
-    if body.get("lamp") == "flashing" or any(s in evidence.SYMPTOMS_OF_MISSING for s in body.get("symptoms") or ()):
-        model.counted([moment], _condition_of_complaint(body), evidence.COUNTED["complaint"], entry["id"])
-
-
-def _condition_of_complaint(body):
-    circumstances = body.get("circumstances") or ()
-    return "drive+wet" if "wet" in circumstances and "always" not in circumstances else "drive"
+    if body.get("lamp") != "flashing" and not any(
+        s in evidence.SYMPTOMS_OF_MISSING for s in body.get("symptoms") or ()
+    ):
+        return
+    circumstances = [c for c in body.get("circumstances") or () if c not in ("always", "sometimes")]
+    always = "always" in (body.get("circumstances") or ())
+    wet = "wet" in circumstances and not always
+    model.counted([moment], "drive+wet" if wet else "drive", evidence.COUNTED["complaint"], entry["id"])
+    if always:
+        return
+    # What is said of one condition speaks of its opposite too.
+    if wet:
+        model.counted([moment], "drive", evidence.COUNTED["not_then"], entry["id"])
+    if "idle" in circumstances and "load" not in circumstances:
+        model.counted([moment], "load", evidence.COUNTED["not_then"], entry["id"])
+    if "load" in circumstances and "idle" not in circumstances:
+        model.counted([moment], "idle", evidence.COUNTED["not_then"], entry["id"])
 
 
 def _take_road_test(model, moment, entry):

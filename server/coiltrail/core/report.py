@@ -1,0 +1,162 @@
+"""The findings as a structure that a page can lay out for the owner: plain words, no training needed."""
+
+from . import casefile, verification
+
+LAMP_CAUTION = "A flashing warning lamp means damage in progress: stop and do not drive on."
+READINESS_CAUTION = (
+    "Clearing codes also cleared the readiness tests, which an emissions inspection checks; "
+    "they return with some days of driving."
+)
+SAFE_WORDS = "What was found rests on the checks listed here; the maker's service information comes first."
+
+
+def report(case, diagnosis=None):
+    """The owner's report of a folded case, as DEVELOPERS.md describes under "Shapes"."""
+    opened = case.opened
+    return {
+        "title": casefile.title(opened),
+        "vehicle": _vehicle(opened),
+        "customer": _customer(opened.get("customer") or {}),
+        "complaint": _complaint(case),
+        "found": _found(case),
+        "cause": _cause(case, diagnosis),
+        "done": _done(case),
+        "proof": _proof(case, diagnosis),
+        "left": _left(case),
+        "advice": ((case.last("case_closed") or {}).get("body") or {}).get("advice") or "",
+        "cautions": _cautions(case),
+        "before": _photos(case, lambda body: body.get("shows") == "damage_before"),
+        "opened_ms": case.log[0]["at"][0],
+        "closed_ms": case.last("case_closed")["at"][0] if case.status == "closed" else None,
+        "open": case.status == "open",
+    }
+
+
+def _vehicle(opened):
+    vehicle = opened.get("vehicle") or {}
+    rows = [("Vehicle", casefile.title(opened))]
+    for key, label in (("plate", "Plate"), ("vin", "VIN"), ("engine_name", "Engine")):
+        if vehicle.get(key):
+            rows.append((label, str(vehicle[key])))
+    if opened.get("odometer"):
+        rows.append(("Odometer", "%s %s" % (opened["odometer"]["typed"], opened["odometer"]["unit"])))
+    return [list(row) for row in rows]
+
+
+def _customer(customer):
+    labels = (("name", "Name"), ("phone", "Phone"), ("email", "E-mail"), ("address", "Address"))
+    return [[label, customer[key]] for key, label in labels if customer.get(key)]
+
+
+def _complaint(case):
+    entry = case.last("complaint")
+    if entry is None:
+        return ""
+    words = casefile.row_text(entry)
+    said = entry["body"].get("words")
+    return '%s. "%s"' % (words, said) if said and said != words else words
+
+
+def _found(case):
+    rows = []
+    for _, entry in case.counted:
+        if entry["kind"] in ("codes_read", "check", "parts_moved"):
+            rows.append({"text": _plain(entry), "photos": _photos_of(case, entry)})
+    return _grouped(rows)
+
+
+def _plain(entry):
+    declared = {"codes_read": "Trouble codes read", "parts_moved": "Parts moved to see whether the fault moves along"}
+    text = casefile.row_text(entry)
+    return "%s: %s" % (declared[entry["kind"]], text) if entry["kind"] in declared else text
+
+
+def _grouped(rows):
+    """The same look on several cylinders is one line: "Drop test, cylinder 1: Full drop; cylinder 2: ..."."""
+    grouped = []
+    for row in rows:
+        head, comma, rest = row["text"].partition(", ")
+        last = grouped[-1] if grouped else None
+        if last and comma and last["head"] == head and ": " in rest:
+            last["text"] += "; " + rest
+            last["photos"] = last["photos"] + row["photos"]
+        else:
+            grouped.append(
+                {"head": head if comma and ": " in rest else None, "text": row["text"], "photos": row["photos"]}
+            )
+    return [{"text": row["text"], "photos": row["photos"]} for row in grouped]
+
+
+def _cause(case, diagnosis):
+    closed = case.last("case_closed")
+    if closed and case.status == "closed":
+        fixed = verification.fixed(case, diagnosis) if diagnosis else None
+        sure = (
+            "Proved by the drive: %s." % verification.percent(fixed["p"])
+            if fixed and fixed["driven"]
+            else "As confirmed by the mechanic."
+        )
+        return {"text": closed["body"]["cause"], "sure": sure}
+    if diagnosis and diagnosis.listed:
+        best = diagnosis.explanations()[0]
+        return {
+            "text": best["label"],
+            "sure": "Not confirmed yet; %s by the findings so far." % verification.percent(best["p"]),
+        }
+    return {"text": "Not known yet", "sure": ""}
+
+
+def _done(case):
+    rows = []
+    for _, entry in case.of_kind("repair"):
+        text = casefile.row_text(entry)
+        if entry["body"].get("torque") and entry["body"].get("torque_source"):
+            text += " (value from: %s)" % entry["body"]["torque_source"]
+        rows.append({"text": text, "photos": _photos_of(case, entry)})
+    return rows
+
+
+def _proof(case, diagnosis):
+    rows = []
+    for _, entry in case.counted:
+        if entry["kind"] == "codes_cleared":
+            rows.append("Codes cleared.")
+        elif entry["kind"] == "road_test":
+            rows.append("Driven: %s." % casefile.row_text(entry))
+    fixed = verification.fixed(case, diagnosis) if diagnosis else None
+    if fixed:
+        rows.append(fixed["text"])
+        after = verification.codes_after(case)
+        if after["returned"]:
+            rows.append("Came back: %s." % ", ".join(after["returned"]))
+        elif after["gone"]:
+            rows.append("Did not come back: %s." % ", ".join(after["gone"]))
+    return rows
+
+
+def _left(case):
+    closed = case.last("case_closed")
+    rows = (closed["body"].get("later") or []) if closed and case.status == "closed" else []
+    meanings = {row["code"]: row["text"] for row in casefile.view(case)["codes"]["rows"]} if rows else {}
+    return [
+        {"code": row.get("code") or "", "text": meanings.get(row.get("code"), ""), "why": row.get("text") or ""}
+        for row in rows
+    ]
+
+
+def _cautions(case):
+    rows = []
+    complaint = case.last("complaint")
+    if complaint and complaint["body"].get("lamp") == "flashing":
+        rows.append(LAMP_CAUTION)
+    if case.of_kind("codes_cleared"):
+        rows.append(READINESS_CAUTION)
+    return rows + [SAFE_WORDS]
+
+
+def _photos_of(case, entry):
+    return _photos(case, lambda body: body.get("of") == entry["id"])
+
+
+def _photos(case, wanted):
+    return [e["body"]["sha256"] for _, e in case.of_kind("photo") if wanted(e["body"])]
