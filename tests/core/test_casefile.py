@@ -237,7 +237,7 @@ class TestErasure:
         for personal in ("DEMO 42", "11111111111111111", "Ada", "555-0142", "Nowhere", "sister", "ab" * 32):
             assert personal not in shown
         view = view_of(log_of("erased"))
-        assert view["title"] == "Larkfield Tern"
+        assert view["title"] == "Larkfield Dunnock"
         assert view["cylinders"][0]["findings"][0]["finding"] == "none"
 
     def test_what_nobody_asked_to_erase_stays(self):
