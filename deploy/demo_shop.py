@@ -5,8 +5,9 @@ import sys
 import tempfile
 from pathlib import Path
 
-from coiltrail import demo
 from places import ROOT
+
+from coiltrail import demo
 
 # In the data directory, once the shop is all there.
 LOADED = "demo-loaded.json"

@@ -8,15 +8,16 @@ import os
 import sys
 from pathlib import Path
 
+from demo_shop import demo_sign_in, load_once
+from flask import Flask
+from sqlalchemy.exc import DBAPIError
+
 from coiltrail.app import create_app
 from coiltrail.config import Config, settings
 from coiltrail.serve import serve
 from coiltrail.store import migrations, people
 from coiltrail.store.database import db
 from coiltrail.trouble import Trouble
-from demo_shop import demo_sign_in, load_once
-from flask import Flask
-from sqlalchemy.exc import DBAPIError
 
 
 def main(data: Path, host: str, port: int, *, demo: bool) -> int:

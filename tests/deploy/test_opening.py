@@ -2,11 +2,12 @@
 
 import opening
 import pytest
+from sqlalchemy import text
+
 from coiltrail.app import create_app
 from coiltrail.config import Config
 from coiltrail.store.database import db
 from coiltrail.trouble import Trouble
-from sqlalchemy import text
 
 
 @pytest.mark.parametrize(

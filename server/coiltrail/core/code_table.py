@@ -440,7 +440,7 @@ P2403 crlh vapour Leak detection pump, feedback
 P2418 olh vapour Fuel vapour switching valve
 P2421 - vapour Vapour vent valve stuck open
 P2422 - vapour Vapour vent valve stuck closed
-P2431 crlh secondary_air Secondary air flow or pressure sensor, bank 1
+P2430 crlhi secondary_air Secondary air flow or pressure sensor, bank 1
 P2440 wz secondary_air Secondary air valve, bank 1
 P2442 wz secondary_air Secondary air valve, bank 2
 P2444 fu secondary_air Secondary air pump, bank 1
