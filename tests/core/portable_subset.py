@@ -10,7 +10,7 @@ any, all, len, set, a dict) or its line ends with ``# in any order``.
 import ast
 import re
 
-MODULES = ("json", "math", "itertools", "functools", "heapq", "collections")
+MODULES = ("json", "math", "itertools", "functools", "heapq", "collections", "re")
 TYPES = ("str", "bytes", "int", "float", "list", "tuple", "dict", "set", "frozenset")
 
 # Prints, as JSON, the names that modules, types and builtins have on the runtime it runs on. Given: names to try.
@@ -79,6 +79,8 @@ class _Reader:
             module = self.modules[node.value.id]
             if module in MODULES and node.attr not in self.known[module]:
                 yield f"{module}.{node.attr} does not exist on MicroPython"
+            if module == "re" and _beyond_its_patterns(self.parents[node]):
+                yield "counts, \\b and groups with ? are read otherwise by MicroPython's re"
             if module == "json" and node.attr in ("dump", "dumps"):
                 yield "json.dumps writes other bytes on MicroPython: use canonical.dumps"
         elif node.attr in self.known["missing methods"] and node.attr not in self.own_names:
@@ -217,6 +219,13 @@ def _syntax(node):
         yield "types stand in docstrings here: typing does not exist on MicroPython"
     if isinstance(node, ast.AsyncFunctionDef | ast.TryStar):
         yield f"{type(node).__name__} is not for the core"
+
+
+def _beyond_its_patterns(call):
+    """Whether a call of re names a pattern that MicroPython reads otherwise."""
+    pattern = call.args[0] if isinstance(call, ast.Call) and call.args else None
+    text = pattern.value if isinstance(pattern, ast.Constant) and isinstance(pattern.value, str) else ""
+    return bool(re.search(r"\{\d|\\b|\\B|\(\?", text))
 
 
 def _annotated(node):

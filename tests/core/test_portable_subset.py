@@ -68,6 +68,9 @@ def test_core_is_portable(path, known):
         ("'%g of %d' % (a, b)", "canonical.fixed"),
         ("f'{a:.1f}'", "canonical.fixed"),
         ("f'{a!r}'", "canonical.fixed"),
+        ("import re\nre.compile('a{3}')", "MicroPython's re"),
+        ("import re\nre.match('(?:a)', b)", "MicroPython's re"),
+        ("import re\nre.findall('a', b)", "re.findall"),
         ("for a in {1, 2}:\n    pass", "no order"),
         ("for a, b in c.items():\n    pass", "no order"),
         ("def f():\n    a = {}\n    for b in a:\n        pass", "no order"),
@@ -87,6 +90,7 @@ def test_what_is_not_portable_is_found(source, says, known):
     "source",
     [
         "import math\nmath.floor(1.5)",
+        "import re\nre.compile('[a-z]+')",
         "from . import canonical\nfrom .evidence import SIGNS",
         "from . import casefile\ncasefile.title({})",
         "class A:\n    def title(self):\n        return self.title()",
