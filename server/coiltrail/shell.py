@@ -30,7 +30,6 @@ VENDOR = (
     "@preact/signals-core/dist/signals-core.mjs",
     "@preact/signals/dist/signals.mjs",
     "htm/dist/htm.mjs",
-    "htm/preact/index.mjs",
     "idb/build/index.js",
     "preact/dist/preact.mjs",
     "preact/hooks/dist/hooks.mjs",

@@ -10,7 +10,8 @@ from coiltrail.store import log
 
 from .error_shape import assert_error
 
-ANY = {"code": "0123456789", "sha256": "0" * 64, "device_id": "x", "case_id": "x", "folder": "app", "rest": "x.js"}
+ID = "01890000-0000-7000-8000-000000000001"
+ANY = {"code": "0123456789", "sha256": "0" * 64, "device_id": ID, "case_id": ID, "folder": "app", "rest": "x.js"}
 
 
 def rules(app):

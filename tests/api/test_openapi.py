@@ -18,7 +18,7 @@ def spec(stranger):
 def test_every_route_is_documented(app, spec):
     for rule in app.url_map.iter_rules():
         if rule.rule.startswith("/api/") and rule.endpoint != "api-docs.openapi_json":
-            path = re.sub(r"<(?:string:)?(\w+)>", r"{\1}", rule.rule)
+            path = re.sub(r"<(?:\w+:)?(\w+)>", r"{\1}", rule.rule)
             for method in rule.methods - {"OPTIONS", "HEAD"}:
                 operation = spec["paths"][path][method.lower()]
                 assert operation.get("summary") or operation.get("description"), (path, method)

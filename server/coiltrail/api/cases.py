@@ -1,5 +1,7 @@
 """A case's log as a file, one entry a line."""
 
+from uuid import UUID
+
 from flask import Response
 
 from ..store import log
@@ -10,11 +12,11 @@ from .resource import Resource
 blueprint = Resource("cases", __name__, url_prefix="/api/cases", description="Cases")
 
 
-@blueprint.get("/<string:case_id>/log.jsonl")
+@blueprint.get("/<uuid:case_id>/log.jsonl")
 @blueprint.doc(summary="The log of a case", responses={"200": {"description": "JSON entries, one a line"}})
-def read_log(case_id: str) -> Response:
+def read_log(case_id: UUID) -> Response:
     """Every entry of the case as it was received, in the order they came in."""
-    lines = log.case_log(signed_in_device().person.shop_id, case_id)
+    lines = log.case_log(signed_in_device().person.shop_id, str(case_id))
     if not lines:
         refuse(404, "not_found", "The shop has no entry of this case; the phone that holds it may not have synced yet.")
     return Response("".join(line + "\n" for line in lines), mimetype="application/jsonl")

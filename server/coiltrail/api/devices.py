@@ -1,6 +1,7 @@
 """Phones and desks on which people of the shop signed in."""
 
 import json
+from uuid import UUID
 
 from marshmallow import Schema, fields
 from sqlalchemy import select
@@ -48,17 +49,17 @@ def list_devices() -> dict:
     return {"devices": [_shown(device, asking) for device in rows]}
 
 
-@blueprint.delete("/<string:device_id>")
+@blueprint.delete("/<uuid:device_id>")
 @blueprint.response(204)
-def shut_out(device_id: str) -> None:
+def shut_out(device_id: UUID) -> None:
     """Shut a device out: the owner any, everybody else their own."""
     asking = signed_in_device()
-    device = db.session.scalars(_of_shop(asking).where(Device.id == device_id)).first()
+    device = db.session.scalars(_of_shop(asking).where(Device.id == str(device_id))).first()
     if device is None:
         refuse(404, "not_found", "The shop has no such device; look at the list again.")
     if asking.person.role != "owner" and device.person_id != asking.person_id:
         refuse(403, "forbidden", "Only the owner may shut out another's device: ask the owner to do it.")
-    people.shut_out(device_id)
+    people.shut_out(device.id)
 
 
 def _of_shop(asking: Device):

@@ -7,6 +7,7 @@ from contextlib import contextmanager
 from flask import Flask
 from flask_sqlalchemy import SQLAlchemy
 from sqlalchemy import Connection, MetaData, event
+from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.orm import DeclarativeBase, Session
 
 BUSY_SECONDS = 30  # how long a SQLite writer waits for another
@@ -57,6 +58,14 @@ def writing() -> Iterator[Session]:
     except BaseException:
         db.session.rollback()
         raise
+
+
+def add_if_missing(session: Session, row: Model) -> None:
+    """Insert ``row`` unless one with its key is there, also when another transaction inserts it just now."""
+    insert = {"sqlite": sqlite.insert, "postgresql": postgresql.insert}[session.get_bind().dialect.name]
+    table = type(row).__table__
+    values = {column.name: getattr(row, column.name) for column in table.columns}
+    session.execute(insert(table).values(values).on_conflict_do_nothing())
 
 
 def _set_up_sqlite(connection: sqlite3.Connection, _record: object) -> None:

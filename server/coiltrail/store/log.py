@@ -9,10 +9,11 @@ from typing import Any
 from sqlalchemy import or_, select
 from sqlalchemy.orm import Session
 
+from . import photos
 from .clock import now_ms, uuid7
 from .database import db, writing
 from .entry_check import problem_of
-from .models import Entry, PhotoFile, SetAside, Shop, Tag
+from .models import Entry, SetAside, Shop, Tag
 
 Checked = tuple[Any, dict[str, str] | None]  # an entry, and its problem as {"field", "message"}
 
@@ -173,8 +174,8 @@ def _append(session: Session, shop: Shop, entry: dict) -> None:
 
 def _expect_file(session: Session, shop_id: str, entry: dict) -> None:
     sha256 = entry["body"].get({"photo": "sha256", "recording": "sha256", "agreed": "signature"}.get(entry["kind"]))
-    if sha256 and session.get(PhotoFile, (shop_id, sha256)) is None:
-        session.add(PhotoFile(shop_id=shop_id, sha256=sha256))
+    if sha256:
+        photos.expect(session, shop_id, sha256)
 
 
 def _set_aside(session: Session, shop_id: str, device_id: str | None, entry: Any, problem: dict) -> None:

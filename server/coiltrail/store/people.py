@@ -13,7 +13,7 @@ from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
 from .clock import now_ms, uuid7
-from .database import db, writing
+from .database import add_if_missing, db, writing
 from .log import lock
 from .models import Device, OwnerLink, Person, Shop
 
@@ -99,14 +99,14 @@ def sign_in(person: Person, device_id: str, device_name: str) -> tuple[Device, s
     token = secrets.token_urlsafe(32)
     person_id = person.id
     with writing() as session:
-        device = session.get(Device, device_id)
-        if device is None:
-            device = Device(id=device_id)
-            session.add(device)
+        now = now_ms()
+        name = device_name.strip()
+        add_if_missing(session, Device(id=device_id, person_id=person_id, name=name, created_ms=now, last_seen_ms=now))
+        device = session.get_one(Device, device_id, with_for_update=True)
         device.person_id = person_id
-        device.name = device_name.strip()
+        device.name = name
         device.token_sha256 = _sha256(token)
-        device.last_seen_ms = now_ms()
+        device.last_seen_ms = now
         device.revoked_ms = None
     return device, token
 

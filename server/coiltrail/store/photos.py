@@ -15,8 +15,8 @@ from sqlalchemy.orm import Session
 
 from ..config import settings
 from . import media
-from .database import db, writing
-from .log import lock
+from .clock import now_ms
+from .database import add_if_missing, db, writing
 from .models import PhotoFile
 
 
@@ -51,6 +51,12 @@ def wanted(shop_id: str, most: int) -> list[str]:
             .limit(most)
         )
     )
+
+
+def expect(session: Session, shop_id: str, sha256: str) -> None:
+    """Let the shop want the file, unless it has it or has heard of it before."""
+    row = PhotoFile(shop_id=shop_id, sha256=sha256, received=0, complete=False, first_named_ms=now_ms())
+    add_if_missing(session, row)
 
 
 def progress(shop_id: str, sha256: str) -> Progress:
@@ -135,14 +141,8 @@ def _finish(shop_id: str, sha256: str, whole: Path) -> Progress:
 
 
 def _locked(session: Session, shop_id: str, sha256: str) -> PhotoFile:
-    row = session.get(PhotoFile, (shop_id, sha256), with_for_update=True)
-    if row is None:
-        lock(session, shop_id)  # so that two do not both add the row
-        row = session.get(PhotoFile, (shop_id, sha256), with_for_update=True) or PhotoFile(
-            shop_id=shop_id, sha256=sha256, received=0, complete=False
-        )
-        session.add(row)
-    return row
+    expect(session, shop_id, sha256)
+    return session.get_one(PhotoFile, (shop_id, sha256), with_for_update=True)
 
 
 def _progress(row: PhotoFile) -> Progress:

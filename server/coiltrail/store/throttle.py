@@ -11,7 +11,7 @@ from sqlalchemy import delete
 from sqlalchemy.orm import Session
 
 from .clock import now_ms
-from .database import writing
+from .database import add_if_missing, writing
 from .models import SignInFailures
 from .people import name_key
 
@@ -44,11 +44,9 @@ def succeeded(name: str, address: str) -> None:
 
 
 def _row(session: Session, key: str) -> SignInFailures:
-    row = session.get(SignInFailures, key, with_for_update=True)
-    if row is None:
-        row = SignInFailures(key=key, count=0, last_ms=now_ms())
-        session.add(row)
-    elif now_ms() - row.last_ms > FORGOTTEN_AFTER_MS:
+    add_if_missing(session, SignInFailures(key=key, count=0, last_ms=now_ms()))
+    row = session.get_one(SignInFailures, key, with_for_update=True)
+    if now_ms() - row.last_ms > FORGOTTEN_AFTER_MS:
         row.count = 0
     return row
 
