@@ -118,11 +118,12 @@ export async function takeOver() {
   if (!waiting) return false;
   return navigator.locks.request(IN_HAND, { ifAvailable: true }, async (free) => {
     if (!free) return false;
-    const changed = new Promise((resolve) => {
-      navigator.serviceWorker.addEventListener('controllerchange', () => resolve(true), { once: true });
+    const outcome = new Promise((resolve) => {
+      waiting.addEventListener('statechange', () => {
+        if (waiting.state === 'activated' || waiting.state === 'redundant') resolve(waiting.state === 'activated');
+      });
     });
     waiting.postMessage('take over');
-    await changed;
-    return true;
+    return outcome;
   });
 }

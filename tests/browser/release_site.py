@@ -27,6 +27,7 @@ class ReleaseSite:
         self.files: dict[str, bytes] = {}
         self.lies: dict[str, bytes] = {}  # path -> what is sent in place of the file
         self.redirected: set[str] = set()
+        self.never_newer: set[str] = set()  # paths whose copy in a browser's cache is always said to be good
         self.asked: Counter[str] = Counter()
         self.port = free_port()
         self.address = f"http://localhost:{self.port}"
@@ -78,10 +79,16 @@ class ReleaseSite:
 
     def _handler(site):
         class Handler(BaseHTTPRequestHandler):
+            protocol_version = "HTTP/1.1"  # browsers compare ETags of no older one
+
             def do_GET(self):
                 path = self.path.partition("?")[0]
                 site.asked[path] += 1
                 status, headers, body = site._answer(path)
+                if path in site.never_newer:
+                    headers["ETag"] = '"always"'
+                    if self.headers["If-None-Match"]:
+                        status, body = 304, b""
                 self.send_response(status)
                 for name, value in {"Cache-Control": "no-cache", "Content-Length": str(len(body)), **headers}.items():
                     self.send_header(name, value)

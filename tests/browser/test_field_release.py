@@ -77,6 +77,17 @@ def test_a_file_that_is_not_its_hash_is_refused_and_nothing_is_installed(visitor
         visit(visitor)
 
 
+def test_a_spoilt_copy_in_the_browsers_own_cache_is_passed_over(visitor, site):
+    site.never_newer.add("/field/qr.js")
+    site.lies["/field/qr.js"] = b"/* spoilt */"
+    page = visit(visitor, "/lies-elsewhere")
+    assert page.evaluate("() => fetch('/field/qr.js').then((answer) => answer.text())") == "/* spoilt */"
+    site.lies.clear()
+    assert page.evaluate("() => fetch('/field/qr.js').then((answer) => answer.text())") == "/* spoilt */"
+    page.goto("/")
+    expect_state(page, offline="ready", error="")
+
+
 def test_a_redirected_file_is_refused(visitor, site):
     site.redirected.add("/field/qr.js")
     page = visit(visitor)

@@ -315,6 +315,18 @@ def test_of_itself_after_a_record_when_the_connection_returns(signed_in, phone):
     assert len(log_in_shop(signed_in, case)) == 3
 
 
+def test_after_a_failure_it_is_tried_again_without_being_told(signed_in):
+    run(signed_in, OPEN_CASE, CASE_OPENED)
+    signed_in.route("**/api/sync", lambda route: route.abort(), times=1)
+    shown = """Promise.resolve(sync.syncState.subscribe(({unsyncedEntries, error}) => {
+        document.title = `${error?.code ?? 'no error'}, only here: ${unsyncedEntries}`;
+    }))"""
+    run(signed_in, shown)
+    run(signed_in, "Promise.resolve(syncTriggers.startSync())")
+    expect(signed_in).to_have_title("no_connection, only here: 1")
+    expect(signed_in).to_have_title("no error, only here: 0", timeout=15_000)
+
+
 def test_nobody_signed_in_exchanges_nothing(page):
     requests = []
     page.on("request", lambda request: requests.append(request.url))

@@ -1,0 +1,70 @@
+/** The files of one release in a cache of their own: all of them, each checked against its hash, or the installation fails. */
+import { sha256Of } from './hash.js';
+
+/** @param {string | null} release */
+export function cacheOf(release) {
+  return `coiltrail-${release}`;
+}
+
+/**
+ * @param {string | null} release  id
+ * @throws when one file cannot be had or is not its hash, or the newest release is another one
+ */
+export async function installRelease(release) {
+  const list = await bring('/release.json', 'no-store');
+  const { release: newest, files } = await list.clone().json();
+  if (newest !== release) throw new Error('Another release has come out meanwhile; it is installed next time.');
+  const cache = await caches.open(cacheOf(release));
+  await Promise.all(files.map((/** @type {{path: string, sha256: string}} */ file) => keep(cache, file)));
+  await cache.put('/release.json', list);
+  // A release that was activated meanwhile has swept this one's files away with the old ones.
+  if (!(await fileOf(release, '/release.json'))) throw new Error('Interrupted by another release.');
+}
+
+/** @param {string | null} release  the one to stay */
+export async function dropOtherReleases(release) {
+  for (const name of await cacheNames()) if (name !== cacheOf(release)) await caches.delete(name);
+}
+
+/** @param {string | null} release @param {string} path @returns {Promise<Response | undefined>} */
+export function fileOf(release, path) {
+  return caches.match(path, { cacheName: cacheOf(release) });
+}
+
+/**
+ * What an earlier attempt or release left is used again when it is the same, so that a bad link gets there bit by bit.
+ * @param {Cache} cache
+ * @param {{path: string, sha256: string}} file
+ */
+async function keep(cache, { path, sha256 }) {
+  for (const name of await cacheNames()) {
+    const held = await caches.match(path, { cacheName: name });
+    if (held && (await hashOf(held)) === sha256) return cache.put(path, held);
+  }
+  // What the page has just loaded need not travel twice; a spoilt copy in the browser's own cache is passed over.
+  for (const mode of /** @type {const} */ (['no-cache', 'reload'])) {
+    const response = await bring(path, mode);
+    if ((await hashOf(response)) === sha256) return cache.put(path, response);
+  }
+  throw new Error(`${path} is not the file that the release list promises.`);
+}
+
+/**
+ * From the server itself: no redirect (a sign-in page of the network), no opaque answer.
+ * @param {string} path
+ * @param {RequestCache} cache
+ */
+async function bring(path, cache) {
+  const response = await fetch(path, { cache, redirect: 'error' });
+  if (!response.ok || response.type !== 'basic' || response.redirected) throw new Error(`${path} could not be fetched.`);
+  return response;
+}
+
+/** @param {Response} response */
+async function hashOf(response) {
+  return sha256Of(await response.clone().arrayBuffer());
+}
+
+async function cacheNames() {
+  return (await caches.keys()).filter((name) => name.startsWith(cacheOf('')));
+}
