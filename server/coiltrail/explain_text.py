@@ -2,7 +2,7 @@
 
 import json
 
-from .core import bridge
+from .core import bridge, engine, parts
 from .trouble import Trouble
 
 
@@ -44,11 +44,12 @@ def _numbers(view):
 
 
 def _case(view):
-    engine = view["engine"]
-    order = "-".join(map(str, engine["firing_order"]))
+    laid_out = view["engine"]
+    layout, ignition = dict(engine.LAYOUTS)[laid_out["layout"]], dict(engine.IGNITIONS)[laid_out["ignition"]]
+    order = "-".join(map(str, laid_out["firing_order"]))
     return [
         f"{view['title']}, case {view['case']}, {view['status']}",
-        f"Engine: {engine['cylinders']} cylinders, {engine['layout']}, {engine['ignition']}, firing order {order}",
+        f"Engine: {laid_out['cylinders']} cylinders. {layout}. {ignition}. Firing order {order}.",
     ]
 
 
@@ -84,7 +85,7 @@ def _components(components):
     lines = ["Components, probability of a fault"]
     for component in components:
         states = [f"{state['label']} {_percent(state['p']).strip()}" for state in component["states"]]
-        place = f", at {component['place']}" if component["place"] else ""
+        place = f", at {parts.place_label(component['place'])}" if component["place"] else ""
         lines.append(f"{_percent(component['fault'])}  {component['label']}{place}: {', '.join(states)}")
     return lines
 
