@@ -110,7 +110,7 @@ def _write(value, put):
 def _write_dict(value, put):
     for key in value:
         if not isinstance(key, str):
-            raise ValueError("a key must be text, not %r" % (key,))
+            raise ValueError("a key must be text, not %s" % type(key).__name__)
     put("{")
     for index, key in enumerate(sorted(value)):
         if index:

@@ -90,7 +90,7 @@ _SPELLINGS = {
     "%": "% percent",
 }
 _SPELLED = {}
-for _name in _SPELLINGS:
+for _name in _SPELLINGS:  # in any order
     for _spelling in _SPELLINGS[_name].split(" "):
         _SPELLED[_spelling] = _name
 

@@ -298,7 +298,7 @@ class _Cell:
                     key = (bits, levels)
                     found[key] = found.get(key, 0.0) + coefficient
         leaks = [o.leak() for o in self.observables]
-        for key in found:
+        for key in found:  # in any order
             for axis, level in enumerate(key[1]):
                 found[key] *= leaks[axis][level]
         return found
@@ -624,7 +624,8 @@ def _acting(model, index, component, states, keys):
 
 def _with_component(table, options, adds_up):
     after = {}
-    for (counted, signs), sums in table.items():
+    for counted, signs in sorted(table):
+        sums = table[(counted, signs)]
         for path, (class_, acting, weight) in enumerate(options):
             if not weight:
                 continue
@@ -693,7 +694,7 @@ def _in_good_order(cells, links):
                 if other is not cell:
                     later.update(other.links)
             carried = 1
-            for number in (open_links | set(cell.links)) & later:
+            for number in (open_links | set(cell.links)) & later:  # in any order
                 carried *= len(links[number].options)
             rank = (carried, cell.cylinder)
             if best is None or rank < best[0]:

@@ -5,7 +5,7 @@ plus one half, Jeffreys' prior; rate: minutes watched). If the repair did not ho
 drive of t minutes is then (T / (T + t)) ** shape, the negative binomial's zero term.
 """
 
-from . import faults
+from . import canonical, faults
 
 # What a drive without counts tells of the rate before, as (misses, minutes). Estimate, from memory.
 FELT_AS = {"always": (60.0, 1.0), "sometimes": (2.0, 5.0)}
@@ -116,8 +116,12 @@ def _text(p, driven, to):
     if driven <= 0:
         return "Not driven yet: a repair is proved on the road."
     if p >= 0.99:
-        return "Clean for %g minutes: fixed, as far as can be told." % driven
-    return "Clean for %g minutes: not proved yet; %d more for 95 %%, %d for 99 %%." % (driven, _up(to[0]), _up(to[1]))
+        return "Clean for %s minutes: fixed, as far as can be told." % canonical.number(driven)
+    return "Clean for %s minutes: not proved yet; %d more for 95 %%, %d for 99 %%." % (
+        canonical.number(driven),
+        _up(to[0]),
+        _up(to[1]),
+    )
 
 
 def _up(minutes):
