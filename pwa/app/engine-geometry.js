@@ -20,8 +20,8 @@ const MARGIN = 4;
 const NARROWEST = 56; // a cylinder's share of a row: "from 12" at 16 units must fit
 const WIDEST = 92;
 const LARGEST_BORE = 27;
-const WORDS = 40; // two lines of 18 with room
-const COIL = { w: 38, h: 24 };
+const WORDS = 46; // two lines of 18 with room
+const COIL = { w: 44, h: 24 }; // "new" at 16 units must fit
 const FROM = 20; // the line that says where a coil came from
 const LANE = 76; // coils that serve several cylinders, with their leads
 
@@ -66,7 +66,7 @@ function rows(engine, banks) {
     const start = (width - bank.length * cell) / 2 + cell / 2;
     bank.forEach((cylinder, index) => {
       const x = start + index * cell;
-      const wordsY = isRear ? y - r - WORDS + 10 : y + r + 22;
+      const wordsY = isRear ? y - r - WORDS + 12 : y + r + 27;
       bores.push({ cylinder, x, y, r, side: isRear ? 'below' : 'above', words: { x, y: wordsY, anchor: 'middle' } });
       if (own) {
         const coilY = isRear ? y + r + 6 + COIL.h / 2 : y - r - 6 - COIL.h / 2;

@@ -11,7 +11,7 @@ let timer;
 /** @param {string} text */
 export function say(text) {
   show(text, false);
-  timer = setTimeout(hush, 4000);
+  timer = setTimeout(hush, 2500);
 }
 
 /** @param {string} text */

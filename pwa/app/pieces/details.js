@@ -3,7 +3,8 @@ import { kindOf } from '../declared.js';
 import { html } from '../html.js';
 import { quantityWords } from '../units.js';
 
-const NOT_FOR_EYES = ['sha256', 'signature', 'round', 'part', 'installed', 'removed', 'entry', 'of', 'probabilities', 'bytes', 'width', 'height', 'raw', 'question'];
+/** Ids, sizes and raw text; and what the entry's own line of words says already. */
+const NOT_FOR_EYES = ['sha256', 'signature', 'round', 'part', 'installed', 'removed', 'entry', 'of', 'probabilities', 'bytes', 'width', 'height', 'raw', 'question', 'check', 'finding', 'place', 'moves'];
 
 /** @param {{kind: string, body: Record<string, any>}} props */
 export function Details({ kind, body }) {

@@ -22,11 +22,16 @@ export function NumberField(props) {
     form.set(path, plainNumber(text) ?? text.trim());
   };
   return html`<div class="field">
-    <label for=${parts.id}>${parts.label}${field.unit ? ` (${field.unit})` : ''}</label>
+    <label for=${parts.id}>${parts.label}${unitWords(field)}</label>
     ${parts.help}
     <input type="text" inputmode=${field.type === 'integer' ? 'numeric' : 'decimal'} autocomplete="off" ...${parts.attributes} value=${shown} onInput=${onInput} ...${extra} />
     ${parts.problem}
   </div>`;
+}
+
+/** The unit behind the label, where the label does not say it: "Minutes" needs no "(min)". @param {import('./fields.js').Declared} field */
+function unitWords({ label, unit }) {
+  return unit && !label.toLowerCase().startsWith(unit) ? ` (${unit})` : '';
 }
 
 /** @param {import('./fields.js').FieldProps & {dimension?: string}} props */

@@ -12,9 +12,10 @@ const AT_FIRST = 12;
 /** @param {{open: import('../open-case.js').OpenCase}} props */
 export function Story({ open }) {
   const [all, setAll] = useState(false);
-  const rows = open.view?.timeline ?? plainRows(open.entries ?? []);
+  const hung = hungPhotos(open.view);
+  const rows = (open.view?.timeline ?? plainRows(open.entries ?? [])).filter((/** @type {any} */ row) => !hung.has(row.id));
   if (!rows.length) return null;
-  const known = new Set(rows.map((/** @type {any} */ row) => row.id));
+  const known = new Set([...rows.map((/** @type {any} */ row) => row.id), ...hung]);
   // Entries that the core has not seen yet are shown all the same.
   const fresh = plainRows((open.entries ?? []).filter((entry) => !known.has(entry.id)));
   const latestFirst = [...rows, ...fresh].reverse();
@@ -33,15 +34,22 @@ export function Story({ open }) {
 function Row({ row, open }) {
   const here = open.onlyHere.has(row.id);
   return html`<li class=${`story-row ${row.struck ? 'struck' : ''}`}>
-    <span class="story-when">${whenWords(row)}</span>
     <a class="story-what" href=${to('case', open.id, 'entry', row.id)}>
-      <span class="story-kind">${row.label}${here ? html`<span class="unseen">, on this phone only</span>` : ''}</span>
-      ${row.text && row.text !== row.label && html`<span class="story-text">${row.struck ? html`<s>${row.text}</s> <span>struck out</span>` : row.text}</span>`}
+      <span class="story-main">${row.struck ? html`<s>${row.text || row.label}</s> struck out` : row.text || row.label}</span>
+      ${row.text && row.kind !== 'check' && row.text !== row.label && html`<span class="story-kind">${row.label}</span>`}
+      ${here && html`<span class="unseen">on this phone only</span>`}
       ${row.note && html`<span class="hand">${row.note}</span>`}
     </a>
-    ${here && html`<span class="story-here" title="On this phone only"><${Icon} name="phone" /></span>`}
+    <span class="story-when">${whenWords(row)}${here && html`<${Icon} name="phone" />`}</span>
     <${Thumbs} caseId=${open.id} photos=${row.photos.map((/** @type {string} */ sha256) => ({ sha256, alt: `Photo: ${row.text}` }))} />
   </li>`;
+}
+
+/** Photos that hang on another entry are shown there. @param {import('../open-case.js').Told | null} view @returns {Set<string>} */
+function hungPhotos(view) {
+  if (!view) return new Set();
+  const entries = new Set(view.timeline.map((/** @type {any} */ row) => row.id));
+  return new Set(view.photos.filter((/** @type {any} */ photo) => photo.of && entries.has(photo.of)).map((/** @type {any} */ photo) => photo.entry));
 }
 
 /** @param {any} row */

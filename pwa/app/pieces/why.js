@@ -27,11 +27,11 @@ export function Why({ open, explanation }) {
   return html`<div class="why">
     ${why.rival && html`<p>Against: <span class="hand">${why.rival}</span></p>`}
     <ul class="ruled">
-      <li class="why-row"><span>Before any finding</span><${Weight} decibans=${why.prior} /></li>
+      <li class="why-row"><${Weight} decibans=${why.prior} /><span>Before any finding</span></li>
       ${why.rows.map((/** @type {any} */ row) => html`<${Row} key=${row.entry} open=${open} entry=${row.entry} text=${row.text} decibans=${row.decibans} />`)}
-      <li class="why-row total"><span>Together</span><${Weight} decibans=${why.total} /></li>
+      <li class="why-row total"><${Weight} decibans=${why.total} /><span>Together</span></li>
     </ul>
-    <p class="soft">In decibans: 10 makes it ten times as likely, 20 a hundred times.</p>
+    <p class="soft">Plus speaks for it, minus against it, in decibans: 10 makes it ten times as likely, 20 a hundred times.</p>
   </div>`;
 }
 
@@ -39,8 +39,8 @@ export function Why({ open, explanation }) {
 function Row({ open, entry, text, decibans }) {
   const words = text ?? (open.view ? rowOf(open.view, entry)?.text : null) ?? 'An entry';
   return html`<li class="why-row">
-    <a href=${to('case', open.id, 'entry', entry)}>${words}</a>
     ${decibans !== undefined && html`<${Weight} decibans=${decibans} />`}
+    <a href=${to('case', open.id, 'entry', entry)}>${words}</a>
     ${open.view && html`<${Thumbs} caseId=${open.id} photos=${photosOf(open.view, entry)} />`}
   </li>`;
 }
@@ -48,6 +48,7 @@ function Row({ open, entry, text, decibans }) {
 /** @param {{decibans: number}} props */
 function Weight({ decibans }) {
   const rounded = Math.round(decibans * 10) / 10;
-  const words = rounded > 0 ? `+${rounded} for it` : rounded < 0 ? `−${-rounded} against it` : 'says nothing';
-  return html`<span class=${`weight ${rounded > 0 ? 'for' : rounded < 0 ? 'against' : ''}`}>${words}</span>`;
+  if (!rounded) return html`<span class="weight">0</span>`;
+  const words = `${rounded > 0 ? '+' : '−'}${Math.abs(rounded).toFixed(1)}`;
+  return html`<span class=${`weight ${rounded > 0 ? 'for' : 'against'}`}>${words}</span>`;
 }

@@ -10,6 +10,8 @@ import { RecordScreen } from '../pieces/record-screen.js';
 import { to } from '../route.js';
 import { percent } from '../words.js';
 
+const LIKELY = 0.5; // from here on the leading explanation stands as the cause to be confirmed
+
 /** @param {{id: string}} props */
 export function Close({ id }) {
   const form = useForm(`form/${id}/close`, () => ({}));
@@ -18,6 +20,9 @@ export function Close({ id }) {
   useEffect(() => {
     if (form.ready && !form.kept && view && form.values.later === undefined) form.set('later', apart(view));
   }, [form.ready, Boolean(view)]);
+  useEffect(() => {
+    if (form.ready && !form.kept && diagnosis?.explanations?.[0]?.p > LIKELY && !form.values.cause) choose(diagnosis?.explanations[0]);
+  }, [form.ready, Boolean(diagnosis)]);
   const leading = (diagnosis?.explanations ?? []).slice(0, 4);
   /** @param {Record<string, any>} values */
   const toBody = ({ chosen, ...values }) => ({

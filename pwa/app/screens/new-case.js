@@ -59,8 +59,8 @@ export function NewCase() {
         <${Field} kind="case_opened" path="vehicle.make" at="opened.vehicle.make" form=${form} />
         <${Field} kind="case_opened" path="vehicle.model" at="opened.vehicle.model" form=${form} />
         <${Field} kind="case_opened" path="vehicle.year" at="opened.vehicle.year" form=${form} />
-        <${Field} kind="case_opened" path="odometer" at="opened.odometer" form=${form} />
       </div>
+      <${Field} kind="case_opened" path="odometer" at="opened.odometer" form=${form} />
     </section>
     <section class="stack">
       <h2>Engine</h2>
