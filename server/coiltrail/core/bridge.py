@@ -31,6 +31,8 @@ def answer(name, arguments_json):
         return canonical.dumps(ask(json.loads(arguments_json)))
     except ValueError as problem:
         return _error(str(problem))
+    except KeyError as missing:
+        return _error("The question '%s' lacks %s." % (name, missing))
 
 
 def _error(message):
@@ -91,7 +93,7 @@ QUESTIONS = {
     "report": _report,
     "engine": _engine,
     "find_codes": lambda arguments: codes.find_codes(arguments["text"]),
-    "explain_code": lambda arguments: dict(codes.meaning(arguments["code"]), **codes.bearing(arguments["code"])),
+    "explain_code": lambda arguments: codes.explain(arguments["code"]),
     "check_vin": lambda arguments: vin.check_vin(arguments["vin"]),
     "new_tag": lambda arguments: {"code": tags.new_tag(bytes.fromhex(arguments["random"]))},
     "check_tag": lambda arguments: tags.check_tag(arguments["text"]),

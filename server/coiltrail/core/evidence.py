@@ -167,6 +167,10 @@ SIGNS = {
     "low_fuel_code": _sign(2, (0.997, 0.003), ("fuel_delivery", "bad", (0.85, 0.15))),
     "low_fuel": _sign(2, (0.93, 0.07), ("fuel_delivery", "bad", (0.70, 0.30))),
     "cam_code": _sign(2, (0.985, 0.015), ("cam_timing", "bad", (0.40, 0.60))),
+    "fuel_code": _sign(2, (0.985, 0.015), ("fuel_delivery", "bad", (0.45, 0.55))),
+    "air_code": _sign(2, (0.99, 0.01), ("unmetered_air", "bad", (0.70, 0.30))),
+    "recirculation_code": _sign(2, (0.98, 0.02), ("recirculation", "bad", (0.50, 0.50))),
+    "voltage_code": _sign(2, (0.985, 0.015), ("system_voltage", "bad", (0.45, 0.55))),
     "crank_code": _sign(2, (0.99, 0.01), ("crank_signal", "bad", (0.50, 0.50))),
 }
 
@@ -191,13 +195,17 @@ CHECK_SIGNS = {
 }
 TRIM_SIGNS = (("lean_idle", "lean_idle"), ("lean_load", "lean_load"), ("rich", "rich"))
 
-# Codes of the engine as a whole: kind of code (codes.kind_of) -> sign.
+# Codes of the engine as a whole: sign -> kinds of code (codes.KINDS) that show it.
 ENGINE_CODES = (
-    ("lean", "lean_code"),
-    ("rich", "rich_code"),
-    ("fuel_level", "low_fuel_code"),
-    ("cam", "cam_code"),
-    ("crank", "crank_code"),
+    ("lean_code", ("lean",)),
+    ("rich_code", ("rich",)),
+    ("low_fuel_code", ("fuel_level",)),
+    ("cam_code", ("cam_timing", "cam_signal")),
+    ("crank_code", ("crank_signal",)),
+    ("fuel_code", ("fuel_pressure", "fuel_pump")),
+    ("air_code", ("intake_leak",)),
+    ("recirculation_code", ("recirculation", "purge")),
+    ("voltage_code", ("supply_voltage", "charging")),
 )
 
 # A drop graded from engine speed before and during, as a share of the speed before. Estimate, from memory:

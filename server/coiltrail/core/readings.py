@@ -153,66 +153,97 @@ def _take_road_test(model, moment, entry):
 
 
 def _take_codes(model, case, only):
-    """Codes keep a memory: one speaks of every stretch since codes were last cleared."""
-    since = 0  # moment from which the controller's memory reaches back
-    since_absent = {}  # code -> moment of a reading that did not have it, since the last clear
-    latched = set()
-    disturbed = set()  # cylinders whose coil or injector we unplugged since the last clear
-    driven = True  # whether the engine ran on the road since the last clear
+    """Codes keep a memory: one speaks of every stretch since codes were last cleared.
+
+    What speaks is a *subject*: a kind of code at a place, such as any circuit code of coil 3.
+    """
+    memory = _Memory(0)
     for moment, entry in case.counted:
         kind, body = entry["kind"], entry["body"]
         if kind == "codes_cleared":
-            since, since_absent, latched, disturbed, driven = moment, {}, set(), set(), False
+            memory = _Memory(moment, driven=False)
         elif kind == "road_test":
-            driven = True
+            memory.driven = True
         elif kind == "check" and body["check"] == "drop" and body.get("disabled") in ("coil", "injector"):
-            disturbed.add(body.get("cylinder"))
+            memory.disturbed.add(body.get("cylinder"))
         elif kind == "codes_read":
-            present = {}
-            for read in body["codes"]:
-                present[read["code"]] = read["status"]
-            counts = only is None or entry["id"] in only
-            for code in _codes_that_speak(case.engine):
-                if code in latched:
-                    continue
-                if codes.cylinder_of(code) in disturbed and codes.kind_of(code) != "misfire_random":
-                    continue
-                if code in present:
-                    start = 0 if present[code] == "permanent" else since_absent.get(code, since)
-                    latched.add(code)
-                elif body.get("complete") and driven:
-                    start = since_absent.get(code, since)
-                    since_absent[code] = moment
-                else:
-                    continue
-                if counts:
-                    _take_code(model, case, code, code in present, start, moment, entry["id"])
+            for subject, present, start in memory.told_by(body, case.engine, moment):
+                if only is None or entry["id"] in only:
+                    _take_subject(model, subject, present, start, moment, entry["id"])
 
 
-def _codes_that_speak(engine):
-    """Codes whose presence or absence is evidence on such an engine, in a fixed order."""
-    speaking = ["P0300"] + ["P03%02d" % c for c in engine.numbers] + ["P02%02d" % c for c in engine.numbers]
-    speaking += ["P%04d" % (350 + n) for n in range(1, len(engine.coils) + 1)]
-    speaking += ["P0171", "P0172"] + (["P0174", "P0175"] if len(engine.banks) > 1 else [])
-    return speaking + ["P0313", "P0335", "P0340", "P0016"]
+class _Memory:
+    """What the controller has kept since codes were last cleared, as far as we know it."""
+
+    def __init__(self, since, driven=True):
+        self.since = since  # moment from which it reaches back
+        self.driven = driven  # whether the engine ran on the road since
+        self.latched = set()  # subjects read already: read again they say nothing new
+        self.absent = {}  # subject -> moment of the last reading without it
+        self.disturbed = set()  # cylinders whose coil or injector we unplugged: their codes are our own doing
+
+    def told_by(self, body, engine, moment):
+        """What one reading tells, as (subject, present, moment from which it speaks)."""
+        status = {}
+        for read in body["codes"]:
+            for subject in _subjects_of(read["code"], engine):
+                status[subject] = "permanent" if read["status"] == "permanent" else status.get(subject, read["status"])
+        told = []
+        for subject in _subjects(engine, status):
+            if subject in self.latched or (subject[1] in self.disturbed and subject[0] in SET_BY_UNPLUGGING):
+                continue
+            start = self.absent.get(subject, self.since)
+            if subject in status:
+                self.latched.add(subject)
+                told.append((subject, True, 0 if status[subject] == "permanent" else start))
+            elif body.get("complete") and self.driven and subject[0] in ABSENCE_SPEAKS:
+                self.absent[subject] = moment
+                told.append((subject, False, start))
+        return told
 
 
-def _take_code(model, case, code, present, start, moment, entry_id):
+ABSENCE_SPEAKS = ("misfire_random", "misfire", "coil_circuit", "injector_circuit", "lean_code", "rich_code")
+SET_BY_UNPLUGGING = ("misfire", "coil_circuit", "injector_circuit")
+
+
+def _subjects_of(code, engine):
+    """The subjects that a code speaks of on such an engine: a list of (kind or sign, place)."""
     kind = codes.kind_of(code)
     where = codes.cylinder_of(code)
+    if kind in ("misfire", "injector_circuit"):
+        return [(kind, where)] if where in engine.numbers else []
+    if kind == "coil_circuit":
+        return [(kind, where)] if where and where <= len(engine.coils) else []
+    if kind == "misfire_random":
+        return [(kind, 0)]
+    return [(sign, 0) for sign, kinds in evidence.ENGINE_CODES if kind in kinds]
+
+
+def _subjects(engine, present):
+    """Subjects whose presence or absence is evidence on such an engine, in a fixed order."""
+    found = {("misfire_random", 0), ("lean_code", 0), ("rich_code", 0)}
+    for cylinder in engine.numbers:
+        found.update([("misfire", cylinder), ("injector_circuit", cylinder)])
+    for position in range(1, len(engine.coils) + 1):
+        found.add(("coil_circuit", position))
+    return sorted(found | set(present))
+
+
+def _take_subject(model, subject, present, start, moment, entry_id):
+    kind, where = subject
     if kind == "misfire":
-        chances = evidence.MISFIRE_CODE if present else tuple(1.0 - p for p in evidence.MISFIRE_CODE)
+        chances = _chances(evidence.MISFIRE_CODE, present)
         model.runs_over(where, start, moment, "drive", chances, "false_code", entry_id)
     elif kind == "misfire_random":
-        chances = (
-            evidence.COUNTED["random_code"] if present else tuple(1.0 - p for p in evidence.COUNTED["random_code"])
-        )
+        chances = _chances(evidence.COUNTED["random_code"], present)
         model.counted(model.segments(start, moment), "drive", chances, entry_id)
     elif kind == "coil_circuit":
         model.sign_over("circuit_code", where, start, moment, 1 if present else 0, entry_id)
     elif kind == "injector_circuit":
         model.sign_over("injector_code", where, start, moment, 1 if present else 0, entry_id)
     else:
-        for code_kind, sign in evidence.ENGINE_CODES:
-            if code_kind == kind:
-                model.sign(sign, None, moment, 1 if present else 0, entry_id, code)
+        model.sign(kind, None, moment, 1 if present else 0, entry_id)
+
+
+def _chances(of_presence, present):
+    return of_presence if present else tuple([1.0 - p for p in of_presence])
