@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
 from .serving import OWNER, Shop
 
@@ -20,6 +20,7 @@ BENCH_PAGE = "<!doctype html><meta charset=utf-8><title>Bench</title>"
 
 @pytest.fixture(scope="session")
 def playwright():
+    expect.set_options(timeout=20_000)  # a busy machine is no failure
     with sync_playwright() as running:
         yield running
 

@@ -6,7 +6,9 @@ import pytest
 
 from coiltrail.core import bridge
 
+from .cases import CASE_OPENED
 from .conftest import run
+from .test_field_log import OPEN_CASE
 
 QUESTIONS = [
     ("engine", {"cylinders": 6, "layout": "vee", "ignition": "waste_spark"}),
@@ -42,6 +44,24 @@ def test_the_worker_answers_as_cpython_does(page, name, arguments):
     assert run(page, "core.ask(arg[0], arg[1])", [name, arguments]) == json.loads(
         bridge.answer(name, json.dumps(arguments))
     )
+
+
+def test_a_case_recorded_here_means_the_same_on_both_sides(signed_in):
+    case = run(signed_in, OPEN_CASE, CASE_OPENED)
+    findings = [
+        ("codes_read", {"codes": [{"code": "P0303", "status": "stored"}]}),
+        ("check", {"check": "drop", "cylinder": 3, "finding": "none"}),
+        ("check", {"check": "connector_look", "place": "coil.3", "finding": "good"}),
+        ("parts_moved", {"moves": [{"from": "coil.3", "to": "coil.1"}, {"from": "coil.1", "to": "coil.3"}]}),
+    ]
+    record = "log.recordAll(arg[1].map(([kind, body]) => ({case: arg[0], kind, body})))"
+    run(signed_in, record, [case, findings])
+    entries = run(signed_in, "log.entriesOf(arg)", case)
+    assert len(entries) == 5
+    for name in ("view", "diagnosis", "report"):
+        answer = run(signed_in, "core.ask(arg[0], {entries: arg[1]})", [name, entries])
+        assert "error" not in answer
+        assert answer == json.loads(bridge.answer(name, json.dumps({"entries": entries})))
 
 
 def test_the_runtime_starts_under_the_policy_of_the_page(page):

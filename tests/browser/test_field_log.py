@@ -148,8 +148,8 @@ def test_a_page_of_a_newer_release_may_change_the_stores(signed_in, phone):
     assert "newer release" in run(signed_in, "database.databaseTrouble.value")["message"]
 
 
-@pytest.mark.parametrize("kill_after_ms", [300, 700, 1100])
-def test_what_was_acknowledged_survives_a_killed_browser(playwright, shop, tmp_path, kill_after_ms):
+@pytest.mark.parametrize("enough", [1, 20, 100])
+def test_what_was_acknowledged_survives_a_killed_browser(playwright, shop, tmp_path, enough):
     def start():
         context = playwright.chromium.launch_persistent_context(
             tmp_path / "profile", base_url=shop.address, **CHROMIUM, **PHONE
@@ -174,7 +174,8 @@ def test_what_was_acknowledged_survives_a_killed_browser(playwright, shop, tmp_p
         })(); })""",
         case,
     )
-    page.wait_for_timeout(kill_after_ms)
+    while len(acknowledged) < enough:
+        page.wait_for_timeout(10)
     for process in browser_processes(tmp_path / "profile"):
         os.kill(process, signal.SIGKILL)
     with pytest.raises(Error, match=r"closed|crashed"):
@@ -188,7 +189,6 @@ def test_what_was_acknowledged_survives_a_killed_browser(playwright, shop, tmp_p
     page.goto(BENCH)
     entries = run(page, "log.entriesOf(arg)", case)
     context.close()
-    assert len(acknowledged) > 3
     assert set(acknowledged) <= {entry["id"] for entry in entries}
     assert [entry["n"] for entry in entries] == list(range(1, len(entries) + 1))
 

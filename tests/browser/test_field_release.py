@@ -37,12 +37,12 @@ def visit(visitor, path="/") -> Page:
 def expect_state(page: Page, **wanted) -> None:
     for name, value in wanted.items():
         pattern = re.compile(re.escape(json.dumps({name: value}, separators=(",", ":"))[1:-1]))
-        expect(page.locator("html")).to_have_attribute("data-state", pattern, timeout=15_000)
+        expect(page.locator("html")).to_have_attribute("data-state", pattern)
 
 
 def expect_release(page: Page, name: str) -> None:
     """Page and modules are of one release."""
-    expect(page).to_have_title(name, timeout=15_000)
+    expect(page).to_have_title(name)
     expect(page.locator("html")).to_have_attribute("data-boot", name)
 
 
@@ -70,7 +70,7 @@ def test_after_one_visit_every_address_opens_without_a_connection(visitor, site)
 def test_a_file_that_is_not_its_hash_is_refused_and_nothing_is_installed(visitor, site):
     site.lies["/field/qr.js"] = b"/* a login page, perhaps */"
     page = visit(visitor)
-    expect(page.locator("html")).to_have_attribute("data-state", re.compile("could not be put"), timeout=15_000)
+    expect(page.locator("html")).to_have_attribute("data-state", re.compile("could not be put"))
     assert page.evaluate("() => navigator.serviceWorker.getRegistration().then((one) => one?.active ?? null)") is None
     visitor.set_offline(True)
     with pytest.raises(Exception, match="ERR_INTERNET_DISCONNECTED"):
@@ -91,13 +91,13 @@ def test_a_spoilt_copy_in_the_browsers_own_cache_is_passed_over(visitor, site):
 def test_a_redirected_file_is_refused(visitor, site):
     site.redirected.add("/field/qr.js")
     page = visit(visitor)
-    expect(page.locator("html")).to_have_attribute("data-state", re.compile("could not be put"), timeout=15_000)
+    expect(page.locator("html")).to_have_attribute("data-state", re.compile("could not be put"))
 
 
 def test_a_second_attempt_fetches_only_what_is_missing(visitor, site):
     site.lies["/field/qr.js"] = b"broken off"
     page = visit(visitor)
-    expect(page.locator("html")).to_have_attribute("data-state", re.compile("could not be put"), timeout=15_000)
+    expect(page.locator("html")).to_have_attribute("data-state", re.compile("could not be put"))
     page.evaluate(
         "async () => { while ((await caches.keys()).length === 0) await new Promise((r) => setTimeout(r, 50)); }"
     )
@@ -143,7 +143,7 @@ def test_a_newer_release_that_does_not_arrive_whole_changes_nothing(visitor, sit
     site.publish("two")
     site.lies["/boot.js"] = b"document.title = 'broken';"
     look_again(page)
-    expect(page.locator("html")).to_have_attribute("data-state", re.compile("could not be put"), timeout=15_000)
+    expect(page.locator("html")).to_have_attribute("data-state", re.compile("could not be put"))
     expect_state(page, offline="ready", waiting=False)
     visitor.set_offline(True)
     expect_release(visit(visitor), "one")

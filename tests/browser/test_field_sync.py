@@ -308,10 +308,10 @@ def test_of_itself_after_a_record_when_the_connection_returns(signed_in, phone):
     with pytest.raises(Error, match="Failed to fetch"):
         signed_in.evaluate("() => fetch('/api/state')")
     phone.set_offline(False)
-    expect(signed_in).to_have_title("only here: 0", timeout=15_000)
+    expect(signed_in).to_have_title("only here: 0")
     run(signed_in, RECORD_NOTES, [case, 1])
     expect(signed_in).to_have_title("only here: 1")
-    expect(signed_in).to_have_title("only here: 0", timeout=15_000)
+    expect(signed_in).to_have_title("only here: 0")
     assert len(log_in_shop(signed_in, case)) == 3
 
 
@@ -324,7 +324,7 @@ def test_after_a_failure_it_is_tried_again_without_being_told(signed_in):
     run(signed_in, shown)
     run(signed_in, "Promise.resolve(syncTriggers.startSync())")
     expect(signed_in).to_have_title("no_connection, only here: 1")
-    expect(signed_in).to_have_title("no error, only here: 0", timeout=15_000)
+    expect(signed_in).to_have_title("no error, only here: 0")
 
 
 def test_nobody_signed_in_exchanges_nothing(page):
