@@ -21,7 +21,7 @@ export function VinField({ form, at }) {
   return html`<div>
     <${Field} kind="case_opened" path="vehicle.vin" at=${at} form=${form} extra=${{ autocapitalize: 'characters', spellcheck: false, class: 'figures' }} />
     <p class="told" aria-live="polite">${told?.message ?? ''}</p>
-    ${told?.suggestion &&
-    html`<button type="button" class="key" onClick=${() => form.set(at, told.suggestion)}>Take <span class="figures">${told.suggestion}</span></button>`}
+    ${told?.candidates?.length > 0 &&
+    html`<div class="keys">${told.candidates.map((/** @type {string} */ likely) => html`<button type="button" class="key" key=${likely} onClick=${() => form.set(at, likely)}>Take <span class="figures">${likely}</span></button>`)}</div>`}
   </div>`;
 }
