@@ -155,7 +155,7 @@ def test_serving_that_cannot_be_is_one_line(run, arguments, says):
 
 
 def test_the_server_answers_over_a_real_connection(run, folder, monkeypatch):
-    """The command as people start it: JSON errors for a body over the limit, and a clean end."""
+    """The command as people start it: the reason of a refusal arrives also while the body is being sent."""
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
@@ -165,7 +165,10 @@ def test_the_server_answers_over_a_real_connection(run, folder, monkeypatch):
         try:
             state = answer_of(address + "/api/state", server)
             assert json.loads(state)["shop_name"] == "Driveway Motors"
-            assert too_large(address) == (413, "too_large")
+            assert sending(address, b"x" * 3_000_000) == (413, "too_large")
+            assert sending(address, iter([b"x" * 1000] * 3000)) == (411, "length_needed")
+            assert sending(address, b"x" * 1_900_000, path="/api/sync") == (401, "signed_out")
+            assert sending(address, None, method="DELETE") == (405, "wrong_method")
         finally:
             server.send_signal(signal.SIGTERM)
             output = server.communicate(timeout=30)[0]
@@ -183,13 +186,12 @@ def answer_of(address, server):
     raise AssertionError("no answer")
 
 
-def too_large(address):
-    body = b'{"name": "' + b"x" * 3_000_000 + b'"}'
-    request = urllib.request.Request(
-        address + "/api/sign-in", data=body, headers={"X-Coiltrail": "1", "Content-Type": "application/json"}
-    )
+def sending(address, body, method="POST", path="/api/sign-in"):
+    """Send ``body`` (in chunks, without a length, when it is an iterator); status and code of the refusal."""
+    headers = {"X-Coiltrail": "1", "Content-Type": "application/json"}
+    request = urllib.request.Request(address + path, data=body, headers=headers, method=method)
     try:
-        urllib.request.urlopen(request, timeout=30)
+        urllib.request.urlopen(request, timeout=60)
     except urllib.error.HTTPError as error:
         with error:
             return error.code, json.loads(error.read())["error"]["code"]

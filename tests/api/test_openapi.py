@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from coiltrail.config import SETTINGS
+from coiltrail.core import entries
 
 DEVELOPERS = (Path(__file__).parents[2] / "DEVELOPERS.md").read_text(encoding="utf-8")
 
@@ -39,3 +40,25 @@ def test_errors_are_documented_in_their_one_form(spec):
 def test_every_setting_stands_in_developers_md():
     for name, what in SETTINGS.items():
         assert f"| `{name}` | {what} |" in DEVELOPERS, name
+
+
+def test_every_kind_of_entry_is_documented_with_its_fields(spec):
+    for kind in entries.KINDS:
+        documented = spec["components"]["schemas"][kind["kind"]]
+        assert set(documented["properties"]) == {field["name"] for field in kind["fields"]}
+        required = {field["name"] for field in kind["fields"] if field.get("required")}
+        assert set(documented.get("required", [])) == required
+
+
+def test_choices_and_limits_are_documented(spec):
+    schemas = spec["components"]["schemas"]
+    lamp = schemas["complaint"]["properties"]["lamp"]
+    assert lamp["enum"] == ["off", "steady", "flashing"]
+    assert "Warning lamp" in lamp["description"]
+    assert schemas["note"]["properties"]["text"]["maxLength"] == entries.LONG_TEXT
+    minutes = schemas["road_test"]["properties"]["minutes"]
+    assert (minutes["type"], minutes["minimum"], minutes["maximum"]) == ("number", 0, 1440)
+    assert schemas["codes_read"]["properties"]["codes"]["maxItems"] == 100
+    symptoms = schemas["complaint"]["properties"]["symptoms"]
+    assert symptoms["type"] == "array" and "shakes" in symptoms["items"]["enum"]
+    assert schemas["case_opened"]["properties"]["odometer"]["required"] == ["si", "typed", "unit"]

@@ -3,7 +3,8 @@
 from flask import Flask
 from flask_smorest import Api
 
-from . import cases, devices, errors, guard, headers, people, photos, state, sync, tag_page, tags
+from ..store.entry_check import BODY_SCHEMAS
+from . import cases, devices, drain, errors, guard, headers, people, photos, state, sync, tag_page, tags
 from .errors import ErrorSchema, answer_http_error
 from .strict_json import StrictJSON
 
@@ -25,10 +26,13 @@ def register(app: Flask) -> None:
         OPENAPI_URL_PREFIX="/api",
         OPENAPI_JSON_PATH="openapi.json",
     )
+    drain.register(app)
     guard.register(app)
     headers.register(app)
     api = _Api(app)
     for resource in (state, people, devices, sync, photos, tags, cases):
         api.register_blueprint(resource.blueprint)
+    for kind, schema in BODY_SCHEMAS.items():
+        api.spec.components.schema(kind, schema=schema)
     app.register_blueprint(tag_page.blueprint)
     errors.register(app)

@@ -45,6 +45,9 @@ def give_cookie(response: Response, token: str) -> None:
 def _guard() -> None:
     if request.method not in SAFE:
         _same_origin()
+        if request.content_length is None and "Transfer-Encoding" in request.headers:
+            # Werkzeug would cut such a body at the limit instead of refusing it.
+            refuse(411, "length_needed", "Say how long the request is, with the header Content-Length.")
     if request.endpoint and request.path.startswith("/api/") and request.endpoint not in OPEN:
         device = signed_in_device()
         if device is None:

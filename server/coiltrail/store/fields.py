@@ -29,6 +29,7 @@ _HINTS = {
 # The furthest time zone is 14 hours ahead of UTC: a phone there may already have tomorrow.
 _FURTHEST_AHEAD = datetime.timedelta(hours=14)
 _LARGEST_SI = 1e15
+LONGEST_TYPED = 40  # characters of a quantity as typed
 
 
 def schema_of(declared: list[dict], label: str) -> type[Schema]:
@@ -44,7 +45,7 @@ def field_of(declared: dict) -> fields.Field:
     label = declared.get("label") or declared.get("name") or "Value"
     options = {
         "required": bool(declared.get("required")),
-        "metadata": {"description": " ".join(filter(None, (label + ".", declared.get("help"))))},
+        "metadata": _documented(declared, label),
         "error_messages": {
             "required": f"{label}: fill this in.",
             "null": f"{label}: fill this in, or leave it out.",
@@ -58,6 +59,37 @@ def field_of(declared: dict) -> fields.Field:
         options["validate"] = _at_most(label, declared["max"])
         return fields.List(field_of(declared["of"]), **options)
     return _FIELDS[kind](declared, label, **options)
+
+
+def _documented(declared: dict, label: str) -> dict[str, Any]:
+    """The declaration in the words of OpenAPI."""
+    unit = f"In {declared['unit']}." if declared.get("unit") else None
+    told: dict[str, Any] = {"description": " ".join(filter(None, (label + ".", unit, declared.get("help"))))}
+    kind = declared["type"]
+    if kind == "choice":
+        told["enum"] = _values(declared)
+    elif kind == "choices":
+        told |= {"type": "array", "uniqueItems": True, "items": {"type": "string", "enum": _values(declared)}}
+    elif kind in ("integer", "number"):
+        told |= {"minimum": declared.get("min"), "maximum": declared.get("max")}
+    elif kind == "text":
+        told |= {"maxLength": declared["max"], "pattern": declared.get("pattern")}
+    elif kind == "date":
+        told["format"] = "date"
+    elif kind == "list":
+        told["maxItems"] = declared["max"]
+    elif kind == "quantity":
+        units = [row["unit"] for row in measures.UNITS[declared["dimension"]]]
+        told |= {
+            "type": "object",
+            "required": ["si", "typed", "unit"],
+            "properties": {
+                "si": {"type": "number"},
+                "typed": {"type": "string", "maxLength": LONGEST_TYPED},
+                "unit": {"type": "string", "enum": units},
+            },
+        }
+    return {key: value for key, value in told.items() if value is not None}
 
 
 def first_problem(errors: dict) -> dict[str, str]:
@@ -187,8 +219,12 @@ class _Quantity(_Declared, fields.Raw):
             return "give the value, what was typed, and its unit"
         if value["unit"] not in units:
             return "choose a unit from: " + ", ".join(units)
-        if not isinstance(value["typed"], str) or len(value["typed"]) > 40 or _BROKEN_TEXT.search(value["typed"]):
-            return "what was typed must be a text of at most 40 characters"
+        if (
+            not isinstance(value["typed"], str)
+            or len(value["typed"]) > LONGEST_TYPED
+            or _BROKEN_TEXT.search(value["typed"])
+        ):
+            return f"what was typed must be a text of at most {LONGEST_TYPED} characters"
         if not _is_number(value["si"]) or not abs(value["si"]) <= _LARGEST_SI:
             return "give a number"
         return None
