@@ -8,9 +8,9 @@ import math
 
 from . import casefile, faults, posterior, readings
 
-MOST_SUSPECTS = 9
+MOST_SUSPECTS = 8
 LEAST_SUSPICION = 0.015  # a component below this is summed out, not named
-MOST_TRIED = 60  # sets of faults weighed for one list
+MOST_TRIED = 32  # sets of faults weighed for one list
 
 
 class Diagnosis:

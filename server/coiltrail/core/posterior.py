@@ -97,22 +97,21 @@ class Posterior:
         self.last_states = states
 
     def _forwards(self):
+        """Carry the likelihood through the cells; every carried value is a list, one number for each row."""
         final = [_count_chance(self.model, self.segments, counts) for _, counts in self.last_states]
-        self.alphas, self.betas, self.by_whole = [], [], []
-        for row in range(len(self.rows)):
-            alpha = [1.0]
-            steps = [alpha]
-            for cell in self.cells:
-                alpha = cell.forwards(alpha, row)
-                steps.append(alpha)
-            self.alphas.append(steps)
-            self.by_whole.append(sum(a * f for a, f in zip(alpha, final)))
-        self.final = final
+        alpha = [[1.0] * len(self.rows)]
+        self.alphas = [alpha]
+        for cell in self.cells:
+            alpha = cell.forwards(alpha)
+            self.alphas.append(alpha)
+        self.final = [[chance * weight for _, weight, _ in self.rows] for chance in final]
+        self.by_row = [0.0] * len(self.rows)
+        for values, chance in zip(alpha, final):
+            self.by_row = [total + value * chance for total, value in zip(self.by_row, values)]
         self.scale = 1.0
         for index in self.free:
             self.scale *= sum(self.weights[index])
-        inside = sum(row[1] * value for row, value in zip(self.rows, self.by_whole))
-        self.inside = max(inside, 0.0)
+        self.inside = max(sum([row[1] * value for row, value in zip(self.rows, self.by_row)]), 0.0)
         self.evidence = self.inside * self.scale
 
     # Marginals
@@ -124,35 +123,21 @@ class Posterior:
         unnormalised = [list(w) for w in self.weights]
         self._whole_marginals(unnormalised)
         link_sums = {}
-        for position in range(len(self.cells)):
-            self._backwards_to(position)
-        for position, cell in enumerate(self.cells):
-            context = [
-                cell.context(self.alphas[row][position], self.betas[row][position + 1], weight)
-                for row, (_, weight, _) in enumerate(self.rows)
-            ]
+        beta = self.final
+        for position in range(len(self.cells) - 1, -1, -1):
+            cell = self.cells[position]
+            context = cell.context(self.alphas[position], beta)
             cell.local_marginals(context, self.weights, unnormalised)
             cell.link_marginals(context, link_sums)
+            beta = cell.backwards(beta)
         for number in sorted(link_sums):
             self.links[number].spread(link_sums[number], unnormalised)
         return [_normalised(row) for row in unnormalised]
 
-    def _backwards_to(self, position):
-        if self.betas:
-            return
-        for row in range(len(self.rows)):
-            beta = list(self.final)
-            steps = [beta]
-            for cell in reversed(self.cells):
-                beta = cell.backwards(beta, row)
-                steps.append(beta)
-            steps.reverse()
-            self.betas.append(steps)
-
     def _whole_marginals(self, unnormalised):
         for index in self.whole:
             unnormalised[index] = [0.0] * len(self.weights[index])
-        for (_, _, parts), value in zip(self.rows, self.by_whole):
+        for (_, _, parts), value in zip(self.rows, self.by_row):
             slot = 0
             for index in self.whole:
                 for path in range(len(self.weights[index])):
@@ -357,19 +342,19 @@ class _Cell:
             self.through[at].append((before, after))
         return leaving
 
-    def forwards(self, alpha, row):
-        """The carried weights after this cell."""
-        values = self.table.values[row]
-        return [sum([alpha[before] * values[at] for before, at in pairs]) for pairs in self.into]
+    def forwards(self, alpha):
+        """The carried values after this cell."""
+        values = self.table.values
+        return [_sum_of_products([(alpha[before], values[at]) for before, at in pairs]) for pairs in self.into]
 
-    def backwards(self, beta, row):
-        """The weights of what follows, before this cell."""
-        values = self.table.values[row]
-        return [sum([beta[after] * values[at] for after, at in pairs]) for pairs in self.out_of]
+    def backwards(self, beta):
+        """The values of what follows, before this cell."""
+        values = self.table.values
+        return [_sum_of_products([(beta[after], values[at]) for after, at in pairs]) for pairs in self.out_of]
 
-    def context(self, alpha, beta, weight):
-        """The weight of everything outside this cell, by missing bits and paths of the links."""
-        return [weight * sum([alpha[before] * beta[after] for before, after in pairs]) for pairs in self.through]
+    def context(self, alpha, beta):
+        """The weight of everything outside this cell, by missing bits and options of the links."""
+        return [_sum_of_products([(alpha[before], beta[after]) for before, after in pairs]) for pairs in self.through]
 
     def local_marginals(self, context, weights, unnormalised):
         """Write the posterior weight of each path of the components that serve this cylinder only."""
@@ -387,11 +372,9 @@ class _Cell:
     def link_marginals(self, context, link_sums):
         """Write the posterior weight of each option of the links; every cell of a link gives the same."""
         table = self.table
-        totals = [0.0] * (len(table.values[0]) // len(table.bits))
-        for row, values in enumerate(context):
-            cell_values = table.values[row]
-            for at, value in enumerate(values):
-                totals[at % len(totals)] += value * cell_values[at]
+        totals = [0.0] * (len(table.values) // len(table.bits))
+        for at, (outside, inside) in enumerate(zip(context, table.values)):
+            totals[at % len(totals)] += sum([a * b for a, b in zip(outside, inside)])
         step = len(totals)
         for number, size in zip(self.links, table.sizes):
             step //= size
@@ -432,32 +415,31 @@ class _Table:
     def _tabulate(self, cell, options, wholes):
         place = {axis: k for k, axis in enumerate(self.axes)}
         _, rows, classes = wholes
-        self.by_whole = [_whole_values(cell, counts, classes, self.groups, place) for counts, _, _ in rows]
-        self.starts, self.stages = [], []
+        by_row = [_whole_values(cell, counts, classes, self.groups, place) for counts, _, _ in rows]
+        # By group of terms, what the wholes contribute: one number for each row.
+        self.by_whole = [[values[group] for values in by_row] for group in range(len(self.groups))]
+        self.starts, self.stages, self.values = [], [], []
         for row in self.coefficients:
             sums = [0.0] * len(self.groups)
             for term, coefficient in enumerate(row):
                 sums[self.group[term]] += coefficient * self.inner[term]
-            start = [(group, value) for group, value in enumerate(sums) if value]
+            start = [group for group, value in enumerate(sums) if value]
+            stages = _stages([self.groups[group] for group in start], place, options)
             self.starts.append(start)
-            self.stages.append(_stages([self.groups[group] for group, _ in start], place, options))
-        self.values = []
-        for whole in self.by_whole:
-            values = []
-            for start, stages in zip(self.starts, self.stages):
-                values.extend(_spread_over_links([value * whole[group] for group, value in start], stages))
-            self.values.append(values)
+            self.stages.append(stages)
+            values = [[sums[group] * value for value in self.by_whole[group]] for group in start]
+            self.values.extend(_spread_over_links(values, stages, len(rows)))
 
     def outer_weights(self, context):
         """Weight of everything outside the cell, by missing bits and group of terms."""
-        found = [[0.0] * len(self.groups) for _ in self.bits]
-        combos = len(self.values[0]) // len(self.bits)
-        for values, whole in zip(context, self.by_whole):
-            for b, start in enumerate(self.starts):
-                sums = found[b]
-                gathered = _gather_from_links(values[b * combos : (b + 1) * combos], self.stages[b], len(start))
-                for (group, _), value in zip(start, gathered):
-                    sums[group] += value * whole[group]
+        combos = len(self.values) // len(self.bits)
+        found = []
+        for b, start in enumerate(self.starts):
+            sums = [0.0] * len(self.groups)
+            gathered = _gather_from_links(context[b * combos : (b + 1) * combos], self.stages[b], len(start))
+            for group, values in zip(start, gathered):
+                sums[group] = sum([value * whole for value, whole in zip(values, self.by_whole[group])])
+            found.append(sums)
         return found
 
     def term_weights(self, outer):
@@ -515,31 +497,58 @@ def _widened(group, kept):
     return tuple(levels)
 
 
-def _spread_over_links(values, stages, number=0):
-    """Value for each combination of the links' options, from the value of each group."""
+def _spread_over_links(values, stages, rows, number=0):
+    """Value for each combination of the links' options, from the value of each group (lists by row)."""
     if number == len(stages):
-        return [sum(values)]
+        return [_total(values, rows)]
     factors, goes_to, remain = stages[number]
     found = []
     for row in factors:
-        after = [0.0] * remain
+        after = [None] * remain
         for value, factor, group in zip(values, row, goes_to):
-            after[group] += value * factor
-        found.extend(_spread_over_links(after, stages, number + 1))
+            held = after[group]
+            if held is None:
+                after[group] = [x * factor for x in value]
+            else:
+                after[group] = [a + x * factor for a, x in zip(held, value)]
+        found.extend(_spread_over_links(after, stages, rows, number + 1))
     return found
 
 
 def _gather_from_links(values, stages, groups, number=0):
-    """The reverse of spreading: weight of each group, from the weight of each combination of options."""
+    """The reverse of spreading: weight of each group, from that of each combination of options (lists by row)."""
     if number == len(stages):
         return [values[0]] * groups
     factors, goes_to, remain = stages[number]
     width = len(values) // len(factors)
-    sums = [0.0] * groups
+    sums = None
     for option, row in enumerate(factors):
         after = _gather_from_links(values[option * width : (option + 1) * width], stages, remain, number + 1)
-        sums = [total + factor * after[group] for total, factor, group in zip(sums, row, goes_to)]
+        if sums is None:
+            sums = [[x * factor for x in after[group]] for factor, group in zip(row, goes_to)]
+        else:
+            sums = [
+                [a + x * factor for a, x in zip(held, after[group])] for held, factor, group in zip(sums, row, goes_to)
+            ]
     return sums
+
+
+def _sum_of_products(pairs):
+    """Sum over pairs of lists of their products, element by element."""
+    first, second = pairs[0]
+    total = [a * b for a, b in zip(first, second)]
+    for first, second in pairs[1:]:
+        total = [t + a * b for t, a, b in zip(total, first, second)]
+    return total
+
+
+def _total(values, rows):
+    if not values:
+        return [0.0] * rows
+    total = values[0]
+    for more in values[1:]:
+        total = [a + b for a, b in zip(total, more)]
+    return total
 
 
 def _path_weights(model, clamped):
