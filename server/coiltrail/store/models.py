@@ -40,7 +40,7 @@ class Person(db.Model):
     id: Mapped[str] = mapped_column(_ID, primary_key=True, default=uuid7)
     shop_id: Mapped[str] = mapped_column(ForeignKey("shop.id"))
     name: Mapped[str] = mapped_column(String(120))
-    name_key: Mapped[str] = mapped_column(String(480))
+    name_key: Mapped[str] = mapped_column(Text)  # some letters unfold into many
     role: Mapped[str] = mapped_column(String(10))
     password_hash: Mapped[str] = mapped_column(String(200))
 

@@ -55,7 +55,7 @@ def upgrade() -> None:
         sa.Column("id", sa.String(length=36), nullable=False),
         sa.Column("shop_id", sa.String(length=36), nullable=False),
         sa.Column("name", sa.String(length=120), nullable=False),
-        sa.Column("name_key", sa.String(length=480), nullable=False),
+        sa.Column("name_key", sa.Text(), nullable=False),
         sa.Column("role", sa.String(length=10), nullable=False),
         sa.Column("password_hash", sa.String(length=200), nullable=False),
         sa.CheckConstraint("role IN ('owner', 'mechanic', 'desk')", name=op.f("ck_person_role")),
