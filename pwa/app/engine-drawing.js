@@ -20,7 +20,7 @@
  * @property {() => void} [onPick]
  */
 import { html } from './html.js';
-import { plan } from './engine-geometry.js';
+import { plan, WIDTH } from './engine-geometry.js';
 
 /**
  * @param {object} props
@@ -36,8 +36,10 @@ export function EngineDrawing({ engine, orientation, turned, label, bore, coil, 
   const drawn = plan(engine, { orientation, turned });
   const look = bore ?? ((/** @type {number} */ cylinder) => ({ label: `Cylinder ${cylinder}` }));
   const coilLook = coil ?? ((/** @type {number} */ position) => ({ label: `Coil ${position}`, mark: String(position) }));
+  // A long row keeps its size and scrolls sideways rather than becoming too small to read.
+  const least = drawn.width > 1.2 * WIDTH ? { minWidth: `${drawn.width / 16}rem` } : undefined;
   return html`<div class="drawing">
-    <svg class="engine" role="group" aria-label=${label} viewBox=${`0 0 ${drawn.width} ${drawn.height}`} width=${drawn.width} height=${drawn.height}>
+    <svg class="engine" style=${least} role="group" aria-label=${label} viewBox=${`0 0 ${drawn.width} ${drawn.height}`} width=${drawn.width} height=${drawn.height}>
       ${drawn.blocks.map((box, index) => html`<g key=${`block${index}`}><${Block} box=${box} lengthways=${drawn.lengthways} /></g>`)}
       ${drawn.coils.flatMap((one) => one.leads.map((path, index) => html`<path key=${`lead${one.position}-${index}`} class="lead" d=${path} />`))}
       ${drawn.distributor && html`<circle class="cap" cx=${drawn.distributor.x} cy=${drawn.distributor.y} r="34" />`}

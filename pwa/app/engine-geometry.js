@@ -15,7 +15,7 @@
  * @typedef {{width: number, height: number, bores: Bore[], coils: Coil[], blocks: Box[], distributor: Point | null, lengthways: boolean}} Plan
  */
 
-const WIDTH = 344; // what a phone of 360 px leaves between the edges
+export const WIDTH = 344; // what a phone of 360 px leaves between the edges
 const MARGIN = 4;
 const NARROWEST = 56; // a cylinder's share of a row: "from 12" at 16 units must fit
 const WIDEST = 92;
@@ -124,7 +124,7 @@ function columns(engine, banks) {
     blocks.push({ x: x - r - 6, y: height - MARGIN - bank.length * cell, w: 2 * r + 12, h: bank.length * cell });
   });
   const laneX = two ? middle : bores[0].x - r - 6 - lane / 2;
-  if (!own) coils.push(...inLane(engine, bores, { along: 'y', from: 24, to: height - 30, at: laneX }));
+  if (!own) coils.push(...inLane(engine, bores, { along: 'y', from: 4, to: height - 12, at: laneX }));
   return { width, height, bores, coils, blocks, distributor: engine.ignition === 'distributor' ? { x: laneX, y: height / 2 } : null, lengthways: true };
 }
 

@@ -13,7 +13,7 @@ import { CaseList } from './case-list.js';
 export function Start({ beside }) {
   const aside = html`<a class="key quiet" href=${to('tags')} aria-label="Find a tag"><${Icon} name="tag" /></a>
     <a class="key quiet" href=${to('settings')} aria-label="Settings"><${Icon} name="gear" /></a>`;
-  const keys = html`<a class="key main wide tall" href=${to('new')}><${Icon} name="plus" />New case</a>`;
+  const keys = !beside && html`<a class="key main wide tall" href=${to('new')}><${Icon} name="plus" />New case</a>`;
   return html`<${Screen} title="Cases" aside=${aside} keys=${keys} class="start">
     <${Masthead} shop=${person.value?.shop.name} />
     <${OfflineNotice} />
