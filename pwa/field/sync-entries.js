@@ -38,11 +38,24 @@ export async function exchangeEntries() {
     announce('sync', { online: true, clockSkewMs: Math.round(skew), ...(restored ? { epochChanged: true } : {}) });
     const cases = await keepAnswer(answer, restored);
     if (cases.length) announce('log', { cases });
-    const settled = new Set([...answer.accepted, ...answer.set_aside.map(({ id }) => id)]);
-    if (batch.length && !restored && !batch.some((entry) => settled.has(entry.id))) {
-      throw new ShopError('shop_trouble', 'The shop answered for none of the entries sent. They stay here.');
-    }
+    if (!restored) insistOnProgress(answer, batch, cursor);
     if (!answer.more && !(await anyUnsynced())) return;
+  }
+}
+
+/**
+ * An exchange that moves nothing would go on for ever.
+ * @param {SyncAnswer} answer
+ * @param {Entry[]} batch
+ * @param {number} cursor  before it
+ */
+function insistOnProgress(answer, batch, cursor) {
+  const settled = new Set([...answer.accepted, ...answer.set_aside.map(({ id }) => id)]);
+  if (batch.length && !batch.some((entry) => settled.has(entry.id))) {
+    throw new ShopError('shop_trouble', 'The shop answered for none of the entries sent. They stay here.');
+  }
+  if (!batch.length && answer.more && answer.cursor === cursor) {
+    throw new ShopError('shop_trouble', 'The shop promises more entries and sends none. It is tried again later.');
   }
 }
 

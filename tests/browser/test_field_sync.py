@@ -136,6 +136,20 @@ def test_what_the_shop_does_not_acknowledge_stays_unsynced(signed_in):
     assert (whole, state["unsyncedEntries"]) == (True, 0)
 
 
+def test_a_shop_that_promises_more_and_sends_nothing_is_not_asked_for_ever(signed_in):
+    asked = []
+
+    def promise(route):
+        asked.append(route.request.post_data_json["cursor"])
+        answer = route.fetch()
+        route.fulfill(response=answer, json={**answer.json(), "more": True, "cursor": 0, "entries": []})
+
+    signed_in.route("**/api/sync", promise)
+    whole, state = sync(signed_in)
+    assert (whole, state["error"]["code"]) == (False, "shop_trouble")
+    assert len(asked) < 4
+
+
 def test_an_entry_that_the_shop_refuses_is_set_aside_shown_and_kept(signed_in):
     case = run(signed_in, OPEN_CASE, CASE_OPENED)
     # The field types allow it; the rule that a check needs a finding is the core's alone.
