@@ -157,12 +157,22 @@ def test_explanations_and_remainder_make_one(told, key):
         assert sum(state["p"] for state in row["states"]) == pytest.approx(1.0, abs=1e-6)
 
 
-@pytest.mark.parametrize("key", ["2", "4", "10"])
+@pytest.mark.parametrize("key", ["1", "4", "10"])
 def test_weights_of_evidence_add_up_to_the_log_odds(told, key):
     import math
 
     diagnosis = told(key)
     why = json.loads(bridge.answer("why", json.dumps({"entries": log_of(key), "index": 0})))
     assert why["prior"] + sum(row["decibans"] for row in why["rows"]) == pytest.approx(why["total"], abs=1e-6)
-    first, second = diagnosis["explanations"][:2]
-    assert why["total"] == pytest.approx(10 * math.log10(first["p"] / second["p"]), abs=1e-4)
+    first = diagnosis["explanations"][0]
+    [rival] = [one for one in diagnosis["explanations"] if one["label"] == why["rival"]]
+    assert why["total"] == pytest.approx(10 * math.log10(first["p"] / rival["p"]), abs=1e-4)
+
+
+def test_the_rival_leaves_the_fault_out_so_that_the_swap_shows_its_weight(told):
+    """The likeliest other explanation blames the coil and something else besides: against it nothing would show."""
+    assert {"component": "coil@3"}.items() <= told("2")["explanations"][1]["faults"][0].items()
+    why = json.loads(bridge.answer("why", json.dumps({"entries": log_of("2"), "index": 0})))
+    assert "The coil that came at 3" not in why["rival"]
+    strongest = max(why["rows"], key=lambda row: row["decibans"])
+    assert strongest is why["rows"][-1] and strongest["decibans"] > 15

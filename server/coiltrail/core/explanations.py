@@ -202,13 +202,14 @@ class Diagnosis:
     def why(self, number):
         """Weights of evidence, in decibans, for explanation ``number`` against its best rival.
 
+        A rival leaves something of the explanation out: one that blames the same and more would not say why.
         Taken one after the other in the log's order, so that prior and rows add up to the log odds
         (Good 1950). Findings of one check taken in a row are one row.
         """
         if not 0 <= number < len(self.listed):
             raise ValueError("There is no explanation %d; ask again, the list has changed." % number)
         blamed = self.listed[number][0]
-        rivals = [other for other, _ in self.listed if other != blamed]
+        rivals = [other for other, _ in self.listed if not set(blamed) <= set(other)]
         rival = rivals[0] if rivals else ()
         cache = {}
 
