@@ -1,0 +1,80 @@
+"""The next step among observations and repairs, by looking one or two steps ahead. Nothing here knows a car.
+
+Expected cost of an observation (Heckerman, Breese and Rommelse 1995): its own cost, plus the expected cost of
+repair after each thing it may show, weighed by the chance of showing it. Observe first where that is less than
+the expected cost of repairing now. One step ahead, what follows is repairs only; two steps ahead, what follows
+is the best single step and then repairs. Finding the best plan of all is NP-hard (Vomlelova and Vomlel 2003).
+"""
+
+from . import repair_order
+from .repair_order import State
+
+NEGLIGIBLE = 1e-9  # share of the mass below which an outcome is left out
+
+
+class Observation:
+    """``cost``; ``outcomes``: for each thing it may show, its chance in every world. ``way``: the way in, or None."""
+
+    def __init__(self, cost, outcomes, way=None):
+        self.cost = cost
+        self.outcomes = outcomes
+        self.way = way
+
+
+class Problem:
+    """``worlds`` (masks of faults), ``repairs``, ``observations`` and ``terms``."""
+
+    def __init__(self, worlds, repairs, observations, terms):
+        self.worlds = worlds
+        self.repairs = repairs
+        self.observations = observations
+        self.terms = terms
+
+
+def rank(problem, state, depth=1, width=None):
+    """Every first step with the expected cost of all that follows, cheapest first.
+
+    A list of ``(cost, act, index)``; ``act`` is "observe", "repair" or "hand_over" (index 0). ``depth`` counts the
+    steps that are weighed before repairs are taken to follow in their order. ``width``: how many of the best by a
+    shallower look are looked at more deeply; the others are left out. None: all.
+    """
+    options = [("hand_over", 0)]
+    options += [("observe", k) for k in range(len(problem.observations)) if k not in state.observed]
+    for index in repair_order.best_order(problem.worlds, problem.repairs, problem.terms, state):
+        options.append(("repair", index))
+    if depth > 1 and width is not None:
+        options = [(act, index) for _, act, index in rank(problem, state, depth - 1, width)[:width]]
+    ranked = [(_cost(problem, state, act, index, depth, width), act, index) for act, index in options]
+    return sorted(ranked)
+
+
+def _cost(problem, state, act, index, depth, width):
+    if act == "hand_over":
+        return repair_order.handing_over(problem.worlds, problem.terms, state)
+    if act == "repair":
+        cost, after = repair_order.after_repair(problem.worlds, problem.repairs, problem.terms, state, index)
+        return cost + _least(problem, after, depth - 1, width)
+    observation = problem.observations[index]
+    mass = state.mass()
+    cost = mass * (observation.cost + repair_order.opening(problem.terms, state, observation.way))
+    for after in outcomes(problem, state, index):
+        if after.mass() > NEGLIGIBLE * mass:
+            cost += _least(problem, after, depth - 1, width)
+    return cost
+
+
+def _least(problem, state, depth, width):
+    if depth == 0:
+        return repair_order.plan(problem.worlds, problem.repairs, problem.terms, state)[0]
+    return rank(problem, state, depth, width)[0][0]
+
+
+def outcomes(problem, state, index):
+    """The state after each outcome of an observation; its mass is the chance of the outcome times the mass before."""
+    observation = problem.observations[index]
+    opened = repair_order.with_way(state.opened, observation.way)
+    observed = state.observed + (index,)
+    return [
+        State([w * c for w, c in zip(state.weights, chances)], state.mended, opened, state.repaired, observed)
+        for chances in observation.outcomes
+    ]
