@@ -86,8 +86,4 @@ def shop_sign_in() -> str:
 
 
 if __name__ == "__main__":
-    try:
-        sys.exit(main(Path(sys.argv[1]), sys.argv[2], int(sys.argv[3]), demo="demo" in sys.argv[4:]))
-    except KeyboardInterrupt:
-        # Stopped before the server had taken over the signals.
-        sys.exit(130)
+    sys.exit(main(Path(sys.argv[1]), sys.argv[2], int(sys.argv[3]), demo="demo" in sys.argv[4:]))

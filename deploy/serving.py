@@ -1,7 +1,7 @@
 """The run command: set up where needed, then serve the shop's data directory until Ctrl-C."""
 
 import argparse
-import os
+import signal
 import socket
 import subprocess
 import sys
@@ -111,19 +111,23 @@ def check_data(data: Path) -> None:
 
 
 def open_shop(data: Path, *, host: str, port: int, demo: bool) -> int:
-    """Hands over to the private Python, which stays in the foreground until it is stopped; returns its exit code."""
-    command = [str(PYTHON), str(OPENING), str(data), host, str(port), *(["demo"] if demo else [])]
+    """Starts ``opening.py`` with the private Python and waits until it is stopped; returns its exit code, 0 for a stop.
+
+    It runs in a session of its own, so that what the terminal sends (Ctrl-C, a closed window) comes here alone and is
+    passed on as one request to stop: a worker of granian 2.8 that gets Ctrl-C and its parent's stop together hangs.
+    """
+    command = [PYTHON, OPENING, data, host, str(port), *(["demo"] if demo else [])]
     sys.stdout.flush()
-    if not WINDOWS:
-        # The very same process goes on, so that a signal to it reaches the server.
-        os.execve(command[0], command, with_programs())
-    child = subprocess.Popen(command, env=with_programs())
-    while True:
-        try:
-            return child.wait()
-        except KeyboardInterrupt:
-            # The console has told the child as well.
-            continue
+    child = subprocess.Popen(command, env=with_programs(), start_new_session=not WINDOWS)
+    if WINDOWS:
+        # The console has told the child as well.
+        signal.signal(signal.SIGINT, lambda *_: None)
+    else:
+        for stop in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
+            signal.signal(stop, lambda *_: child.terminate())
+    code = child.wait()
+    # Stopped before the server had taken over the signals.
+    return 0 if code == -signal.SIGTERM else code
 
 
 def _port(text: str) -> int:

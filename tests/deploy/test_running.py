@@ -33,6 +33,7 @@ class Running:
             stdout=subprocess.PIPE,
             stderr=subprocess.PIPE,
             text=True,
+            start_new_session=True,
         )
         self.lines = []
         for line in self.process.stdout:
@@ -55,9 +56,9 @@ class Running:
         with urllib.request.urlopen(asked) as answer:
             return answer.status
 
-    def stop(self):
-        """Sends what Ctrl-C sends; returns exit code and what was said on the error stream."""
-        self.process.send_signal(signal.SIGINT)
+    def stop(self, sent):
+        """Signals all of the process group, as a terminal does; returns exit code and what was said as an error."""
+        os.killpg(self.process.pid, sent)
         _, said = self.process.communicate(timeout=PATIENCE)
         return self.process.returncode, said
 
@@ -66,7 +67,7 @@ class Running:
 
     def __exit__(self, *_):
         if self.process.poll() is None:
-            self.process.kill()
+            self.process.terminate()
         self.process.communicate()
 
 
@@ -86,7 +87,8 @@ def test_a_shop_is_opened_served_stopped_and_opened_again(tmp_path):
         owner = {"name": "Sam Invented", "password": "long enough a word", "shop": "Invented Shop", "phone": "555-0100"}
         device = {"device": "01900000-0000-7000-8000-000000000009", "device_name": "desk"}
         assert first.post("/api/owner", {"token": link[1], **owner, **device}) in (200, 201)
-        assert first.stop() == (0, "")
+        # Ctrl-C
+        assert first.stop(signal.SIGINT) == (0, "")
     with pytest.raises(urllib.error.URLError):
         urllib.request.urlopen(first.address)
 
@@ -95,4 +97,5 @@ def test_a_shop_is_opened_served_stopped_and_opened_again(tmp_path):
         assert not any(line.startswith("Setting up") for line in second.lines)
         state = json.loads(second.get("/api/state")[2])
         assert (state["needs_owner"], state["shop_name"]) == (False, "Invented Shop")
-        assert second.stop() == (0, "")
+        # the terminal's window is closed
+        assert second.stop(signal.SIGHUP) == (0, "")
