@@ -27,8 +27,9 @@ export function boreLook(view, diagnosis, cylinder) {
   const coil = coilAt(view, told?.coil_position);
   const said = [
     `Cylinder ${cylinder}`,
-    drop ? `drop test: ${drop.text}` : word,
     guess && `suspect ${percent(guess.suspicion)}`,
+    word,
+    drop && `drop test: ${drop.text}`,
     coil.moved && `its coil: ${coil.words}`,
   ];
   return {

@@ -57,35 +57,40 @@ function Block({ box: { x, y, w, h } }) {
 
 /** @param {{at: import('./engine-geometry.js').Bore, look: BoreLook, part?: PlaceLook}} props */
 function Bore({ at, look, part }) {
-  const drawn = html`
+  const shapes = html`
     <rect class="focus-ring" x=${at.x - at.r - 4} y=${at.y - at.r - 4} width=${2 * at.r + 8} height=${2 * at.r + 8} rx="6" />
     <circle class="bore" cx=${at.x} cy=${at.y} r=${at.r} />
     ${look.running === 'runs' && html`<circle class="bore-runs" cx=${at.x} cy=${at.y} r=${at.r - 3} />`}
     ${(look.suspicion ?? 0) > 0.005 && html`<path class="gauge" d=${arc(at, at.r - 6, look.suspicion ?? 0)} />`}
     ${strokes(at, look.running).map((path, index) => html`<path key=${index} class="bore-stroke" d=${path} />`)}
+  `;
+  const lettering = html`<g class="lettering" aria-hidden="true">
     <text class="number" x=${at.x} y=${at.y + 8} text-anchor="middle">${part ? part.mark : at.cylinder}</text>
     ${look.percent && html`<text class="percent" x=${at.words.x} y=${at.words.y} text-anchor=${at.words.anchor}>${look.percent}</text>`}
     ${look.word && html`<text class="word" x=${at.words.x} y=${at.words.y + 19} text-anchor=${at.words.anchor}>${look.word}</text>`}
-  `;
-  if (part) return html`<${Pick} look=${part} kind="bore-group">${drawn}${part.from && html`<text class="from" x=${at.words.x} y=${at.words.y + 19} text-anchor=${at.words.anchor}>${part.from}</text>`}<//>`;
-  if (look.href) return html`<a class="bore-group" href=${look.href} aria-label=${look.label}>${drawn}</a>`;
-  return html`<g class="bore-group" role="img" aria-label=${look.label}>${drawn}</g>`;
+    ${part?.from && html`<text class="from" x=${at.words.x} y=${at.words.y + 19} text-anchor=${at.words.anchor}>${part.from}</text>`}
+  </g>`;
+  if (part) return html`<${Pick} look=${part} kind="bore-group">${shapes}<//>${lettering}`;
+  if (look.href) return html`<a class="bore-group" href=${look.href} aria-label=${look.label}>${shapes}</a>${lettering}`;
+  return html`<g class="bore-group" role="img" aria-label=${look.label}>${shapes}</g>${lettering}`;
 }
 
 /** @param {{at: import('./engine-geometry.js').Coil, look: PlaceLook, fixed: boolean}} props */
 function Coil({ at, look, fixed }) {
   const left = at.x - at.w / 2;
   const top = at.y - at.h / 2;
-  const drawn = html`
+  const shapes = html`
     <rect class="focus-ring" x=${left - 5} y=${top - 5} width=${at.w + 10} height=${at.h + 10} rx="6" />
     <rect class="reach" x=${at.x - 26} y=${at.y - 24} width="52" height="48" />
     <rect class="coil" x=${left} y=${top} width=${at.w} height=${at.h} rx="5" />
     <path class="coil-winding" d=${`M${left + 4} ${top + 3}v${at.h - 6}M${left + at.w - 4} ${top + 3}v${at.h - 6}`} />
+  `;
+  const lettering = html`<g class="lettering" aria-hidden="true">
     <text class="mark" x=${at.x} y=${at.y + 6} text-anchor="middle">${look.mark}</text>
     ${look.from && html`<text class="from" x=${at.words.x} y=${at.words.y} text-anchor=${at.words.anchor}>${look.from}</text>`}
-  `;
-  if (fixed) return html`<g class="coil-group faint" aria-hidden="true">${drawn}</g>`;
-  return html`<${Pick} look=${look} kind="coil-group">${drawn}<//>`;
+  </g>`;
+  if (fixed) return html`<g class="coil-group faint" aria-hidden="true">${shapes}${lettering}</g>`;
+  return html`<${Pick} look=${look} kind="coil-group">${shapes}<//>${lettering}`;
 }
 
 /** A place that can be picked up from and put down on, by finger, keyboard and screen reader. @param {{look: PlaceLook, kind: string, children?: any}} props */

@@ -22,6 +22,8 @@ import { entriesOf, onChange, onlyHere } from '../field/log.js';
  * @property {boolean} thinking  view or diagnosis do not know the latest entries yet
  */
 
+const QUIET = 250; // ms without a new entry before the diagnosis is asked for
+
 /** @type {import('@preact/signals').Signal<OpenCase | null>} */
 export const openCase = signal(null);
 
@@ -76,6 +78,9 @@ async function think(id, entries) {
   if (view.error?.code === 'superseded') return;
   if (view.error) return change({ viewTrouble: view.error.message, thinking: false }, id);
   change({ view, viewTrouble: '' }, id);
+  // In a round entries come one after the other: only the last of them is worth the long thought.
+  await new Promise((resolve) => setTimeout(resolve, QUIET));
+  if (openCase.value?.id !== id || openCase.value.entries !== entries) return;
   const diagnosis = await ask('diagnosis', { entries }, { topic: `diagnosis/${id}`, priority: 1 });
   if (diagnosis.error?.code === 'superseded') return;
   if (diagnosis.error) return change({ diagnosisTrouble: diagnosis.error.message, thinking: false }, id);

@@ -48,5 +48,5 @@ function Items({ title, items }) {
 /** @param {{photos: string[], words: string}} props */
 function Pictures({ photos, words }) {
   if (!photos.length) return null;
-  return html`<div class="report-photos">${photos.map((sha256, index) => html`<${Picture} key=${sha256} sha256=${sha256} alt=${photos.length > 1 ? `${words}, photo ${index + 1}` : words} large=${true} />`)}</div>`;
+  return html`<div class="report-photos">${photos.map((sha256, index) => html`<${Picture} key=${sha256} sha256=${sha256} alt=${`Photo${photos.length > 1 ? ` ${index + 1}` : ''}: ${words}`} large=${true} />`)}</div>`;
 }

@@ -22,7 +22,9 @@ export function Screen({ title, back, backWords = 'Back', aside, keys, class: ki
       <h1 tabindex="-1" ref=${heading}>${title}</h1>
       ${aside}
     </header>
-    <main class="screen-body">${children}</main>
-    ${keys && html`<div class="screen-keys">${keys}</div>`}
+    <main class="screen-main">
+      <div class="screen-body">${children}</div>
+      ${keys && html`<div class="screen-keys">${keys}</div>`}
+    </main>
   </div>`;
 }

@@ -21,10 +21,10 @@ export function SyncStrip() {
   const state = sync.value;
   const here = state.unsyncedEntries + state.unsyncedPhotos > 0;
   const offline = state.online === false;
-  return html`<a class=${`strip ${here ? 'here' : 'there'}`} href=${to('sync')}>
+  return html`<nav aria-label="Where the records are"><a class=${`strip ${here ? 'here' : 'there'}`} href=${to('sync')}>
     <${Icon} name=${here ? 'phone' : 'shop'} />
     <span class="strip-words">${syncWords(state)}</span>
     <span class="strip-link">${state.busy ? 'Sending' : offline ? 'No connection' : ''}</span>
     ${state.setAside.length > 0 && html`<span class="strip-aside"><${Icon} name="warn" />${state.setAside.length} set aside</span>`}
-  </a>`;
+  </a></nav>`;
 }

@@ -32,6 +32,6 @@ function Line({ id, check }) {
       <strong>${check.label}</strong>
       <span class="soft">${check.minutes} min${check.needs ? `, ${check.needs}` : ''}</span>
     </a>
-    ${check.round && html`<a class="key" href=${to('case', id, 'round', check.key)} aria-label=${`${check.label} on every cylinder`}>Round</a>`}
+    ${check.round && html`<a class="key" href=${to('case', id, 'round', check.key)} aria-label=${`Round: ${check.label} on every cylinder`}>Round</a>`}
   </div>`;
 }

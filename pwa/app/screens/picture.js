@@ -16,16 +16,16 @@ export function PictureScreen({ id, parts }) {
   const leave = () => (history.length > 1 ? history.back() : (location.hash = to('case', id)));
   /** @param {number} by */
   const neighbour = (by) => photos[index + by] && to('case', id, 'picture', photos[index + by].sha256);
-  return html`<div class="picture-screen">
-    <main class="picture-large">
+  return html`<main class="picture-screen">
+    <div class="picture-large">
       <h1 class="unseen">${words}</h1>
       <${Picture} sha256=${sha256} alt=${words} large=${true} />
-    </main>
+    </div>
     <div class="picture-keys">
       <button type="button" class="key" onClick=${leave}><${Icon} name="cross" />Close</button>
       <p>${words}</p>
       ${neighbour(-1) && html`<a class="key" href=${neighbour(-1)} aria-label="Photo before"><${Icon} name="back" /></a>`}
       ${neighbour(1) && html`<a class="key" href=${neighbour(1)} aria-label="Next photo"><${Icon} name="onward" /></a>`}
     </div>
-  </div>`;
+  </main>`;
 }
