@@ -195,7 +195,7 @@ def _suspects(diagnosis):
     rows = []
     for index in diagnosis.suspects:
         p = diagnosis.fault(index)
-        if p > 0.01 and (diagnosis.standing(index)[1] or diagnosis.model.components[index].part is None):
+        if p > 0.01 and diagnosis.standing(index)[1]:
             rows.append((index, p))
     total = sum(p for _, p in rows)
     scale = max(1.0, total)

@@ -38,6 +38,8 @@ class Diagnosis:
     def standing(self, index):
         """(place, cylinders) where the component is now; (None, []) when it is off the engine or was mended since."""
         component = self.model.components[index]
+        if not self.model.stands(index):
+            return None, []
         if component.part is not None:
             place = self.case.trails.get(component.part).place
             if "." not in place:

@@ -90,7 +90,7 @@ class Model:
         self.looks = []  # (component index, generation, {state: chance}, entry id)
         self.counts = []  # (list of segments, chances for none, one, several; entry id)
         self.end = len(case.log)
-        self._by_part = {}
+        self._by_part = {}  # part id -> list of (since moment, component index)
         self._by_place = {}  # (kind, where) -> list of (since moment, component index)
         self._build()
 
@@ -104,15 +104,32 @@ class Model:
             fitted[name] = fitted.get(name, 0) + 1
             if fitted[name] > 1:
                 name = "%s/%d" % (name, fitted[name])
-            fresh = "new" if part.fitted_by or part.noted.get("use") == "new" else None
-            self._by_part[part.id] = len(self.components)
-            self.components.append(Component(name, part.kind, self._part_label(part), fresh, part.id))
+            fresh = "new" if part.noted.get("use", "new" if part.fitted_by else None) == "new" else None
+            self._add_part(part, name, fresh)
         for kind in faults.KINDS:
             for where in self._places(kind["belongs"]):
                 self._add_place(kind, where)
         # Places whose part is not known get one of unknown past, before anything counts the components.
         for cylinder in self.engine.numbers:
             self.serving(cylinder, self.end)
+
+    def _add_part(self, part, name, fresh):
+        """The part as it came, and once more for each time it was mended or cleaned: what it is like from then on."""
+        for number, begin in enumerate([-1] + [m + 1 for m in part.mended]):
+            self._by_part.setdefault(part.id, []).append((begin, len(self.components)))
+            now = name if number == 0 else "%s/mended%s" % (name, number if number > 1 else "")
+            label = self._part_label(part) + _mended_words(number, len(part.mended))
+            self.components.append(Component(now, part.kind, label, "mended" if number else fresh, part.id))
+
+    def stands(self, index):
+        """Whether a component is what a part or place is now, not what it was before it was mended."""
+        component = self.components[index]
+        if component.part is not None:
+            return self._by_part[component.part][-1][1] == index
+        for rows in self._by_place.values():  # in any order
+            if any(i == index for _, i in rows):
+                return rows[-1][1] == index
+        return False
 
     def _part_label(self, part):
         """A part in words; short while it is where it came."""
@@ -147,7 +164,7 @@ class Model:
             component = Component(
                 name if index == 0 else "%s/%d" % (name, index + 1),
                 kind["kind"],
-                label if index == 0 else label + ", mended",
+                label + _mended_words(index, len(begins) - 1),
                 "mended" if index else None,
                 None,
                 [m for m in reseats if begin <= m < end],
@@ -163,12 +180,12 @@ class Model:
         if kind in ("coil", "boot", "plug", "injector"):
             part_id = self.case.trails.occupant("%s.%s" % (kind, where), moment)
             if part_id is not None:
-                return self._by_part[part_id], 0
+                return _latest(self._by_part[part_id], moment), 0
             if (kind, where) not in self._by_place:
                 self._by_place[(kind, where)] = [(-1, len(self.components))]
                 name = "the %s at %s" % (faults.BY_KIND[kind]["label"], where)
                 self.components.append(Component("%s@%s?" % (kind, where), kind, name + ", not known which"))
-        standing = [index for since, index in self._by_place[(kind, where)] if since <= moment][-1]
+        standing = _latest(self._by_place[(kind, where)], moment)
         return standing, self.components[standing].generation(moment)
 
     def serving(self, cylinder, moment):
@@ -270,3 +287,15 @@ class Model:
             served = [(i, g) for i, g in serving if self.components[i].kind in wanted]
             self.observables[key] = Observable(key, cell, declared["levels"], served, sign=declared)
         return key
+
+
+def _latest(rows, moment):
+    """What stands at ``moment`` of a list of (since moment, component index)."""
+    return [index for since, index in rows if since <= moment][-1]
+
+
+def _mended_words(number, times):
+    """What sets apart a part or place after its ``number``-th mending of ``times``."""
+    if number < times:
+        return ", before it was mended" + (" again" if number else "")
+    return ", mended" if number else ""

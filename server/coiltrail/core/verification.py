@@ -81,19 +81,21 @@ def _prior(case, diagnosis, repairs):
     """Chance that what was repaired was the fault and the repair is sound, by the posterior."""
     model = diagnosis.model
     missed = 1.0
-    for _, entry in repairs:
+    for at, entry in repairs:
         body = entry["body"]
         for index, component in enumerate(model.components):
             mended = component.name == body.get("component")
-            removed = component.part is not None and component.part == _removed(case, entry)
+            removed = component.part is not None and component.part == _worked_on(case, at, entry)
             if mended or removed:
                 missed *= 1.0 - diagnosis.ever(index)
     sound = 1.0 - (faults.NEW_PART_BAD if repairs[-1][1]["body"]["work"] == "replaced" else faults.MENDED_BAD)
     return min(1.0 - LEAST_DOUBT, max(0.05, (1.0 - missed) * sound))
 
 
-def _removed(case, entry):
-    """The part that a repair took out: as named, or the one whose trail ends there by this entry."""
+def _worked_on(case, moment, entry):
+    """The part that a repair cleaned or took out: as named, or the one whose trail ends there by this entry."""
+    if entry["body"]["work"] != "replaced":
+        return case.trails.occupant(entry["body"].get("place") or "", moment)
     if entry["body"].get("removed"):
         return entry["body"]["removed"]
     kind = (entry["body"].get("place") or "").partition(".")[0]

@@ -1,0 +1,66 @@
+"""What a log makes of components: which there are, with what prior, and what serves what."""
+
+import pytest
+
+from coiltrail.core import advice, casefile, explanations, faults, posterior, readings, verification
+from demo_fixtures.logbook import Logbook
+
+
+def model_of(log: Logbook):
+    return readings.model_of(casefile.fold(log.entries))
+
+
+def component(model, name: str):
+    [found] = [c for c in model.components if c.name == name]
+    return found
+
+
+@pytest.mark.parametrize(
+    ("use", "bad"), [("new", faults.NEW_PART_BAD), ("used", 1.0 - faults.prior("coil")[0]), (None, faults.NEW_PART_BAD)]
+)
+def test_only_a_part_fitted_as_new_fails_as_seldom_as_a_new_one(use, bad):
+    log = Logbook("used")
+    log.replace("coil.3", use=use)
+    assert 1.0 - component(model_of(log), "coil@new").prior[0] == pytest.approx(bad)
+
+
+def test_a_cleaned_part_is_another_component_from_then_on():
+    """A repair is no special case: the old one keeps what was found of it, the cleaned one has a prior of its own."""
+    log = Logbook("cleaned")
+    log.drop({2: "none"})
+    log.add("repair", work="cleaned", place="injector.2")
+    log.drop({2: "full"})
+    model = model_of(log)
+    old, new = component(model, "injector@2"), component(model, "injector@2/mended")
+    assert old.part == new.part
+    assert 1.0 - new.prior[0] == pytest.approx(faults.MENDED_BAD)
+    assert (old.label, new.label) == ("injector 2, before it was mended", "injector 2, mended")
+    marginals = dict(zip([c.name for c in model.components], posterior.Posterior(model).marginals(), strict=True))
+    assert 1.0 - marginals["injector@2"][0] > 0.15  # cleaning ended the miss
+    assert 1.0 - marginals["injector@2/mended"][0] < 0.02
+
+
+def test_what_was_mended_is_not_proposed_for_repair_again():
+    log = Logbook("mended")
+    log.drop({1: "full", 2: "none", 3: "full", 4: "full"})
+    log.connectors({2: "pin_back"})
+    log.check("wiggle", "misses", place="coil.2")
+    log.mend("coil_connector@2")
+    log.drive(10, "always")
+    log.drop({2: "none"})
+    found = explanations.Diagnosis(casefile.fold(log.entries))
+    [mended] = [row for row in found.components() if row["component"] == "coil_connector@2"]
+    assert mended["fault"] > 0.9  # it was the fault, or one of them, before
+    assert mended["cylinders"] == []
+    assert "repair/coil_connector@2" not in [step["key"] for step in advice.steps(found)]
+
+
+def test_a_part_that_was_cleaned_counts_as_what_was_repaired():
+    log = Logbook("proof")
+    log.drop({1: "full", 2: "none", 3: "full", 4: "full"})
+    log.check("injector_sound", "faint", place="injector.2")
+    log.add("repair", work="cleaned", place="injector.2")
+    log.drop({2: "full"})
+    log.drive(30)
+    case = casefile.fold(log.entries)
+    assert verification.fixed(case, explanations.Diagnosis(case))["p"] > 0.9
