@@ -157,15 +157,15 @@ def _take_codes(model, case, only):
 
     What speaks is a *subject*: a kind of code at a place, such as any circuit code of coil 3.
     """
-    memory = _Memory(0)
+    memory = _Memory()
     for moment, entry in case.counted:
         kind, body = entry["kind"], entry["body"]
         if kind == "codes_cleared":
-            memory = _Memory(moment, driven=False)
+            memory.clear(moment)
         elif kind == "road_test":
             memory.driven = True
-        elif kind == "check" and body["check"] == "drop" and body.get("disabled") in ("coil", "injector"):
-            memory.disturbed.add(body.get("cylinder"))
+        elif kind == "check" and body["check"] == "drop" and body.get("cylinder") in case.engine.numbers:
+            memory.own_doing.update(_set_by_unplugging(body, case.engine))
         elif kind == "codes_read":
             for subject, present, start in memory.told_by(body, case.engine, moment):
                 if only is None or entry["id"] in only:
@@ -175,27 +175,37 @@ def _take_codes(model, case, only):
 class _Memory:
     """What the controller has kept since codes were last cleared, as far as we know it."""
 
-    def __init__(self, since, driven=True):
-        self.since = since  # moment from which it reaches back
-        self.driven = driven  # whether the engine ran on the road since
+    def __init__(self):
+        self.permanent = set()  # subjects read as permanent alone: clearing leaves them, they say it only once
+        self.clear(0)
+        self.driven = True
+
+    def clear(self, moment):
+        """Codes were cleared at ``moment``; permanent ones outlive it."""
+        self.since = moment  # from where it reaches back
+        self.driven = False  # whether the engine ran on the road since
         self.latched = set()  # subjects read already: read again they say nothing new
         self.absent = {}  # subject -> moment of the last reading without it
-        self.disturbed = set()  # cylinders whose coil or injector we unplugged: their codes are our own doing
+        self.own_doing = set()  # subjects whose codes we may have set ourselves by unplugging
 
     def told_by(self, body, engine, moment):
         """What one reading tells, as (subject, present, moment from which it speaks)."""
-        status = {}
+        lasting = {}  # subject -> whether it was read as permanent alone
         for read in body["codes"]:
             for subject in _subjects_of(read["code"], engine):
-                status[subject] = "permanent" if read["status"] == "permanent" else status.get(subject, read["status"])
+                lasting[subject] = read["status"] == "permanent" and lasting.get(subject, True)
         told = []
-        for subject in _subjects(engine, status):
-            if subject in self.latched or (subject[1] in self.disturbed and subject[0] in SET_BY_UNPLUGGING):
+        for subject in _subjects(engine, lasting):
+            if subject in self.latched or subject in self.own_doing:
                 continue
             start = self.absent.get(subject, self.since)
-            if subject in status:
+            if lasting.get(subject):
+                if subject not in self.permanent:
+                    self.permanent.add(subject)
+                    told.append((subject, True, 0))
+            elif subject in lasting:
                 self.latched.add(subject)
-                told.append((subject, True, 0 if status[subject] == "permanent" else start))
+                told.append((subject, True, start))
             elif body.get("complete") and self.driven and subject[0] in ABSENCE_SPEAKS:
                 self.absent[subject] = moment
                 told.append((subject, False, start))
@@ -203,7 +213,17 @@ class _Memory:
 
 
 ABSENCE_SPEAKS = ("misfire_random", "misfire", "coil_circuit", "injector_circuit", "lean_code", "rich_code")
-SET_BY_UNPLUGGING = ("misfire", "coil_circuit", "injector_circuit")
+
+
+def _set_by_unplugging(body, engine):
+    """Subjects whose codes a drop test may have set itself, by what it unplugged."""
+    cylinder, disabled = body["cylinder"], body.get("disabled")
+    if disabled == "injector":
+        return [("misfire", cylinder), ("injector_circuit", cylinder)]
+    if disabled == "coil":
+        position = engine.coil_of(cylinder)
+        return [("misfire", c) for c in engine.coils[position - 1]] + [("coil_circuit", position)]
+    return []
 
 
 def _subjects_of(code, engine):

@@ -1,0 +1,83 @@
+"""How a log becomes evidence: which entries speak, of what, and from when."""
+
+import pytest
+
+from coiltrail.core import casefile, posterior, readings
+from demo_fixtures.logbook import Logbook
+
+
+def model_of(log: Logbook):
+    return readings.model_of(casefile.fold(log.entries))
+
+
+def told_by(model, entry: dict) -> list[tuple]:
+    """Kinds and places of what an entry speaks of, without what runs and signs it is judged by."""
+    return sorted((keys[-1][0], keys[-1][1]) for keys, _, by in model.factors if by == entry["id"])
+
+
+def marginals(model) -> dict[str, list[float]]:
+    return dict(zip([c.name for c in model.components], posterior.Posterior(model).marginals(), strict=True))
+
+
+def same(one, other) -> bool:
+    return marginals(one) == {name: pytest.approx(row, abs=1e-12) for name, row in marginals(other).items()}
+
+
+# Codes that we set ourselves
+
+
+def test_unplugging_a_shared_coil_sets_the_codes_of_both_its_cylinders():
+    log = Logbook("waste", 4, ignition="waste_spark")
+    log.drop({4: "full"}, disabled="coil")
+    read = log.codes("P0301", "P0304", "P0351", "P0302", "P0204")
+    told = told_by(model_of(log), read)
+    assert ("false_code", 2) in told  # the code of cylinder 2 speaks
+    assert ("injector_code", 4) in told  # so does that of an injector that was left plugged in
+    assert not {("false_code", 1), ("false_code", 4), ("circuit_code", 1)} & set(told)
+
+
+def test_unplugging_an_injector_leaves_the_code_of_the_coil():
+    log = Logbook("injector")
+    log.drop({3: "none"}, disabled="injector")
+    read = log.codes("P0303", "P0353", "P0203")
+    told = told_by(model_of(log), read)
+    assert ("circuit_code", 3) in told
+    assert not {("false_code", 3), ("injector_code", 3)} & set(told)
+
+
+def test_codes_set_by_unplugging_speak_again_once_they_were_cleared():
+    log = Logbook("cleared")
+    log.drop({3: "none"}, disabled="coil")
+    log.clear()
+    log.drive(10, "always")
+    read = log.codes("P0303")
+    assert ("false_code", 3) in told_by(model_of(log), read)
+
+
+# Codes that outlive clearing
+
+
+def test_a_permanent_code_read_again_after_clearing_says_nothing_new():
+    log = Logbook("permanent")
+    log.codes("P0302 permanent", complete=False)
+    log.clear()
+    before = model_of(log)
+    again = log.codes("P0302 permanent", complete=False)
+    after = model_of(log)
+    assert told_by(after, again) == []
+    assert same(before, after)
+
+
+def test_a_code_that_came_back_as_stored_speaks_of_the_time_since_clearing_though_it_is_permanent_too():
+    def factor(*codes):
+        log = Logbook("both")
+        log.codes("P0302 permanent", complete=False)
+        log.swap("coil", 2, 3)
+        log.clear()
+        log.drive(10, "always")
+        read = log.codes(*codes, complete=False)
+        [keys] = [keys for keys, _, by in model_of(log).factors if by == read["id"]]
+        return [key for key in keys if key[0] == "runs"]
+
+    assert factor("P0302 permanent", "P0302") == factor("P0302", "P0302 permanent") == factor("P0302")
+    assert factor("P0302") == [("runs", 2, 1, "drive")]  # not of the arrangement before the swap
