@@ -8,7 +8,7 @@ import pytest
 from coiltrail.core import engine, entries
 from coiltrail.store.entry_check import BODY_SCHEMAS
 
-from .bodies import BY_HAND, by_chance
+from .bodies import BY_HAND, UUID, by_chance
 from .conftest import run
 
 CHECK_ALL = """(async () => {
@@ -71,6 +71,7 @@ def test_bodies_drawn_by_chance_get_the_same_verdicts(page):
         ("complaint", {"words": "x" * 4001}, "In the customer's words: at most 4000 characters; this has 4001."),
         ("check", {"check": "drop", "cylinder": 0}, "Cylinder: give a whole number from 1 to 12."),
         ("complaint", {"lamp": "on"}, "Warning lamp: choose from: Off, Steady, Flashing."),
+        ("tag_bound", {"code": "7", "part": UUID}, "Tag: type the ten characters printed on the tag."),
         ("complaint", {"since": "9999-01-01"}, "9999-01-01 is in the future; give today or an earlier day."),
     ],
 )

@@ -68,6 +68,7 @@ class TestDeclaration:
                     assert field["dimension"] in measures.UNITS
                 if "pattern" in field:
                     re.compile(field["pattern"])
+                    assert field["hint"] == entries.HINTS[field["pattern"]], (kind["kind"], field["name"])
 
     def test_names_are_not_used_twice_within_a_body(self):
         for kind in entries.KINDS:
@@ -275,6 +276,14 @@ class TestRules:
         assert self.problem("repair", work="mended")[0] == "place"
         assert self.problem("repair", work="mended", component="coil_connector@3") is None
         assert self.problem("repair", work="other") is None
+
+    def test_a_tag_with_a_wrong_character_is_told_apart(self):
+        part = "p"
+        assert self.problem("tag_bound", code="0123456785", part=part) is None
+        for code in ("0123456789", "1023456785", "0123456786", "012345678", ""):
+            field, message = self.problem("tag_bound", code=code, part=part)
+            assert field == "code" and message.startswith("Tag: ")
+        assert "compare 0123-456-789 with the tag" in self.problem("tag_bound", code="0123456789", part=part)[1]
 
     def test_kinds_without_rules_of_their_own_pass(self):
         assert entries.body_rules("note", {"text": "x"}) == []

@@ -49,7 +49,7 @@ GOOD = [
     ("agreed", {"what": "A coil", "how": "said", "limit": 180.5, "currency": "EUR"}),
     ("answered", {"question": "arrangement", "answer": "as drawn"}),
     ("repair", {"work": "replaced", "place": "coil.3", "torque": {"si": 8.0, "typed": "8", "unit": "N·m"}}),
-    ("tag_bound", {"code": "0123456789", "part": f"{uuid7()}.coil.3"}),
+    ("tag_bound", {"code": "0123456785", "part": f"{uuid7()}.coil.3"}),
     ("part_fate", {"part": uuid7(), "fate": "sent_back", "deadline": "2999-12-31"}),
     ("road_test", {"minutes": 12, "felt": "none", "counts": [{"cylinder": 3, "count": 0}]}),
     ("case_closed", {"cause": "Coil at 3", "probabilities": {"coil@3": 0.98}}),
@@ -135,6 +135,18 @@ def test_every_kind_is_among_the_honest_work():
             {"part": "coil", "kind": "coil"},
             "part",
             "Part: it must be the id of a part.",
+        ),
+        (
+            "tag_bound",
+            {"code": "O123456785", "part": uuid7()},
+            "code",
+            "Tag: type the ten characters printed on the tag.",
+        ),
+        (
+            "tag_bound",
+            {"code": "0123456789", "part": uuid7()},
+            "code",
+            "Tag: One character is wrong or two are swapped: compare 0123-456-789 with the tag.",
         ),
     ],
 )

@@ -7,6 +7,7 @@ from flask_smorest import Blueprint
 from marshmallow import EXCLUDE
 from webargs.flaskparser import FlaskParser
 
+from ..core.entries import HINTS
 from ..store.fields import schema_of
 
 
@@ -26,7 +27,8 @@ class Resource(Blueprint):
 
 def text(name: str, label: str, most: int = 200, *, required: bool = True, pattern: str | None = None) -> dict:
     """A text field of a request body, declared as ``core.entries`` declares fields."""
-    return {"name": name, "type": "text", "label": label, "max": most, "required": required, "pattern": pattern}
+    declared = {"name": name, "type": "text", "label": label, "max": most, "required": required, "pattern": pattern}
+    return declared | {"hint": HINTS.get(pattern)}
 
 
 def body(label: str, *declared: dict) -> type:

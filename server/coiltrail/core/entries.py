@@ -9,7 +9,8 @@ A field is a dict: ``name``, ``type``, ``label``, and by type:
 =========== ===================================================================================
 type        value and further keys
 =========== ===================================================================================
-text        string; ``max`` characters; ``lines`` true for several lines; ``pattern`` (anchored)
+text        string; ``max`` characters; ``lines`` true for several lines; ``pattern`` (anchored) and
+            ``hint``: in plain words what the pattern wants
 choice      one of ``choices`` (list of ``{"value", "label"}``)
 choices     list of distinct values of ``choices``
 integer     ``min``, ``max``, ``unit``
@@ -26,7 +27,7 @@ data        any JSON, at most ``max`` characters when written out
 ``required`` true: must be there. ``personal`` true: blanked by ``erased``. ``help``: one plain sentence.
 """
 
-from . import canonical, checks, engine
+from . import canonical, checks, engine, tags
 
 LONG_TEXT = 4000  # characters of a note
 SHORT_TEXT = 200
@@ -40,6 +41,27 @@ TAG_PATTERN = "[0-9A-HJKMNP-TV-Z]{10}"
 CODE_PATTERN = "[PCBU][0-3][0-9A-F]{3}"
 # A part nobody noted is named case.kind.position; a noted one has an id of its own.
 PART_PATTERN = "(" + UUID_PATTERN + "|" + UUID_PATTERN + "[.](coil|plug|boot|injector)[.](1[0-2]|[1-9]))"
+
+_OFF_PATTERN = "(" + PLACE_PATTERN + "|off)"
+_GOAL_PATTERN = "(" + PLACE_PATTERN + "|off|unknown)"
+_CURRENCY_PATTERN = "[A-Z]{3}"
+_WORD_PATTERN = "[a-z_]+"
+_COMPONENT_PATTERN = "[a-z_]+(@[0-9]{1,2}(-[0-9]{1,2})?)?"
+
+# What to do where a value does not fit its pattern; phone and shop both say it after the field's label.
+HINTS = {
+    UUID_PATTERN: "it must be an id as the phone makes them (UUID version 7)",
+    SHA256_PATTERN: "it must be a SHA-256 in small letters",
+    PLACE_PATTERN: "name the place like coil.3",
+    TAG_PATTERN: "type the ten characters printed on the tag",
+    CODE_PATTERN: "type a code like P0303",
+    PART_PATTERN: "it must be the id of a part",
+    _OFF_PATTERN: "name the place like coil.3, or off",
+    _GOAL_PATTERN: "name the place like coil.3, or off or unknown",
+    _CURRENCY_PATTERN: "type three capitals like EUR",
+    _WORD_PATTERN: "use small letters and underscores",
+    _COMPONENT_PATTERN: "name the component as the diagnosis does, like coil_wiring@3",
+}
 
 PART_KINDS = (("coil", "Coil"), ("boot", "Boot or lead"), ("plug", "Spark plug"), ("injector", "Injector"))
 
@@ -56,7 +78,10 @@ def _field(name, type_, label, **more):
 
 
 def _text(name, label, max_=SHORT_TEXT, **more):
-    return _field(name, "text", label, max=max_, **more)
+    field = _field(name, "text", label, max=max_, **more)
+    if "pattern" in field:
+        field["hint"] = HINTS[field["pattern"]]
+    return field
 
 
 def _cylinder(name="cylinder", label="Cylinder", **more):
@@ -266,8 +291,8 @@ KINDS = (
                 "",
                 "Move",
                 _part(help="Which part; empty means the one that sat at 'from'."),
-                _text("from", "From", pattern="(" + PLACE_PATTERN + "|off)", required=True),
-                _text("to", "To", pattern="(" + PLACE_PATTERN + "|off|unknown)", required=True),
+                _text("from", "From", pattern=_OFF_PATTERN, required=True),
+                _text("to", "To", pattern=_GOAL_PATTERN, required=True),
             ),
             48,
             required=True,
@@ -282,7 +307,7 @@ KINDS = (
         _field("check", "choice", "Check", choices=[(c["key"], c["label"]) for c in checks.CHECKS], required=True),
         _cylinder(),
         _place(),
-        _text("finding", "Finding", 40, pattern="[a-z_]+"),
+        _text("finding", "Finding", 40, pattern=_WORD_PATTERN),
         _field("reading", "quantity", "Reading", dimension="any"),
         _field("count", "integer", "Count", min=0, max=1000000),
         _field("rpm_before", "number", "Engine speed before", min=0, max=20000, unit="1/min"),
@@ -358,7 +383,7 @@ KINDS = (
         "What the owner agreed to, up to how much, and how.",
         _text("what", "What", LONG_TEXT, lines=True, required=True),
         _field("limit", "number", "Up to", min=0, max=1000000),
-        _text("currency", "Currency", 3, pattern="[A-Z]{3}"),
+        _text("currency", "Currency", 3, pattern=_CURRENCY_PATTERN),
         _field(
             "how",
             "choice",
@@ -397,7 +422,7 @@ KINDS = (
             "component",
             "What was worked on",
             40,
-            pattern="[a-z_]+(@[0-9]{1,2}(-[0-9]{1,2})?)?",
+            pattern=_COMPONENT_PATTERN,
             help="The component as the diagnosis names it, for work that is not a part's replacement.",
         ),
         _place(),
@@ -495,7 +520,7 @@ KINDS = (
         _list(
             "entries",
             "Entries",
-            {"type": "text", "max": 36, "pattern": UUID_PATTERN, "label": "Entry"},
+            _text("", "Entry", 36, pattern=UUID_PATTERN),
             200,
             required=True,
         ),
@@ -698,12 +723,18 @@ def _repair_rules(body):
     return []
 
 
+def _tag_rules(body):
+    message = tags.check_tag(body.get("code")).get("message")
+    return _problem("code", "Tag: %s" % message) if message else []
+
+
 _RULES = {
     "case_opened": _case_rules,
     "check": _check_rules,
     "parts_moved": _moves_rules,
     "part_noted": _note_rules,
     "repair": _repair_rules,
+    "tag_bound": _tag_rules,
 }
 
 

@@ -48,7 +48,9 @@ def is_count(value: Any) -> bool:
 
 
 def _envelope_text(label: str, most: int, pattern: str | None = None) -> fields.Field:
-    return field_of({"type": "text", "label": label, "max": most, "pattern": pattern, "required": True})
+    hint = entries.HINTS.get(pattern)
+    declared = {"type": "text", "label": label, "max": most, "pattern": pattern, "hint": hint, "required": True}
+    return field_of(declared)
 
 
 class EnvelopeSchema(Schema):

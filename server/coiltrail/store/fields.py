@@ -12,20 +12,10 @@ from typing import Any
 
 from marshmallow import INCLUDE, Schema, ValidationError, fields
 
-from ..core import entries, measures
+from ..core import measures
 
 # Text that no keyboard gives and that databases, files and the phone's runtime stumble over.
 _BROKEN_TEXT = re.compile("[\0\ud800-\udfff]")
-_HINTS = {
-    entries.UUID_PATTERN: "it must be an id as the phone makes them (UUID version 7)",
-    entries.SHA256_PATTERN: "it must be a SHA-256 in small letters",
-    entries.PLACE_PATTERN: "name the place like coil.3",
-    entries.TAG_PATTERN: "type the ten characters printed on the tag",
-    entries.CODE_PATTERN: "type a code like P0303",
-    entries.PART_PATTERN: "it must be the id of a part",
-    "[A-Z]{3}": "type three capitals like EUR",
-    "[a-z_]+": "use small letters and underscores",
-}
 # The furthest time zone is 14 hours ahead of UTC: a phone there may already have tomorrow.
 _FURTHEST_AHEAD = datetime.timedelta(hours=14)
 _LARGEST_SI = 1e15
@@ -73,7 +63,7 @@ def _documented(declared: dict, label: str) -> dict[str, Any]:
     elif kind in ("integer", "number"):
         told |= {"minimum": declared.get("min"), "maximum": declared.get("max")}
     elif kind == "text":
-        told |= {"maxLength": declared["max"], "pattern": declared.get("pattern")}
+        told |= {"maxLength": declared["max"], "pattern": _anchored(declared.get("pattern"))}
     elif kind == "date":
         told["format"] = "date"
     elif kind == "list":
@@ -90,6 +80,11 @@ def _documented(declared: dict, label: str) -> dict[str, Any]:
             },
         }
     return {key: value for key, value in told.items() if value is not None}
+
+
+def _anchored(pattern: str | None) -> str | None:
+    # JSON Schema lets a pattern match anywhere; ours are for the whole text.
+    return f"^({pattern})$" if pattern else None
 
 
 def first_problem(errors: dict) -> dict[str, str]:
@@ -143,7 +138,7 @@ class _Text(_Declared, fields.String):
         if _BROKEN_TEXT.search(value):
             return "it holds a character that cannot be shown; type it anew"
         if pattern and not re.fullmatch(pattern, value):
-            return _HINTS.get(pattern, f"it does not have the form {pattern}")
+            return self.declared.get("hint") or f"it does not have the form {pattern}"
         return None
 
 
