@@ -64,3 +64,9 @@ def test_a_part_that_was_cleaned_counts_as_what_was_repaired():
     log.drive(30)
     case = casefile.fold(log.entries)
     assert verification.fixed(case, explanations.Diagnosis(case))["p"] > 0.9
+
+
+def test_a_used_coil_brings_a_used_boot():
+    log = Logbook("used boot")
+    log.replace("coil.3", use="used")
+    assert component(model_of(log), "boot@new").prior == faults.prior("boot")

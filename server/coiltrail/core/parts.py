@@ -141,7 +141,7 @@ class Trails:
                 fits = part.place in AWAY or self._stands(entry, [(part, place)])
                 self._carry_out(entry, moment, [(part, place)] if fits else [])
         for key in body:
-            if key not in ("part", "kind", "place"):
+            if key not in ("part", "kind", "place", "reach"):
                 part.noted[key] = body[key]
 
     def move(self, entry, moment):
@@ -308,6 +308,8 @@ class Trails:
             if coil and coil.trail[-1][2] == entry["id"] and _place("boot", position) not in self.at_place:
                 boot = self._new(kinds.part_id(entry["id"], "boot", position), "boot")
                 boot.fitted_by = coil.fitted_by
+                if coil.noted.get("use"):
+                    boot.noted["use"] = coil.noted["use"]
                 self._sit(boot, _place("boot", position), moment, entry["id"])
 
     def _replace(self, entry, kind, position, moment):
