@@ -27,8 +27,16 @@ async function start() {
   }
   runtime.FS.writeFile(`${PACKAGE}/__init__.py`, '');
   for (const { name, text } of files) runtime.FS.writeFile(`${PACKAGE}/core/${name}`, text);
-  runtime.runPython("import sys\nif '/lib' not in sys.path: sys.path.append('/lib')\nfrom coiltrail.core.bridge import answer");
-  return runtime.globals.get('answer');
+  runtime.runPython("import sys\nif '/lib' not in sys.path: sys.path.append('/lib')\nfrom coiltrail.core.bridge import begin, advance");
+  const begin = runtime.globals.get('begin');
+  const advance = runtime.globals.get('advance');
+  // Small steps: the runtime can clear its memory only between two calls.
+  return (/** @type {string} */ name, /** @type {string} */ args) => {
+    begin(name, args);
+    let answer = '';
+    while (!answer) answer = advance();
+    return answer;
+  };
 }
 
 /** The core's files, as the release list names them. */

@@ -20,15 +20,40 @@ from . import (
     verification,
     vin,
 )
+from .gradually import finish
 
 
 def answer(name, arguments_json):
     """Answer one question; ``name`` is a key of ``QUESTIONS``. Returns JSON text."""
+    return finish(_answering(name, arguments_json))
+
+
+def begin(name, arguments_json):
+    """Begin to answer a question in small steps; ``advance()`` takes them. What was begun before is given up."""
+    _begun[0] = _answering(name, arguments_json)
+
+
+def advance():
+    """Take one step of what was begun. Returns "" while there is more to do, then the JSON text."""
+    try:
+        next(_begun[0])
+    except StopIteration as done:
+        return done.value
+    return ""
+
+
+_begun = [None]
+
+
+def _answering(name, arguments_json):
     ask = QUESTIONS.get(name)
     if ask is None:
         return _error("The core knows no question '%s'." % name)
     try:
-        return canonical.dumps(ask(json.loads(arguments_json)))
+        answer = ask(json.loads(arguments_json))
+        if hasattr(answer, "send"):  # a computation in steps
+            answer = yield from answer
+        return canonical.dumps(answer)
     except ValueError as problem:
         return _error(str(problem))
     except KeyError as missing:
@@ -45,7 +70,7 @@ def _view(arguments):
 
 def _diagnosis(arguments):
     case = casefile.fold(arguments["entries"])
-    found = explanations.Diagnosis(case)
+    found = yield from _diagnosed(case)
     return {
         "components": found.components(),
         "explanations": found.explanations(),
@@ -59,12 +84,20 @@ def _diagnosis(arguments):
 
 
 def _why(arguments):
-    return explanations.Diagnosis(casefile.fold(arguments["entries"])).why(arguments["index"])
+    found = yield from _diagnosed(casefile.fold(arguments["entries"]))
+    return (yield from found.why(arguments["index"]))
 
 
 def _report(arguments):
     case = casefile.fold(arguments["entries"])
-    return report.report(case, explanations.Diagnosis(case))
+    found = yield from _diagnosed(case)
+    return report.report(case, found)
+
+
+def _diagnosed(case):
+    found = explanations.Diagnosis(case, later=True)
+    yield from found.diagnosing()
+    return found
 
 
 def _engine(arguments):

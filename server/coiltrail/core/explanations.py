@@ -7,6 +7,7 @@ is summed out. Its weight is exact, and so is the remainder: one minus the weigh
 import math
 
 from . import casefile, faults, posterior, readings
+from .gradually import finish
 
 MOST_SUSPECTS = 8
 LEAST_SUSPICION = 0.015  # a component below this is summed out, not named
@@ -14,16 +15,25 @@ MOST_TRIED = 32  # sets of faults weighed for one list
 
 
 class Diagnosis:
-    """The posterior of one folded case, with what screens ask of it."""
+    """The posterior of one folded case, with what screens ask of it.
 
-    def __init__(self, case):
+    ``later`` true: nothing is known until the steps of ``diagnosing()`` are run.
+    """
+
+    def __init__(self, case, later=False):
         self.case = case
         self.model = readings.model_of(case)
-        self.posterior = posterior.Posterior(self.model)
-        self.marginals = self.posterior.marginals()
+        self.posterior = posterior.Posterior(self.model, later=True)
+        if not later:
+            finish(self.diagnosing())
+
+    def diagnosing(self):
+        """Work everything out, in steps (``gradually``)."""
+        yield from self.posterior.solving()
+        self.marginals = yield from self.posterior.marginal_steps()
         self.suspects = self._suspects()
         self.running = self._cylinders()
-        self.listed, self.rest = self._explanations()
+        self.listed, self.rest = yield from self._explaining()
 
     def fault(self, index):
         """Probability that component ``index`` is at fault now."""
@@ -114,25 +124,25 @@ class Diagnosis:
                 rows.append((-ever, component.name, index))
         return [index for _, _, index in sorted(rows)[:MOST_SUSPECTS]]
 
-    def weight(self, blamed, only=None, cache=None):
-        """Joint probability of the evidence with exactly these suspects at fault and the other suspects sound."""
+    def weighing(self, blamed, only=None, cache=None):
+        """Joint probability of the evidence with exactly these suspects at fault and the other suspects sound.
+
+        In steps (``gradually``). ``only``: ids of the entries whose evidence counts.
+        """
         model = self.model if only is None else readings.model_of(self.case, only)
         clamped = {}
         for index in self.suspects:
             paths = model.components[index].paths
             clamped[index] = [k for k, path in enumerate(paths) if (path[0] != 0) == (index in blamed)]
-        return posterior.Posterior(model, clamped, self.posterior.cache if cache is None else cache).evidence
+        solved = posterior.Posterior(model, clamped, self.posterior.cache if cache is None else cache, later=True)
+        yield from solved.solving()
+        return solved.evidence
 
-    def _explanations(self):
+    def _explaining(self):
         total = self.posterior.evidence
         weighed = {}
-
-        def weigh(blamed):
-            if blamed not in weighed and len(weighed) < MOST_TRIED:
-                weighed[blamed] = self.weight(blamed) / total
-
         for index in self.suspects:
-            weigh((index,))
+            weighed[(index,)] = (yield from self.weighing((index,))) / total
         expanded = {}
         # Widen the heaviest set until the heaviest has been widened: more blamed at once only where they pay.
         while weighed:
@@ -143,8 +153,9 @@ class Diagnosis:
             for blamed in best:
                 expanded[blamed] = True
                 for index in self.suspects:
-                    if index not in blamed:
-                        weigh(tuple(sorted(blamed + (index,))))
+                    wider = tuple(sorted(set(blamed) | {index}))
+                    if wider not in weighed and len(weighed) < MOST_TRIED:
+                        weighed[wider] = (yield from self.weighing(wider)) / total
         ranked = sorted(weighed, key=lambda blamed: (-weighed[blamed], blamed))
         listed = [(blamed, weighed[blamed]) for blamed in ranked if weighed[blamed] >= 0.01][:8]
         return listed, max(0.0, 1.0 - sum(p for _, p in listed))
@@ -206,7 +217,7 @@ class Diagnosis:
 
         A rival leaves something of the explanation out: one that blames the same and more would not say why.
         Taken one after the other in the log's order, so that prior and rows add up to the log odds
-        (Good 1950). Findings of one check taken in a row are one row.
+        (Good 1950). Findings of one check taken in a row are one row. In steps (``gradually``).
         """
         if not 0 <= number < len(self.listed):
             raise ValueError("There is no explanation %d; ask again, the list has changed." % number)
@@ -216,15 +227,17 @@ class Diagnosis:
         cache = {}
 
         def odds(only):
-            return decibans(self.weight(blamed, only, cache) / max(self.weight(rival, only, cache), 1e-300))
+            ours = yield from self.weighing(blamed, only, cache)
+            theirs = yield from self.weighing(rival, only, cache)
+            return decibans(ours / max(theirs, 1e-300))
 
         taken = set()
-        before = odds(taken)
+        before = yield from odds(taken)
         prior = before
         rows = []
         for group in self._groups():
             taken = taken | {entry["id"] for entry in group}
-            after = odds(taken)
+            after = yield from odds(taken)
             rows.append(
                 {
                     "entry": group[0]["id"],

@@ -17,21 +17,28 @@ The computation, with nothing cut off and nothing sampled:
 5. One pass forwards and one backwards give every marginal.
 """
 
+from .gradually import finish
+
 
 class Posterior:
     """The posterior of a ``model.Model``. ``clamped``: {component index: allowed path indices}.
 
-    ``evidence``: probability of the evidence (with ``clamped``: jointly with it). ``marginal(i)``: posterior
-    of each path of component ``i``.
+    ``evidence``: probability of the evidence (with ``clamped``: jointly with it). ``marginals()``: posterior of
+    the paths of every component. ``later`` true: nothing is known until the steps of ``solving()`` are run.
     """
 
-    def __init__(self, model, clamped=None, cache=None):
+    def __init__(self, model, clamped=None, cache=None, later=False):
         self.model = model
         self.weights = _path_weights(model, clamped or {})
         self.cache = cache if cache is not None else {}
+        if not later:
+            finish(self.solving())
+
+    def solving(self):
+        """Work out the evidence, in steps (``gradually``)."""
         self._sort_components()
-        self._plan()
-        self._forwards()
+        yield from self._plan()
+        yield from self._forwards()
 
     # What serves what
 
@@ -94,6 +101,7 @@ class Posterior:
             kept = [number for number in frontier + fresh if number in later]
             states = cell.connect(states, frontier, fresh, kept, self.links, self.caps)
             frontier = kept
+            yield
         self.last_states = states
 
     def _forwards(self):
@@ -104,6 +112,7 @@ class Posterior:
         for cell in self.cells:
             alpha = cell.forwards(alpha)
             self.alphas.append(alpha)
+            yield
         self.final = [[chance * weight for _, weight, _ in self.rows] for chance in final]
         self.by_row = [0.0] * len(self.rows)
         for values, chance in zip(alpha, final):
@@ -118,6 +127,10 @@ class Posterior:
 
     def marginals(self):
         """Posterior of the paths of every component: a list of lists, in the model's order."""
+        return finish(self.marginal_steps())
+
+    def marginal_steps(self):
+        """The same, in steps (``gradually``)."""
         if not self.inside > 0.0:
             raise ValueError("These findings cannot all be true together; strike the one that is wrong.")
         unnormalised = [list(w) for w in self.weights]
@@ -130,6 +143,7 @@ class Posterior:
             cell.local_marginals(context, self.weights, unnormalised)
             cell.link_marginals(context, link_sums)
             beta = cell.backwards(beta)
+            yield
         for number in sorted(link_sums):
             self.links[number].spread(link_sums[number], unnormalised)
         return [_normalised(row) for row in unnormalised]
