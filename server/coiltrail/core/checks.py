@@ -15,9 +15,40 @@ CAUTION_DROP = (
 CAUTION_HOT = "Let hot parts cool before the hands go in."
 CAUTION_FUEL = "Relieve the fuel pressure as the maker says before a line is opened."
 CAUTION_CRANK = "Disable ignition and fuel before the engine is cranked with plugs out."
+CAUTION_LEAK = "Fuel that leaks is stopped before anything sparks or runs: no flame, no lamp that gets hot."
+
+# What a mechanic may have in the van. A check names what it takes: of each group one is enough.
+TOOLS = (
+    ("code_reader", "Code reader"),
+    ("scan_tool", "Scan tool with live data"),
+    ("spark_tester", "Adjustable spark tester"),
+    ("test_lamp", "Test lamp"),
+    ("meter", "Meter"),
+    ("injector_lamp", "Test lamp for injectors"),
+    ("stethoscope", "Stethoscope or long screwdriver"),
+    ("plug_socket", "Plug socket and gap gauge"),
+    ("compression_gauge", "Compression gauge"),
+    ("leak_down_tester", "Leak-down tester with compressor"),
+    ("smoke_machine", "Smoke machine"),
+    ("fuel_gauge", "Fuel pressure gauge"),
+)
 
 
-def _check(key, label, about, findings, minutes, needs="", how=(), caution="", round_=False, unit=""):
+def _check(
+    key,
+    label,
+    about,
+    findings,
+    minutes,
+    needs="",
+    how=(),
+    caution="",
+    round_=False,
+    unit="",
+    tools=(),
+    reach="",
+    sparks=False,
+):
     return {
         "key": key,
         "label": label,
@@ -25,6 +56,9 @@ def _check(key, label, about, findings, minutes, needs="", how=(), caution="", r
         "findings": [{"value": value, "label": text} for value, text in findings],
         "minutes": minutes,
         "needs": needs,
+        "tools": [list(group) for group in tools],  # keys of TOOLS; one of each group
+        "reach": reach or (about if about in ("coil", "plug", "boot", "injector") else ""),  # the part to be got at
+        "sparks": sparks,  # can light fuel vapour
         "how": list(how),
         "caution": caution,
         "round": round_,  # made on every cylinder, one after the other
@@ -92,6 +126,7 @@ CHECKS = (
         needs="scan tool with counters",
         how=("Engine warm.", "Read the counter of each cylinder.", "Compare them with each other."),
         round_=True,
+        tools=(("scan_tool",),),
     ),
     _check(
         "coil_look",
@@ -133,6 +168,7 @@ CHECKS = (
         ),
         caution=CAUTION_HOT,
         round_=True,
+        tools=(("plug_socket",),),
     ),
     _check(
         "spark",
@@ -147,6 +183,8 @@ CHECKS = (
             "Watch from a distance.",
         ),
         caution=CAUTION_SECONDARY,
+        tools=(("spark_tester",),),
+        sparks=True,
     ),
     _check(
         "coil_supply",
@@ -160,6 +198,7 @@ CHECKS = (
             "Measure supply to battery minus, ground to battery plus, under a small load.",
             "Compare with a good one.",
         ),
+        tools=(("test_lamp", "meter"),),
     ),
     _check(
         "coil_pulse",
@@ -170,6 +209,7 @@ CHECKS = (
         needs="test lamp, logic probe or meter with duty cycle",
         how=("Back-probe the control wire.", "Crank or idle.", "See whether it pulses."),
         caution=CAUTION_SECONDARY,
+        tools=(("test_lamp", "meter"),),
     ),
     _check(
         "injector_sound",
@@ -181,6 +221,7 @@ CHECKS = (
         how=("Engine idling.", "Touch the injector body, listen.", "Compare with its neighbours."),
         caution="Keep hands, hair and tool from fan and belts.",
         round_=True,
+        tools=(("stethoscope",),),
     ),
     _check(
         "injector_pulse",
@@ -190,6 +231,7 @@ CHECKS = (
         3,
         needs="test lamp for injectors",
         how=("Plug the lamp into the injector's connector.", "Crank or idle.", "See whether it flashes."),
+        tools=(("injector_lamp",),),
     ),
     _check(
         "injector_resistance",
@@ -204,6 +246,7 @@ CHECKS = (
             "Compare with the maker's range at this temperature.",
         ),
         unit="resistance",
+        tools=(("meter",),),
     ),
     _check(
         "coil_primary",
@@ -218,6 +261,7 @@ CHECKS = (
             "Compare with the maker's range at this temperature.",
         ),
         unit="resistance",
+        tools=(("meter",),),
     ),
     _check(
         "compression",
@@ -230,6 +274,8 @@ CHECKS = (
         caution=CAUTION_CRANK,
         round_=True,
         unit="pressure",
+        tools=(("compression_gauge",), ("plug_socket",)),
+        reach="plug",
     ),
     _check(
         "leak_down",
@@ -240,6 +286,8 @@ CHECKS = (
         needs="leak-down tester, compressor",
         how=("Piston at the top of compression, engine held.", "Apply air.", "Read the loss; hear where it goes."),
         caution="Air can turn the engine: keep clear of the belts.",
+        tools=(("leak_down_tester",), ("plug_socket",)),
+        reach="plug",
     ),
     _check(
         "runner_leak",
@@ -250,6 +298,8 @@ CHECKS = (
         needs="smoke or enrichment gas",
         how=("Engine cool for smoke.", "Feed smoke into the intake.", "Watch the joint of this runner."),
         caution="Nothing that burns near hot parts.",
+        tools=(("smoke_machine",),),
+        sparks=True,
     ),
     _check(
         "air_leak",
@@ -260,6 +310,8 @@ CHECKS = (
         needs="smoke machine",
         how=("Engine off and cool.", "Feed smoke into the intake.", "Watch hoses, joints, booster and valve cover."),
         caution="Nothing that burns near hot parts.",
+        tools=(("smoke_machine",),),
+        sparks=True,
     ),
     _check(
         "fuel_trim",
@@ -274,6 +326,7 @@ CHECKS = (
         3,
         needs="scan tool",
         how=("Engine warm at idle.", "Read short and long trim.", "Read again at 2,500 rpm."),
+        tools=(("scan_tool",),),
     ),
     _check(
         "fuel_pressure",
@@ -285,6 +338,7 @@ CHECKS = (
         how=("Relieve the pressure first.", "Connect, run, read.", "Compare with the maker's value."),
         caution=CAUTION_FUEL,
         unit="pressure",
+        tools=(("fuel_gauge",),),
     ),
     _check(
         "fuel_level",
@@ -293,6 +347,20 @@ CHECKS = (
         (("enough", "Enough"), ("low", "Nearly empty")),
         1,
         how=("Read the gauge; ask when it was last filled, and with what.",),
+    ),
+    # Says nothing of what misses; it is there so that no spark is made over leaking fuel.
+    _check(
+        "fuel_leak",
+        "Leaking fuel",
+        "engine",
+        (("dry", "Dry"), ("wet", "Fuel leaks")),
+        2,
+        how=(
+            "Engine off.",
+            "Look and smell along rail, injectors, lines and tank.",
+            "Key on without starting, so that the pump runs; look again.",
+        ),
+        caution=CAUTION_LEAK,
     ),
     _check(
         "rpm_effect",
@@ -312,6 +380,7 @@ CHECKS = (
         needs="meter",
         how=("Engine idling, lights on.", "Measure across the battery.", "Compare with the maker's range."),
         unit="voltage",
+        tools=(("meter",),),
     ),
 )
 

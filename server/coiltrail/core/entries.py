@@ -278,6 +278,17 @@ KINDS = (
             "Original or not",
             choices=(("original", "Original"), ("other", "Not original"), ("unknown", "Not known")),
         ),
+        _field(
+            "reach",
+            "choice",
+            "How it is reached",
+            choices=(
+                ("open", "In the open"),
+                ("tight", "Tight, by feel"),
+                ("covered", "Something must come off first"),
+            ),
+            help="Of the place, not of the part: what is reached sets what a check or a repair there costs.",
+        ),
         _note("past", "What is said of its past"),
     ),
     _kind(
@@ -742,4 +753,10 @@ def declaration():
     """All kinds, checks and choices as plain data, to be written out as JSON."""
     from . import measures
 
-    return {"kinds": list(KINDS), "checks": list(checks.CHECKS), "units": measures.UNITS, "body_limit": BODY_LIMIT}
+    return {
+        "kinds": list(KINDS),
+        "checks": list(checks.CHECKS),
+        "tools": _choices(checks.TOOLS),
+        "units": measures.UNITS,
+        "body_limit": BODY_LIMIT,
+    }
