@@ -76,7 +76,7 @@ function rows(engine, banks) {
     });
   });
   const laneY = MARGIN + rear + gap / 2 + lane / 2;
-  if (!own) coils.push(...inLane(engine, bores, { along: 'x', from: 30, to: width - 30, at: laneY }));
+  if (!own) coils.push(...inLane(engine, bores, { along: 'x', from: 6, to: width - 6, at: laneY }));
   const blocks = banks.map((bank, row) => {
     const isRear = two && row === 0;
     const y = isRear ? MARGIN + WORDS : frontTop + coilRoom - 2;

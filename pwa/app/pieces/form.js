@@ -12,12 +12,10 @@
  * @property {(path: string) => string} problemAt  the message for that field, else ''
  * @property {() => Promise<void>} done  drop the draft
  */
-import { useEffect, useMemo } from 'preact/hooks';
+import { useEffect, useMemo, useRef } from 'preact/hooks';
 import { signal } from '@preact/signals';
 import * as drafts from '../../field/drafts.js';
 import { inHand } from '../../field/release.js';
-
-const REST = 250; // ms without typing before the draft is written
 
 /**
  * @param {string} key  of the draft
@@ -27,6 +25,7 @@ const REST = 250; // ms without typing before the draft is written
 export function useForm(key, atFirst) {
   const state = useMemo(() => signal({ values: /** @type {Record<string, any>} */ ({}), problems: /** @type {any[]} */ ([]), ready: false, kept: false }), [key]);
   const writer = useMemo(() => draftWriter(key), [key]);
+  const putDown = useRef(/** @type {(() => void) | null} */ (null));
   useEffect(() => {
     let gone = false;
     void drafts
@@ -37,7 +36,8 @@ export function useForm(key, atFirst) {
       });
     return () => {
       gone = true;
-      writer.flush();
+      putDown.current?.();
+      putDown.current = null;
     };
   }, [key]);
 
@@ -52,6 +52,7 @@ export function useForm(key, atFirst) {
       const changed = withValue(state.value.values, path.split('.'), value);
       const left = state.value.problems.filter((problem) => problem.field !== path);
       state.value = { ...state.value, values: changed, problems: left };
+      putDown.current ??= inHand();
       writer.write(changed);
     },
     refuse(found) {
@@ -68,40 +69,38 @@ export function useForm(key, atFirst) {
   };
 }
 
-/** Writes the latest values a moment after the last change, and at once when the page is put away. @param {string} key */
+/**
+ * Writes at once, and while a write is under way only the latest of what comes after it: a page that is killed loses no
+ * more than the last touch.
+ * @param {string} key
+ */
 function draftWriter(key) {
   /** @type {Record<string, any> | null} */
   let waiting = null;
-  /** @type {ReturnType<typeof setTimeout> | undefined} */
-  let timer;
-  /** @type {(() => void) | null} */
-  let putDown = null;
-  const flush = () => {
-    clearTimeout(timer);
-    if (waiting) void drafts.keep(key, waiting).catch(() => undefined);
-    waiting = null;
-    removeEventListener('pagehide', flush);
-    document.removeEventListener('visibilitychange', flush);
-    putDown?.();
-    putDown = null;
+  let dropped = false;
+  /** @type {Promise<void> | null} */
+  let writing = null;
+  const writeAll = async () => {
+    while (waiting) {
+      const values = waiting;
+      waiting = null;
+      await drafts.keep(key, values).catch(() => undefined);
+    }
+    writing = null;
   };
   return {
-    flush,
     /** @param {Record<string, any>} values */
     write(values) {
-      if (!waiting) {
-        addEventListener('pagehide', flush);
-        document.addEventListener('visibilitychange', flush);
-      }
-      putDown ??= inHand();
+      if (dropped) return;
       waiting = values;
-      clearTimeout(timer);
-      timer = setTimeout(flush, REST);
+      writing ??= writeAll();
     },
     async drop() {
+      dropped = true;
       waiting = null;
-      flush();
+      await writing;
       await drafts.drop(key).catch(() => undefined);
+      dropped = false;
     },
   };
 }

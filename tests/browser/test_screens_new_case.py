@@ -1,0 +1,129 @@
+"""Opening a case: what cannot be is refused at the field, and nothing typed is lost."""
+
+import re
+import uuid
+
+import pytest
+from playwright.sync_api import expect
+
+from .conftest import run
+from .pictures import camera_jpeg
+from .worked_case import open_case, sign_in_here
+
+
+@pytest.fixture
+def page(new_phone):
+    page = sign_in_here(new_phone())
+    page.goto("/#/new")
+    expect(page.get_by_role("group", name="Engine from above: 4 cylinders")).to_be_visible()
+    return page
+
+
+@pytest.fixture
+def plate():
+    """A plate that no other test has: the phones of all tests exchange with one shop."""
+    return f"N {uuid.uuid4().hex[:8].upper()}"
+
+
+def cases_of(page, plate):
+    return [case for case in run(page, "log.caseList()") if case["plate"] == plate]
+
+
+def open_it(page):
+    page.get_by_role("button", name="Open the case").click()
+
+
+def test_the_engine_is_drawn_as_it_is_entered(page):
+    page.get_by_role("button", name="One cylinder more").click()
+    page.get_by_role("button", name="One cylinder more").click()
+    page.get_by_role("radio", name="V", exact=True).check()
+    drawing = page.get_by_role("group", name="Engine from above: 6 cylinders")
+    expect(drawing.get_by_role("img", name="Cylinder")).to_have_count(6)
+    page.get_by_role("radio", name="A coil for every two cylinders (waste spark)").check()
+    expect(drawing.get_by_role("img", name="Coil")).to_have_count(3)
+
+
+@pytest.mark.parametrize("cylinders", ["0", "40", "4.5", "many"])
+def test_an_impossible_number_of_cylinders_is_refused_at_its_field(page, plate, cylinders):
+    field = page.get_by_label("Cylinders", exact=True)
+    field.fill(cylinders)
+    expect(page.get_by_text("Cylinders: give a whole number from 1 to 12.")).to_be_visible()
+    page.get_by_label("Plate").fill(plate)
+    open_it(page)
+    expect(field).to_be_focused()
+    expect(field).to_have_value(cylinders)
+    expect(page.get_by_label("Plate")).to_have_value(plate)
+    assert cases_of(page, plate) == []
+
+
+def test_a_firing_order_that_is_no_permutation_is_refused_with_an_example(page, plate):
+    page.get_by_label("Plate").fill(plate)
+    page.get_by_label("Firing order").fill("1-3-4-4")
+    expect(page.get_by_text(re.compile("name each cylinder from 1 to 4 exactly once, for example 1-3-4-2"))).to_be_visible()
+    open_it(page)
+    expect(page.get_by_label("Firing order")).to_be_focused()
+    page.get_by_label("Firing order").fill("1342")
+    open_it(page)
+    expect(page.get_by_role("heading", level=1, name=plate)).to_be_visible()
+    (case,) = cases_of(page, plate)
+    opened = run(page, "log.entriesOf(arg)", case["case"])[0]
+    assert opened["body"]["engine"]["firing_order"] == [1, 3, 4, 2]
+
+
+def test_a_date_in_the_future_is_refused(page, plate):
+    page.get_by_label("Plate").fill(plate)
+    page.get_by_label("Since").fill("2999-01-01")
+    open_it(page)
+    expect(page.get_by_label("Since")).to_be_focused()
+    expect(page.get_by_label("Since")).to_have_attribute("aria-invalid", "true")
+    assert cases_of(page, plate) == []
+
+
+def test_what_was_typed_and_photographed_is_there_again_after_a_reload(page, plate):
+    page.get_by_label("Plate").fill(plate)
+    page.get_by_label("Odometer", exact=True).fill("118,200")
+    page.get_by_label("Unit of odometer").select_option("mi")
+    page.get_by_role("checkbox", name="Stalls").check()
+    page.get_by_label("Photo of damage").set_input_files(
+        {"name": "a.jpg", "mimeType": "image/jpeg", "buffer": camera_jpeg(800, 600, 1)}
+    )
+    expect(page.get_by_role("img", name="Damage, photo 1")).to_be_visible()
+    page.reload()
+    expect(page.get_by_label("Plate")).to_have_value(plate)
+    expect(page.get_by_label("Odometer", exact=True)).to_have_value("118,200")
+    expect(page.get_by_role("checkbox", name="Stalls")).to_be_checked()
+    expect(page.get_by_role("img", name="Damage, photo 1")).to_be_visible()
+    open_it(page)
+    expect(page.get_by_role("heading", level=1, name=plate)).to_be_visible()
+    (case,) = cases_of(page, plate)
+    entries = {entry["kind"]: entry["body"] for entry in run(page, "log.entriesOf(arg)", case["case"])}
+    assert entries["case_opened"]["odometer"] == {"si": pytest.approx(118200 * 1609.344), "typed": "118,200", "unit": "mi"}
+    assert entries["complaint"] == {"symptoms": ["stalls"]}
+    assert entries["photo"]["shows"] == "damage_before"
+    page.goto("/#/new")
+    expect(page.get_by_label("Plate")).to_have_value("")
+
+
+def test_a_file_that_is_no_picture_is_refused_and_the_form_is_kept(page, plate):
+    page.get_by_label("Plate").fill(plate)
+    page.get_by_label("Photo of damage").set_input_files({"name": "a.jpg", "mimeType": "image/jpeg", "buffer": b"no picture"})
+    expect(page.get_by_role("alert").filter(has_text=re.compile("."))).to_be_visible()
+    expect(page.get_by_role("img", name="Damage, photo 1")).to_have_count(0)
+    expect(page.get_by_label("Plate")).to_have_value(plate)
+
+
+def test_the_list_finds_cases_by_any_words_and_shows_open_ones_first(page, plate):
+    cases = [open_case(page) for _ in range(6)]
+    for case, kind, body in ((cases[0], "case_closed", {"cause": "A coil"}), (cases[1], "note", {"text": "Later"})):
+        run(page, "log.record(arg)", {"case": case, "kind": kind, "body": body})
+    other = run(page, "log.newCaseId()")
+    engine = {"cylinders": 4, "layout": "inline", "ignition": "coil_on_plug"}
+    body = {"vehicle": {"make": "Quill", "plate": plate}, "engine": engine, "customer": {"name": "Sam Pattern"}}
+    run(page, "log.record(arg)", {"case": other, "kind": "case_opened", "body": body})
+    page.goto("/#/")
+    expect(page.get_by_role("heading", level=2)).to_have_text(["Open", "Closed"])
+    page.get_by_label("Search the cases").fill(f"pattern {plate.lower()}")
+    rows = page.locator(".case-list").get_by_role("link")
+    expect(rows).to_have_count(1)
+    rows.click()
+    expect(page.get_by_role("heading", level=1, name="Quill")).to_be_visible()
