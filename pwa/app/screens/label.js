@@ -28,7 +28,7 @@ export function Label({ id, parts }) {
         <p class="figures">${shop?.phone ?? ''}</p>
       </div>
     </div>
-    ${part ? html`<p>${sentence(part.label)}</p>` : html`<p class="soft">No part of this case carries this tag.</p>`}
+    ${part ? html`<p>${sentence(part.label)}</p>` : !openCase.value?.thinking && html`<p class="soft">No part of this case carries this tag.</p>`}
     <p class="soft">Print it, or copy the ten characters on a tag by hand: they lead to the part as well.</p>
     <p><a href=${`/api/tags/${code}/label.png?dpi=203`} download=${`${code}.png`}>Label as a picture for a label printer</a> <span class="soft">(with a connection, once the tag is in the shop)</span></p>
   <//>`;
