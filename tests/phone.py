@@ -20,8 +20,11 @@ class Phone:
         self.device = device or uuid7()
         self.by = by
         self.n = 0
-        self.epoch = None
-        self.cursor = 0
+        self.forget()
+
+    def forget(self) -> None:
+        """Stand as a phone that never synced."""
+        self.epoch, self.cursor, self.head = None, 0, None
 
     def entry(self, kind: str = "note", body: dict | None = None, **more: Any) -> dict:
         """A new entry; ``more`` replaces parts of the envelope."""
@@ -43,15 +46,16 @@ class Phone:
 
     def send(self, entries: list, **given: Any):
         """One sync request, parts of it replaced by ``given``; the response."""
-        whole = {"device": self.device, "epoch": self.epoch, "cursor": self.cursor, "entries": entries} | given
+        place = {"epoch": self.epoch, "cursor": self.cursor, "head": self.head}
+        whole = {"device": self.device, **place, "entries": entries} | given
         return self.client.post("/api/sync", json=whole)
 
     def sync(self, *entries: Any) -> dict:
-        """Sync and take over epoch and cursor; the answer."""
+        """Sync and stand where the answer says; the answer."""
         response = self.send(list(entries))
         assert response.status_code == 200, response.text
         answer = response.json
-        self.epoch, self.cursor = answer["epoch"], answer["cursor"]
+        self.epoch, self.cursor, self.head = answer["epoch"], answer["cursor"], answer["head"]
         return answer
 
     def fetch_all(self) -> list[dict]:

@@ -2,12 +2,14 @@
 
 import json
 import threading
+from pathlib import Path
 
 import pytest
 
 from coiltrail.store import log
 from coiltrail.store.clock import now_ms, uuid7
 from coiltrail.store.database import db, writing
+from coiltrail.store.entry_check import DAY_MS
 from coiltrail.store.models import Device, SetAside, Shop
 from tests.conftest import new_phone
 from tests.phone import jpeg, sha256
@@ -20,9 +22,11 @@ def test_the_answer_has_the_documented_parts(phone):
     assert set(answer) == {
         "epoch",
         "cursor",
+        "head",
         "accepted",
         "set_aside",
         "entries",
+        "apart",
         "more",
         "photos_wanted",
         "server_ms",
@@ -53,7 +57,7 @@ def test_a_lost_answer_costs_nothing(app, phone):
 def test_a_phone_that_lost_its_store_gets_its_own_entries_back(app, phone):
     entries = [phone.entry() for _ in range(3)]
     phone.sync(*entries)
-    phone.epoch, phone.cursor = None, 0
+    phone.forget()
     assert phone.sync()["entries"] == entries
 
 
@@ -143,6 +147,102 @@ def test_a_restore_that_nobody_told_of_is_noticed(app, phone):
     assert phone.epoch == other_epoch
 
 
+def as_it_was(app):
+    """A copy of the database as it is now; calling it puts that copy back."""
+    with app.app_context():
+        raw = db.engine.raw_connection()
+        copy = raw.driver_connection.serialize()
+        raw.close()
+
+    def put_back():
+        with app.app_context():
+            path = db.engine.url.database
+            db.engine.dispose()
+        for more in ("-wal", "-shm"):
+            Path(path + more).unlink(missing_ok=True)
+        Path(path).write_bytes(copy)
+
+    return put_back
+
+
+def test_a_restored_log_that_has_grown_again_is_noticed(app, phone):
+    """Others fill the numbers anew before the phone comes back: its cursor is no longer beyond the log."""
+    first = phone.entry()
+    phone.sync(first)
+    restore = as_it_was(app)
+    forgotten = [phone.entry() for _ in range(3)]
+    phone.sync(*forgotten)
+    before = phone.epoch
+    restore()
+    other = new_phone(app)
+    theirs = [other.entry() for _ in range(5)]
+    other.sync(*theirs)
+    answer = phone.sync()
+    assert answer["epoch"] != before
+    assert answer["entries"] == [first, *theirs]
+    assert phone.sync(first, *forgotten)["accepted"] == [entry["id"] for entry in (first, *forgotten)]
+    assert other.sync()["entries"] == [first, *theirs, *forgotten]  # a new epoch for it too, from the start
+
+
+def test_a_phone_that_was_told_only_that_its_entries_are_in_the_shop_notices_too(app, phone):
+    """Its cursor is old, since more was to come; but it was told of entries that are forgotten now."""
+    other = new_phone(app)
+    other.sync(*(other.entry(body={"text": "x" * 4000}) for _ in range(200)))
+    restore = as_it_was(app)
+    mine = phone.entry()
+    answer = phone.sync(mine)
+    assert answer["accepted"] and answer["more"]
+    before = phone.epoch
+    restore()
+    assert phone.sync()["epoch"] != before
+
+
+def test_the_head_follows_the_log_and_is_the_same_for_all(app, phone):
+    assert phone.sync()["head"] == [0, ""]
+    heads = [phone.sync(phone.entry())["head"] for _ in range(3)]
+    assert [number for number, _ in heads] == [1, 2, 3]
+    assert len({link for _, link in heads}) == 3
+    assert new_phone(app).sync()["head"] == heads[-1] == phone.sync()["head"]
+
+
+def test_what_was_set_aside_reaches_the_other_phones_with_the_reason(app, phone):
+    other = new_phone(app)
+    bad = phone.entry(body={"text": ""})
+    (refused,) = phone.sync(bad, "not an entry", {"id": bad["id"]})["set_aside"][:1]
+    answer = other.sync()
+    assert answer["entries"] == []
+    assert answer["apart"] == [{**refused, "entry": bad}]
+    assert other.sync()["apart"] == []
+    # The one that sent it knows already, and gets it again only when it has lost its store.
+    assert phone.sync()["apart"] == []
+    phone.forget()
+    assert phone.sync()["apart"] == [{**refused, "entry": bad}]
+
+
+def test_what_was_set_aside_and_is_taken_later_is_apart_no_more(app, phone, monkeypatch):
+    tomorrow = {"ms": now_ms() + 2 * DAY_MS}
+    bad = phone.entry(when=tomorrow)
+    assert phone.sync(bad)["set_aside"]
+    other = new_phone(app)
+    (apart,) = other.sync()["apart"]
+    monkeypatch.setattr("coiltrail.store.entry_check.now_ms", lambda: tomorrow["ms"])
+    # Any phone may offer it again, as its own runtime writes it.
+    assert other.sync(json.loads(json.dumps(apart["entry"], sort_keys=True)))["accepted"] == [bad["id"]]
+    assert phone.sync()["entries"] == [bad]
+    newcomer = new_phone(app).sync()
+    assert (newcomer["entries"], newcomer["apart"]) == ([bad], [])
+    with app.app_context():
+        assert db.session.query(SetAside).one().settled_ms is not None
+
+
+def test_what_is_in_the_log_stays_accepted_whatever_the_check_says_today(phone, monkeypatch):
+    entry = phone.entry(when={"ms": now_ms()})
+    phone.sync(entry)
+    monkeypatch.setattr("coiltrail.store.entry_check.now_ms", lambda: 0)  # the server's clock was put right
+    answer = phone.sync(entry)
+    assert (answer["accepted"], answer["set_aside"]) == ([entry["id"]], [])
+
+
 def test_photos_that_entries_name_are_wanted_until_they_are_here(phone):
     picture = jpeg()
     name = sha256(picture)
@@ -180,6 +280,10 @@ def test_a_report_that_cannot_be_read_holds_up_nothing(app, phone, report):
         ({"cursor": 2**64}, "cursor"),
         ({"cursor": None}, "cursor"),
         ({"epoch": 5}, "epoch"),
+        ({"head": 5}, "head"),
+        ({"head": [1]}, "head"),
+        ({"head": [-1, "a"]}, "head"),
+        ({"head": [1, None]}, "head"),
         ({"device": "phone"}, "device"),
     ],
 )

@@ -1,24 +1,26 @@
 """The one exchange between a phone and the shop. It may be cut off and repeated at any point."""
 
-import json
-from typing import Any
-
-from marshmallow import Schema, fields
+from marshmallow import Schema, ValidationError, fields
 
 from ..config import settings
 from ..core.entries import UUID_PATTERN
-from ..store import log, photos
-from ..store.clock import now_ms
-from ..store.database import writing
 from ..store.entry_check import EnvelopeSchema, is_count
-from ..store.models import Device
+from ..store.exchange import Place, exchange
 from .guard import signed_in_device
 from .resource import Resource, body, text
 
-MOST_PHOTOS_WANTED = 200
 _COUNT = {"type": "integer", "min": 0, "max": 2**53 - 1}
 
 blueprint = Resource("sync", __name__, url_prefix="/api/sync", description="Entries from and to the phones")
+
+
+class Head(fields.Field):
+    """``[number, hash]``: how far the log was when the phone was last told."""
+
+    def _deserialize(self, value, attr, data, **kwargs):
+        if isinstance(value, list) and len(value) == 2 and is_count(value[0]) and isinstance(value[1], str):
+            return value
+        raise ValidationError("Head: give number and hash as last answered, or nothing.")
 
 
 class SyncRequestSchema(
@@ -29,6 +31,7 @@ class SyncRequestSchema(
     )
 ):
     epoch = fields.String(allow_none=True, load_default=None, metadata={"description": "As last answered."})
+    head = Head(allow_none=True, load_default=None, metadata={"description": "[number, hash] as last answered."})
     # Each entry is checked by itself, so that one bad entry holds up no other.
     entries = fields.List(
         fields.Raw(allow_none=True),
@@ -49,12 +52,18 @@ class SetAsideSchema(Schema):
     message = fields.String(required=True)
 
 
+class ApartSchema(SetAsideSchema):
+    entry = fields.Nested(EnvelopeSchema, required=True)
+
+
 class SyncAnswerSchema(Schema):
     epoch = fields.String(required=True)
     cursor = fields.Integer(required=True)
+    head = Head(required=True, metadata={"description": "[number, hash]: how far the log is now."})
     accepted = fields.List(fields.String(), required=True)
     set_aside = fields.List(fields.Nested(SetAsideSchema), required=True)
     entries = fields.List(fields.Nested(EnvelopeSchema), required=True)
+    apart = fields.List(fields.Nested(ApartSchema), required=True)
     more = fields.Boolean(required=True)
     photos_wanted = fields.List(fields.String(), required=True)
     server_ms = fields.Integer(required=True)
@@ -64,7 +73,7 @@ class SyncAnswerSchema(Schema):
 @blueprint.arguments(SyncRequestSchema)
 @blueprint.doc(responses={"200": {"description": "What became of the entries, and what is new for the phone"}})
 @blueprint.alt_response(200, schema=SyncAnswerSchema)
-def exchange(given: dict) -> dict:
+def sync(given: dict) -> dict:
     """Take in the phone's entries and answer with those of others.
 
     Accepting is idempotent by id. What the log cannot take is set aside and kept, with the reason. An epoch
@@ -72,33 +81,12 @@ def exchange(given: dict) -> dict:
     everything again.
     """
     device = signed_in_device()
-    device_id, shop_id = device.id, device.person.shop_id
-    checked = log.check(given["entries"])
-    with writing() as session:
-        shop = log.lock(session, shop_id)
-        if given["epoch"] == shop.epoch and given["cursor"] >= shop.next_number:
-            log.begin_epoch(shop)  # the phone has seen entries that this database has forgotten
-        outcome = log.take_in(session, shop, device_id, checked)
-        _note(session.get_one(Device, device_id), given["unsynced"])
-        epoch = shop.epoch
-    cursor = given["cursor"] if given["epoch"] == epoch else 0
-    page = log.page_after(shop_id, cursor, settings().answer_limit, skip=set(outcome.accepted))
-    return {
-        "epoch": epoch,
-        "cursor": page.cursor,
-        "accepted": outcome.accepted,
-        "set_aside": outcome.set_aside,
-        "entries": page.entries,
-        "more": page.more,
-        "photos_wanted": photos.wanted(shop_id, MOST_PHOTOS_WANTED),
-        "server_ms": now_ms(),
-    }
-
-
-def _note(device: Device, unsynced: Any) -> None:
-    """Keep what the phone says is only on it. A report that cannot be read shall not hold up the entries."""
-    device.last_seen_ms = now_ms()
-    if isinstance(unsynced, dict):
-        counts = {name: unsynced.get(name) for name in ("entries", "photos", "since_ms")}
-        if all(is_count(count) for name, count in counts.items() if name != "since_ms" or count is not None):
-            device.unsynced = json.dumps(counts)
+    place = Place(given["epoch"], given["cursor"], given["head"] and tuple(given["head"]))
+    return exchange(
+        device.person.shop_id,
+        device.id,
+        place,
+        given["entries"],
+        given["unsynced"],
+        answer_limit=settings().answer_limit,
+    )

@@ -32,14 +32,18 @@ class _When(fields.Field):
     """null, ``{"ms": milliseconds}`` or ``{"before_arrival": 1}``."""
 
     def _deserialize(self, value, attr, data, **kwargs):
-        if isinstance(value, dict) and len(value) == 1:
-            if is_count(value.get("ms")):
-                if value["ms"] > now_ms() + DAY_MS:
-                    raise ValidationError("When it happened: this is in the future; give today or an earlier time.")
-                return value
-            if is_count(value.get("before_arrival")) and 1 <= value["before_arrival"] <= 1000:
-                return value
-        raise ValidationError("When it happened: give a time, or its order before arrival (1, 2, ...), or nothing.")
+        if not _is_time(value):
+            raise ValidationError("When it happened: give a time, or its order before arrival (1, 2, ...), or nothing.")
+        if value.get("ms", 0) > now_ms() + DAY_MS:
+            raise ValidationError("When it happened: this is in the future; give today or an earlier time.")
+        return value
+
+
+def _is_time(value: Any) -> bool:
+    if not isinstance(value, dict) or len(value) != 1:
+        return False
+    order = value.get("before_arrival")
+    return is_count(value.get("ms")) or (is_count(order) and 1 <= order <= 1000)
 
 
 def is_count(value: Any) -> bool:
@@ -88,6 +92,14 @@ def problem_of(entry: Any) -> dict[str, str] | None:
     if depth_of(entry, DEEPEST) > DEEPEST:
         return {"field": "body", "message": f"This entry is nested more than {DEEPEST} levels deep; flatten it."}
     return _envelope_problem(entry) or _body_problem(entry["kind"], entry["body"]) or _size_problem(entry)
+
+
+def can_be_shown(entry: Any) -> bool:
+    """Whether ``entry``, which the log cannot take, is an entry by its envelope: then phones can keep and show it."""
+    if not isinstance(entry, dict) or depth_of(entry, DEEPEST) > DEEPEST:
+        return False
+    when = entry.get("when")
+    return not set(_ENVELOPE.validate(entry)) - {"when"} and (when is None or _is_time(when))
 
 
 def depth_of(value: Any, enough: int) -> int:

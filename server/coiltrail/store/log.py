@@ -2,17 +2,19 @@
 
 import hashlib
 import json
-from collections.abc import Iterator
+import re
+from collections.abc import Collection
 from dataclasses import dataclass, field
 from typing import Any
 
-from sqlalchemy import or_, select
+from sqlalchemy import null, or_, select
 from sqlalchemy.orm import Session
 
-from . import photos
+from ..core.entries import UUID_PATTERN
+from . import chain, photos
 from .clock import now_ms, uuid7
 from .database import db, writing
-from .entry_check import problem_of
+from .entry_check import can_be_shown, problem_of
 from .models import Entry, SetAside, Shop, Tag
 
 Checked = tuple[Any, dict[str, str] | None]  # an entry, and its problem as {"field", "message"}
@@ -31,9 +33,10 @@ class Outcome:
 
 @dataclass
 class Page:
-    """Entries after a cursor, the cursor after them, and whether more follow."""
+    """What follows a cursor: entries, what was set aside and why, the cursor after them, and whether more follows."""
 
     entries: list[dict]
+    set_aside: list[dict]
     cursor: int
     more: bool
 
@@ -44,24 +47,25 @@ def check(offered: list[Any]) -> list[Checked]:
 
 
 def take_in(session: Session, shop: Shop, device_id: str | None, checked: list[Checked]) -> Outcome:
-    """Put entries into the log of ``shop``, whose row is locked. May be repeated: what is there is accepted again.
+    """Put entries into the log of ``shop``, whose row is locked. May be repeated: what is there is accepted again,
+    whatever today's check says of it.
 
     Nothing is refused away: what the log cannot take is set aside and kept with a reason, and holds up
     nothing else.
     """
     outcome = Outcome()
-    held = _held(session, shop.id, [entry["id"] for entry, problem in checked if not problem])
+    intake = _Intake(session, shop, device_id, [_id_of(entry) for entry, _ in checked])
     for entry, problem in checked:
-        if not problem and entry["id"] in held and not same_value(held[entry["id"]], entry):
-            problem = {"field": "id", "message": _OTHER_CONTENT}
-        if problem:
-            _set_aside(session, shop.id, device_id, entry, problem)
-            outcome.set_aside.append({"id": _id_of(entry), **problem})
-            continue
-        if entry["id"] not in held:
-            _append(session, shop, entry)
-            held[entry["id"]] = entry
-        outcome.accepted.append(entry["id"])
+        entry_id = _id_of(entry)
+        if intake.holds(entry):
+            outcome.accepted.append(entry_id)
+        elif not problem and entry_id not in intake.held:
+            intake.append(entry)
+            outcome.accepted.append(entry_id)
+        else:
+            problem = problem or {"field": "id", "message": _OTHER_CONTENT}
+            intake.set_aside(entry, problem)
+            outcome.set_aside.append({"id": entry_id, **problem})
     return outcome
 
 
@@ -76,26 +80,43 @@ def lock(session: Session, shop_id: str) -> Shop:
     ).scalar_one()
 
 
-def page_after(shop_id: str, cursor: int, most_bytes: int, skip: set[str]) -> Page:
-    """Entries numbered after ``cursor`` up to ``most_bytes`` of text (at least one), without those in ``skip``."""
-    found: list[dict] = []
+def page_after(
+    shop_id: str, cursor: int, most_bytes: int, skip: Collection[str], skip_aside: Collection[str] = ()
+) -> Page:
+    """What is numbered after ``cursor`` up to ``most_bytes`` of text (at least one).
+
+    Left out: the entries ``skip``, and of what is set aside ``skip_aside``; both by id.
+    """
+    page = Page([], [], cursor, more=False)
     size = 0
     while True:
-        rows = db.session.execute(
-            select(Entry.number, Entry.id, Entry.content)
-            .where(Entry.shop_id == shop_id, Entry.number > cursor)
-            .order_by(Entry.number)
-            .limit(ROWS_AT_ONCE)
-        ).all()
-        for number, entry_id, content in rows:
-            if entry_id not in skip:
-                if found and size + len(content) > most_bytes:
-                    return Page(found, cursor, more=True)
-                found.append(json.loads(content))
+        rows = db.session.execute(_numbered(shop_id, page.cursor)).all()
+        for number, entry_id, content, field_name, message in rows:
+            apart = message is not None
+            if entry_id not in (skip_aside if apart else skip):
+                if size and size + len(content) > most_bytes:
+                    page.more = True
+                    return page
                 size += len(content)
-            cursor = number
+                entry = json.loads(content)
+                if apart:
+                    page.set_aside.append({"id": entry_id, "field": field_name, "message": message, "entry": entry})
+                else:
+                    page.entries.append(entry)
+            page.cursor = number
         if len(rows) < ROWS_AT_ONCE:
-            return Page(found, cursor, more=False)
+            return page
+
+
+def _numbered(shop_id: str, cursor: int):
+    """Entries and what is still set aside after ``cursor``, in one order."""
+    entries = select(Entry.number, Entry.id, Entry.content, null().label("field"), null().label("message")).where(
+        Entry.shop_id == shop_id, Entry.number > cursor
+    )
+    aside = select(SetAside.number, SetAside.entry_id, SetAside.content, SetAside.field, SetAside.message).where(
+        SetAside.shop_id == shop_id, SetAside.number > cursor, SetAside.settled_ms.is_(None)
+    )
+    return entries.union_all(aside).order_by("number").limit(ROWS_AT_ONCE)
 
 
 def case_log(shop_id: str, case_id: str) -> list[str]:
@@ -141,59 +162,93 @@ def same_value(a: Any, b: Any) -> bool:
     return isinstance(a, bool) == isinstance(b, bool) and a == b
 
 
-def _held(session: Session, shop_id: str, ids: list[str]) -> dict[str, dict]:
-    return {entry_id: json.loads(content) for entry_id, content in _rows_of(session, shop_id, ids)}
+class _Intake:
+    """What the log takes in within one transaction. ``held``: by id, the entries among those offered that it has."""
 
+    def __init__(self, session: Session, shop: Shop, device_id: str | None, ids: list[str | None]):
+        self.session = session
+        self.shop = shop
+        self.device_id = device_id
+        self.head = chain.head_of(session, shop)
+        named = [entry_id for entry_id in ids if entry_id and re.fullmatch(UUID_PATTERN, entry_id)]
+        self.held = {row.id: json.loads(row.content) for row in self._rows(Entry, Entry.id, named)}
+        self.apart = self._rows(SetAside, SetAside.entry_id, named)
 
-def _rows_of(session: Session, shop_id: str, ids: list[str]) -> Iterator[tuple[str, str]]:
-    for start in range(0, len(ids), ROWS_AT_ONCE):
-        some = ids[start : start + ROWS_AT_ONCE]
-        yield from session.execute(select(Entry.id, Entry.content).where(Entry.shop_id == shop_id, Entry.id.in_(some)))
+    def holds(self, entry: Any) -> bool:
+        """Whether the log has this very entry."""
+        entry_id = _id_of(entry)
+        return entry_id in self.held and same_value(self.held[entry_id], entry)
 
-
-def _append(session: Session, shop: Shop, entry: dict) -> None:
-    session.add(
-        Entry(
-            shop_id=shop.id,
-            number=shop.next_number,
-            id=entry["id"],
-            case_id=entry["case"],
-            kind=entry["kind"],
-            device=entry["device"],
-            n=entry["n"],
-            at_ms=entry["at"][0],
-            at_counter=entry["at"][1],
-            content=_written(entry),
+    def append(self, entry: dict) -> None:
+        content = _written(entry)
+        number, link = self._next(content)
+        self.session.add(
+            Entry(
+                shop_id=self.shop.id,
+                number=number,
+                id=entry["id"],
+                case_id=entry["case"],
+                kind=entry["kind"],
+                device=entry["device"],
+                n=entry["n"],
+                at_ms=entry["at"][0],
+                at_counter=entry["at"][1],
+                content=content,
+                chain=link,
+            )
         )
-    )
-    shop.next_number += 1
-    _expect_file(session, shop.id, entry)
-    if entry["kind"] == "tag_bound":
-        session.add(Tag(shop_id=shop.id, entry_id=entry["id"], code=entry["body"]["code"], case_id=entry["case"]))
+        self.held[entry["id"]] = entry
+        for row in self._same_apart(entry):
+            row.settled_ms = now_ms()
+        _expect_file(self.session, self.shop.id, entry)
+        if entry["kind"] == "tag_bound":
+            code = entry["body"]["code"]
+            self.session.add(Tag(shop_id=self.shop.id, entry_id=entry["id"], code=code, case_id=entry["case"]))
+
+    def set_aside(self, entry: Any, problem: dict) -> None:
+        """Keep ``entry`` apart, once. Only what a phone can show gets a number and is passed on."""
+        content = _written(entry)
+        sha256 = hashlib.sha256(content.encode()).hexdigest()
+        kept = select(SetAside.id).where(SetAside.shop_id == self.shop.id, SetAside.content_sha256 == sha256)
+        if self._same_apart(entry) or self.session.execute(kept).first():
+            return
+        row = SetAside(
+            shop_id=self.shop.id,
+            device_id=self.device_id,
+            content=content,
+            content_sha256=sha256,
+            field=problem["field"],
+            message=problem["message"],
+            received_ms=now_ms(),
+        )
+        if can_be_shown(entry):
+            row.entry_id = entry["id"]
+            row.number, row.chain = self._next(content)
+            self.apart.append(row)
+        self.session.add(row)
+
+    def _next(self, content: str) -> chain.Head:
+        self.head = (self.shop.next_number, chain.link(self.head[1], content))
+        self.shop.next_number += 1
+        return self.head
+
+    def _same_apart(self, entry: Any) -> list[SetAside]:
+        """Rows of what was set aside before with this very content."""
+        entry_id = _id_of(entry)
+        return [row for row in self.apart if row.entry_id == entry_id and same_value(json.loads(row.content), entry)]
+
+    def _rows(self, table, column, ids: list[str]) -> list:
+        found = []
+        for start in range(0, len(ids), ROWS_AT_ONCE):
+            some = ids[start : start + ROWS_AT_ONCE]
+            found += self.session.scalars(select(table).where(table.shop_id == self.shop.id, column.in_(some)))
+        return found
 
 
 def _expect_file(session: Session, shop_id: str, entry: dict) -> None:
     sha256 = entry["body"].get({"photo": "sha256", "recording": "sha256", "agreed": "signature"}.get(entry["kind"]))
     if sha256:
         photos.expect(session, shop_id, sha256)
-
-
-def _set_aside(session: Session, shop_id: str, device_id: str | None, entry: Any, problem: dict) -> None:
-    content = _written(entry)
-    sha256 = hashlib.sha256(content.encode()).hexdigest()
-    kept = select(SetAside.id).where(SetAside.shop_id == shop_id, SetAside.content_sha256 == sha256)
-    if session.execute(kept).first() is None:
-        session.add(
-            SetAside(
-                shop_id=shop_id,
-                device_id=device_id,
-                content=content,
-                content_sha256=sha256,
-                field=problem["field"],
-                message=problem["message"],
-                received_ms=now_ms(),
-            )
-        )
 
 
 def _written(entry: Any) -> str:

@@ -14,10 +14,11 @@ ROLES = ("owner", "mechanic", "desk")
 
 _ID = String(36)
 _SHA256 = String(64)
+_CHAIN = String(32)
 
 
 class Shop(db.Model):
-    """A shop. ``next_number`` is what its next entry gets; whoever numbers entries locks this row."""
+    """A shop. ``next_number`` is what its next entry gets; whoever numbers locks this row."""
 
     __tablename__ = "shop"
 
@@ -66,7 +67,11 @@ class Device(db.Model):
 
 
 class Entry(db.Model):
-    """One entry of a case's log. ``number`` counts the shop's entries in the order they were committed."""
+    """One entry of a case's log.
+
+    ``number`` counts what the shop took in, in the order it was committed; entries and what was set aside
+    share the count. ``chain`` (see ``chain.py``) stands for the whole log up to this number.
+    """
 
     __tablename__ = "entry"
     __table_args__ = (UniqueConstraint("shop_id", "id"), Index(None, "shop_id", "case_id"))
@@ -81,13 +86,22 @@ class Entry(db.Model):
     at_ms: Mapped[int] = mapped_column(BigInteger)
     at_counter: Mapped[int] = mapped_column(BigInteger)
     content: Mapped[str] = mapped_column(Text)
+    chain: Mapped[str] = mapped_column(_CHAIN)
 
 
 class SetAside(db.Model):
-    """What a phone sent and the log could not take, kept with the reason."""
+    """What a phone sent and the log could not take, kept with the reason.
+
+    ``entry_id``, ``number`` and ``chain`` stand where it can be passed on to the phones: where it is an entry
+    by its envelope. ``settled_ms``: when the log took the same entry after all.
+    """
 
     __tablename__ = "set_aside"
-    __table_args__ = (UniqueConstraint("shop_id", "content_sha256"),)
+    __table_args__ = (
+        UniqueConstraint("shop_id", "content_sha256"),
+        UniqueConstraint("shop_id", "number"),
+        Index(None, "shop_id", "entry_id"),
+    )
 
     id: Mapped[str] = mapped_column(_ID, primary_key=True, default=uuid7)
     shop_id: Mapped[str] = mapped_column(ForeignKey("shop.id"))
@@ -97,6 +111,10 @@ class SetAside(db.Model):
     field: Mapped[str] = mapped_column(String(200))
     message: Mapped[str] = mapped_column(Text)
     received_ms: Mapped[int] = mapped_column(BigInteger, default=now_ms)
+    entry_id: Mapped[str | None] = mapped_column(_ID)
+    number: Mapped[int | None] = mapped_column(BigInteger)
+    chain: Mapped[str | None] = mapped_column(_CHAIN)
+    settled_ms: Mapped[int | None] = mapped_column(BigInteger)
 
 
 class PhotoFile(db.Model):

@@ -1,0 +1,42 @@
+"""Evidence of what a phone has seen of the log, so that a restored database is noticed by itself.
+
+Every number of the log carries a hash over everything up to it. A phone keeps the last number it was told with its
+hash, the log's *head*, and shows it with the next request. A database that holds another hash there, or nothing, has
+forgotten something that the phone was told: it was restored from a backup, whether or not anybody said so.
+"""
+
+import hashlib
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from .models import Entry, SetAside, Shop
+
+Head = tuple[int, str]  # a number of the log and the hash there; (0, "") before the first
+
+CHAIN_LETTERS = 32  # of SHA-256 in hexadecimal: 128 bits
+
+
+def link(before: str, content: str) -> str:
+    """The hash at a number whose content is ``content``, after the hash ``before``."""
+    return hashlib.sha256((before + content).encode()).hexdigest()[:CHAIN_LETTERS]
+
+
+def head_of(session: Session, shop: Shop) -> Head:
+    """The head of the log of ``shop``, whose row is locked."""
+    number = shop.next_number - 1
+    return number, _at(session, shop.id, number) or ""
+
+
+def contradicts(session: Session, shop: Shop, seen: Head) -> bool:
+    """Whether the log of ``shop``, whose row is locked, is not one that had the head ``seen``."""
+    number, chain = seen
+    return number >= shop.next_number or (number > 0 and _at(session, shop.id, number) != chain)
+
+
+def _at(session: Session, shop_id: str, number: int) -> str | None:
+    for table in (Entry, SetAside):
+        found = session.scalar(select(table.chain).where(table.shop_id == shop_id, table.number == number))
+        if found is not None:
+            return found
+    return None

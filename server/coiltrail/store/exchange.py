@@ -1,0 +1,78 @@
+"""One exchange with a phone: its entries taken in, and what is new for it. See DEVELOPERS.md, "The sync protocol"."""
+
+import json
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy.orm import Session
+
+from . import chain, log, photos
+from .clock import now_ms
+from .database import writing
+from .entry_check import is_count
+from .models import Device, Shop
+
+MOST_PHOTOS_WANTED = 200
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where a phone says it stands: the epoch and cursor of the last answer it kept, and the head it was told."""
+
+    epoch: str | None = None
+    cursor: int = 0
+    head: chain.Head | None = None
+
+
+def exchange(
+    shop_id: str, device_id: str, place: Place, offered: list[Any], unsynced: Any = None, *, answer_limit: int
+) -> dict:
+    """Take in what a phone at ``place`` offers and give the answer for it. May be repeated at any point.
+
+    A phone that was told what this database does not hold shows that it was restored from a backup: a new epoch
+    begins, by which every phone learns to offer everything again. ``unsynced``: what the phone says is only on it.
+    ``answer_limit``: bytes of entries.
+    """
+    checked = log.check(offered)
+    with writing() as session:
+        shop = log.lock(session, shop_id)
+        if place.epoch == shop.epoch and _forgotten(session, shop, place):
+            log.begin_epoch(shop)
+        outcome = log.take_in(session, shop, device_id, checked)
+        _note(session.get_one(Device, device_id), unsynced)
+        session.flush()
+        epoch, head = shop.epoch, chain.head_of(session, shop)
+    page = log.page_after(
+        shop_id,
+        place.cursor if place.epoch == epoch else 0,
+        answer_limit,
+        skip=set(outcome.accepted),
+        skip_aside={refused["id"] for refused in outcome.set_aside},
+    )
+    return {
+        "epoch": epoch,
+        "cursor": page.cursor,
+        "head": list(head),
+        "accepted": outcome.accepted,
+        "set_aside": outcome.set_aside,
+        "entries": page.entries,
+        "apart": page.set_aside,
+        "more": page.more,
+        "photos_wanted": photos.wanted(shop_id, MOST_PHOTOS_WANTED),
+        "server_ms": now_ms(),
+    }
+
+
+def _forgotten(session: Session, shop: Shop, place: Place) -> bool:
+    if place.head and chain.contradicts(session, shop, place.head):
+        return True
+    return place.cursor >= shop.next_number
+
+
+def _note(device: Device, unsynced: Any) -> None:
+    """Keep what the phone says is only on it. A report that cannot be read shall not hold up the entries."""
+    device.last_seen_ms = now_ms()
+    if isinstance(unsynced, dict):
+        counts = {name: unsynced.get(name) for name in ("entries", "photos", "since_ms")}
+        if all(is_count(count) for name, count in counts.items() if name != "since_ms" or count is not None):
+            device.unsynced = json.dumps(counts)
