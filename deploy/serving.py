@@ -1,6 +1,7 @@
 """The run command: set up where needed, then serve the shop's data directory until Ctrl-C."""
 
 import argparse
+import errno
 import signal
 import socket
 import subprocess
@@ -71,12 +72,11 @@ def parser() -> argparse.ArgumentParser:
 
 def check_port(host: str, port: int) -> None:
     """Raises Trouble when the address cannot be listened on; the server itself would share a taken port in silence."""
+    not_ours = f"The host {host} is not an address of this machine: use --host 127.0.0.1 or --host 0.0.0.0."
     try:
         family, kind, protocol, _, address = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0]
     except (socket.gaierror, UnicodeError):
-        raise Trouble(
-            f"The host {host} is not an address of this machine: use --host 127.0.0.1 or --host 0.0.0.0."
-        ) from None
+        raise Trouble(not_ours) from None
     with socket.socket(family, kind, protocol) as trial:
         if not WINDOWS:
             # A port whose last connections still fade out is free; one with a listener is refused all the same.
@@ -88,9 +88,12 @@ def check_port(host: str, port: int) -> None:
                 f"Port {port} may not be opened by this user: choose one above 1023, for example --port 8000."
             ) from None
         except OSError as error:
+            if error.errno == errno.EADDRNOTAVAIL:
+                raise Trouble(not_ours) from None
+            other = port + 1 if port < 65535 else 8000
             raise Trouble(
-                f"Port {port} on {host} cannot be opened ({error.strerror}): stop what uses it, or choose another "
-                f"with --port {port + 1 if port < 65535 else 8000}."
+                f"Port {port} on {host} cannot be opened ({error.strerror}): stop what uses it, or choose another with "
+                f"--port {other}."
             ) from None
 
 
