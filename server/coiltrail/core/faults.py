@@ -40,7 +40,7 @@ def _states(*rows):
     return [{"state": s, "label": label, "prior": prior, "profile": profile} for s, label, prior, profile in rows]
 
 
-def _kind(kind, label, belongs, states, minutes, money, mend=""):
+def _kind(kind, label, belongs, states, minutes, money, mend="", workshop=False):
     good = 1.0 - sum(state["prior"] for state in states)
     first = {"state": "good", "label": "good", "prior": good, "profile": None}
     return {
@@ -50,7 +50,8 @@ def _kind(kind, label, belongs, states, minutes, money, mend=""):
         "states": [first] + states,
         "minutes": minutes,  # to put it right, once it is known; estimate
         "money": money,  # parts, in units of an hour's labour / 60, so that minutes and money add up; estimate
-        "mend": mend,  # what puts it right
+        "mend": mend,  # what puts it right; empty where nothing can be named
+        "workshop": workshop,  # no work for a driveway: the car is handed on with the cause named
     }
 
 
@@ -102,7 +103,16 @@ KINDS = (
         12,
         "Mend",
     ),
-    _kind("compression", "compression", "cylinder", _states(("low", "low", 0.006, "leaks_by")), 600, 300, "Overhaul"),
+    _kind(
+        "compression",
+        "compression",
+        "cylinder",
+        _states(("low", "low", 0.006, "leaks_by")),
+        600,
+        300,
+        "Overhaul",
+        workshop=True,
+    ),
     _kind(
         "gasket",
         "head gasket between",
@@ -111,6 +121,7 @@ KINDS = (
         480,
         200,
         "Replace",
+        workshop=True,
     ),
     _kind("runner", "intake runner", "cylinder", _states(("leaking", "draws air", 0.003, "air_here")), 60, 20, "Seal"),
     _kind(
@@ -120,7 +131,6 @@ KINDS = (
         _states(("present", "present", 0.002, "unlisted")),
         180,
         100,
-        "Find",
     ),
     _kind(
         "coil_supply",
@@ -159,7 +169,16 @@ KINDS = (
         "Repair",
     ),
     _kind("bad_fuel", "fuel", "engine", _states(("bad", "bad fuel", 0.004, "rough")), 40, 50, "Change"),
-    _kind("cam_timing", "cam timing", "engine", _states(("bad", "off", 0.003, "rough")), 240, 120, "Repair"),
+    _kind(
+        "cam_timing",
+        "cam timing",
+        "engine",
+        _states(("bad", "off", 0.003, "rough")),
+        240,
+        120,
+        "Repair",
+        workshop=True,
+    ),
     _kind("exhaust", "exhaust", "engine", _states(("bad", "restricted", 0.003, "starved")), 90, 200, "Repair"),
     _kind("system_voltage", "system voltage", "engine", _states(("bad", "low", 0.003, "rough")), 40, 80, "Repair"),
     # Does not make a cylinder miss: makes the controller report misses that are none (evidence.FALSE_CODE).

@@ -12,7 +12,7 @@ def model_of(case, only=None):
     model = Model(case)
     for moment, entry in _latest_findings(case):
         if only is None or entry["id"] in only:
-            _take_check(model, case, moment, entry)
+            take_check(model, case, moment, entry)
     for moment, entry in case.counted:
         if only is None or entry["id"] in only:
             if entry["kind"] == "complaint":
@@ -87,7 +87,8 @@ def _condition(body, usual):
     return base + "+wet" if "wet" in conditions else base
 
 
-def _take_check(model, case, moment, entry):
+def take_check(model, case, moment, entry):
+    """Put one check on ``model`` as evidence: a recorded one, or one that is only thought of."""
     body = entry["body"]
     check = body["check"]
     grade = grade_of(check, body, case.engine.cylinders)

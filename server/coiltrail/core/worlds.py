@@ -1,0 +1,80 @@
+"""The ways things may stand, for looking ahead: a few worlds with weights, from the posterior.
+
+The leading explanations come with their exact weights. What they leave over is shared out among single faults by
+the share of each component's probability that its prior does not account for, (P - prior) / (1 - prior): a fault
+that would be as likely without the findings explains none of them. What then still remains is a world of its own
+that no repair mends.
+"""
+
+MOST_FAULTS = 14  # more would slow the look ahead on a phone and hardly change the next step
+LEAST_WEIGHT = 0.002
+
+
+class Worlds:
+    """``faults``: component indices, fault ``k`` being bit ``1 << k``; ``masks`` and ``weights`` of the worlds.
+
+    The last world is the one of something else; its mask is no fault's. ``sets`` are the component indices of
+    each world's faults.
+    """
+
+    def __init__(self, faults, sets, weights):
+        self.faults = faults
+        self.sets = sets + [()]
+        self.weights = weights
+        self.masks = [self.mask_of(blamed) for blamed in sets] + [1 << len(faults)]
+
+    def mask_of(self, blamed):
+        """The mask of these component indices; those that are no fault here are left out."""
+        mask = 0
+        for index in blamed:
+            if index in self.faults:
+                mask |= 1 << self.faults.index(index)
+        return mask
+
+    def chance(self, index):
+        """Weight of the worlds in which component ``index`` is at fault."""
+        mask = self.mask_of((index,))
+        return sum([w for m, w in zip(self.masks, self.weights) if m & mask])
+
+
+def of_diagnosis(diagnosis):
+    """The worlds of a diagnosis, with only such faults as stand on the engine now."""
+    listed, remaining = _listed(diagnosis)
+    explained = {}
+    for blamed in listed:  # in any order
+        for index in blamed:
+            explained[index] = explained.get(index, 0.0) + listed[blamed]
+    rows = []
+    for index in _standing(diagnosis):
+        prior = 1.0 - diagnosis.model.components[index].prior[0]
+        share = (diagnosis.fault(index) - prior) / (1.0 - prior) - explained.get(index, 0.0)
+        if share > LEAST_WEIGHT:
+            rows.append((share, index))
+    rows.sort(key=lambda row: (-row[0], row[1]))
+    room = max(0, MOST_FAULTS - len(explained))
+    known = [row for row in rows if row[1] in explained]
+    rows = known + [row for row in rows if row[1] not in explained][:room]
+    scale = min(1.0, remaining / sum([share for share, _ in rows])) if rows else 0.0
+    for share, index in rows:
+        listed[(index,)] = listed.get((index,), 0.0) + share * scale
+        remaining -= share * scale
+    sets = sorted(listed, key=lambda blamed: (-listed[blamed], blamed))
+    faults = sorted({index for blamed in sets for index in blamed})
+    return Worlds(faults, sets, [listed[blamed] for blamed in sets] + [max(0.0, remaining)])
+
+
+def _standing(diagnosis):
+    return [index for index in range(len(diagnosis.model.components)) if diagnosis.standing(index)[1]]
+
+
+def _listed(diagnosis):
+    """Weight by set of the faults that stand, and the weight of what is not listed.
+
+    A set of which nothing stands any longer, such as a coil that was taken off, leaves nothing to repair.
+    """
+    listed = {}
+    for blamed, weight in diagnosis.listed:
+        standing = tuple([index for index in blamed if diagnosis.standing(index)[1]])
+        if standing:
+            listed[standing] = listed.get(standing, 0.0) + weight
+    return listed, diagnosis.rest
