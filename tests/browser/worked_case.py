@@ -1,6 +1,7 @@
 """A case recorded through the phone's log, so that every screen of the application has something to show."""
 
 import base64
+import time
 from dataclasses import dataclass
 
 from playwright.sync_api import BrowserContext, Page
@@ -104,6 +105,15 @@ def worked_case(page: Page, closed: bool = False) -> WorkedCase:
         record(page, case, ("case_closed", {"cause": "The coil that came at 3", "later": later}))
     bound = [e for e in run(page, "log.entriesOf(arg)", case) if e["kind"] == "tag_bound"]
     return WorkedCase(case, photo["sha256"], coil, bound[0]["body"]["code"])
+
+
+def wait_until(page: Page, expression: str, arg=None) -> None:
+    """Until the JavaScript expression, with the modules of `field` at hand, is true."""
+    for _ in range(200):
+        if run(page, expression, arg):
+            return
+        time.sleep(0.1)
+    raise AssertionError(f"never true: {expression}")
 
 
 def tag_code(page: Page) -> str:

@@ -6,13 +6,12 @@ import { html } from '../html.js';
 import { count } from '../words.js';
 import { PlainField } from './plain-field.js';
 
-/** @param {{form: import('./form.js').Form, onFound: (codes: any[], obtained: string, more: {raw: string, left: string[]}) => void}} props */
+/** @param {{form: import('./form.js').Form, onFound: (codes: any[], obtained: string, more: {raw: string, left: string}) => void}} props */
 export function CodePaste({ form, onFound }) {
   const [told, setTold] = useState('');
   const [problem, setProblem] = useState('');
   const [busy, setBusy] = useState(false);
   const text = form.values.pasted ?? '';
-  const longest = field('codes_read', 'raw').max;
 
   const find = async () => {
     setBusy(true);
@@ -23,7 +22,7 @@ export function CodePaste({ form, onFound }) {
     if (answer.error) return setProblem(`${answer.error.message} The text is kept as it is; type the codes meanwhile.`);
     if (!answer.codes.length) setProblem('No code was found in this text. Type them above.');
     else setTold(`${count(answer.codes.length, 'code')} found.`);
-    onFound(answer.codes, answer.obtained ?? 'pasted', { raw: text.slice(0, longest), left: answer.left_over ?? [] });
+    onFound(answer.codes, answer.obtained ?? 'pasted', { raw: clipped(text, 'raw'), left: clipped((answer.left_over ?? []).join('\n'), 'not_understood') });
   };
   const left = form.values.not_understood;
   return html`<details class="more" open=${Boolean(text)}>
@@ -35,4 +34,13 @@ export function CodePaste({ form, onFound }) {
       ${left && html`<div class="left-over"><p><strong>Not understood, kept with the reading:</strong></p><p class="figures">${left}</p></div>`}
     </div>
   </details>`;
+}
+
+const BYTES = 24000; // of either text: both together stay within the limit of an entry's body
+
+/** As much of a text as an entry takes. @param {string} text @param {'raw' | 'not_understood'} name */
+function clipped(text, name) {
+  let kept = text.slice(0, field('codes_read', name).max);
+  while (new TextEncoder().encode(kept).length > BYTES) kept = kept.slice(0, Math.floor(kept.length * 0.9));
+  return kept;
 }

@@ -61,13 +61,13 @@ export function partsOf({ field, path, form, label, help }) {
   };
 }
 
-/** @param {FieldProps} props */
+/** Takes text of any length: the check refuses what is too long in words, a limit here would cut it in silence. @param {FieldProps} props */
 function TextField(props) {
   const { field, path, form, extra } = props;
   const parts = partsOf(props);
   /** @param {Event} event */
   const onInput = (event) => form.set(path, /** @type {HTMLInputElement} */ (event.target).value);
-  const shared = { ...parts.attributes, maxlength: field.max, value: form.get(path) ?? '', onInput, autocomplete: 'off', ...extra };
+  const shared = { ...parts.attributes, value: form.get(path) ?? '', onInput, autocomplete: 'off', ...extra };
   return html`<div class="field">
     <label for=${parts.id}>${parts.label}</label>
     ${parts.help}

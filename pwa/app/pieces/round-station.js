@@ -108,7 +108,7 @@ export function Station({ id, check, round, stations, at, entries, change, reord
     ${asksHow && html`<${DisabledBy} value=${round.disabled} missing=${asked && !round.disabled} onChange=${(/** @type {string} */ how) => { changeSettings({ disabledBy: how }); void change({ disabled: how }); }} />`}
     ${many && html`<${ReadingFields} check=${check} values=${reading} onChange=${setReading} />`}
     ${many && Object.keys(readingOf(reading)).length > 0 && html`<button type="button" class="key" disabled=${busy} onClick=${() => void found()}>Keep the reading alone</button>`}
-    ${noting && html`<${PlainField} label="Note" lines=${true} value=${round.note} onInput=${(/** @type {string} */ note) => void change({ note })} maxlength="4000" />`}
+    ${noting && html`<${PlainField} label="Note" lines=${true} value=${round.note} onInput=${(/** @type {string} */ note) => void change({ note })} />`}
     ${round.photos.length > 0 && html`<ul class="thumbs">${round.photos.map((photo, index) => html`<li key=${photo.sha256}><${Picture} sha256=${photo.sha256} alt=${`${station.words}, photo ${index + 1}, kept with the finding`} /></li>`)}</ul>`}
     ${!round.begun && html`<${CheckIntro} id=${id} check=${check} entries=${entries} />`}
   <//>`;

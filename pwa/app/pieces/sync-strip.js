@@ -21,7 +21,7 @@ export function SyncStrip() {
   const state = sync.value;
   const here = state.unsyncedEntries + state.unsyncedPhotos > 0;
   const offline = state.online === false;
-  return html`<nav aria-label="Where the records are"><a class=${`strip ${here ? 'here' : 'there'}`} href=${to('sync')}>
+  return html`<nav aria-label="Phone and shop"><a class=${`strip ${here ? 'here' : 'there'}`} href=${to('sync')}>
     <${Icon} name=${here ? 'phone' : 'shop'} />
     <span class="strip-words">${syncWords(state)}</span>
     <span class="strip-link">${state.busy ? 'Sending' : offline ? 'No connection' : ''}</span>

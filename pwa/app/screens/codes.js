@@ -27,13 +27,13 @@ export function Codes({ id }) {
   const codes = form.values.codes ?? [];
   const photos = form.values.photos ?? [];
 
-  /** @param {Read[]} added @param {string} obtained @param {{raw?: string, left?: string[]}} [more] */
+  /** @param {Read[]} added @param {string} obtained @param {{raw?: string, left?: string}} [more] */
   const add = (added, obtained, more = {}) => {
     const held = codes.filter((one) => !added.some((two) => two.code === one.code && two.status === one.status));
     form.set('codes', [...held, ...added]);
     form.set('obtained', codes.length && form.values.obtained !== obtained ? (more.raw ? obtained : form.values.obtained) : obtained);
     if (more.raw) form.set('raw', more.raw);
-    if (more.left) form.set('not_understood', more.left.join('\n'));
+    if (more.left !== undefined) form.set('not_understood', more.left);
   };
 
   const record = async () => {
