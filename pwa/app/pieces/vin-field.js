@@ -18,10 +18,13 @@ export function VinField({ form, at }) {
       gone = true;
     };
   }, [vin]);
+  // Pasted with spaces, dashes or "VIN:" around it, it is the bare number that can be kept.
+  const bare = told?.verdict === 'good' && told.vin !== vin ? [told.vin] : [];
+  const offered = [...bare, ...(told?.candidates ?? [])];
   return html`<div>
     <${Field} kind="case_opened" path="vehicle.vin" at=${at} form=${form} extra=${{ autocapitalize: 'characters', spellcheck: false, class: 'figures' }} />
     <p class="told" aria-live="polite">${told?.message ?? ''}</p>
-    ${told?.candidates?.length > 0 &&
-    html`<div class="keys">${told.candidates.map((/** @type {string} */ likely) => html`<button type="button" class="key" key=${likely} onClick=${() => form.set(at, likely)}>Take <span class="figures">${likely}</span></button>`)}</div>`}
+    ${offered.length > 0 &&
+    html`<div class="keys">${offered.map((number) => html`<button type="button" class="key" key=${number} onClick=${() => form.set(at, number)}>Take <span class="figures">${number}</span></button>`)}</div>`}
   </div>`;
 }
