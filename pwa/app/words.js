@@ -23,7 +23,12 @@ export function moment(ms, now = Date.now()) {
  */
 export function day(ms, now = Date.now()) {
   const then = new Date(ms);
-  return (then.getFullYear() === new Date(now).getFullYear() ? DAY : DAY_OF_YEAR).format(then);
+  return then.getFullYear() === new Date(now).getFullYear() ? DAY.format(then) : dayOfYear(ms);
+}
+
+/** On paper, which is kept for years. @param {number} ms */
+export function dayOfYear(ms) {
+  return DAY_OF_YEAR.format(new Date(ms));
 }
 
 /** @param {number} n @param {string} one @param {string} [many] */

@@ -1,11 +1,11 @@
 /** The report as a page for somebody without training. */
 import { html } from '../html.js';
-import { day } from '../words.js';
+import { dayOfYear } from '../words.js';
 import { Picture } from './thumbs.js';
 
 /** @param {{report: any, shop: {name: string, phone: string} | null, caseId: string}} props */
 export function ReportPage({ report, shop }) {
-  const dates = [report.opened_ms && day(report.opened_ms), report.closed_ms && day(report.closed_ms)].filter(Boolean);
+  const dates = [report.opened_ms && dayOfYear(report.opened_ms), report.closed_ms && dayOfYear(report.closed_ms)].filter(Boolean);
   return html`<article class="report" lang="en">
     <header class="report-head">
       <div>
