@@ -143,19 +143,17 @@ class Diagnosis:
         weighed = {}
         for index in self.suspects:
             weighed[(index,)] = (yield from self.weighing((index,))) / total
-        expanded = {}
-        # Widen the heaviest set until the heaviest has been widened: more blamed at once only where they pay.
+        widened = None
+        # Widen the heaviest set until widening gives no heavier one: more at fault at once only where it pays.
         while weighed:
-            ranked = sorted(weighed, key=lambda blamed: (-weighed[blamed], blamed))
-            best = [blamed for blamed in ranked[:2] if blamed not in expanded]
-            if not best or len(weighed) >= MOST_TRIED:
+            best = min(weighed, key=lambda blamed: (-weighed[blamed], blamed))
+            if best == widened or len(weighed) >= MOST_TRIED:
                 break
-            for blamed in best:
-                expanded[blamed] = True
-                for index in self.suspects:
-                    wider = tuple(sorted(set(blamed) | {index}))
-                    if wider not in weighed and len(weighed) < MOST_TRIED:
-                        weighed[wider] = (yield from self.weighing(wider)) / total
+            widened = best
+            for index in self.suspects:
+                wider = tuple(sorted(set(best) | {index}))
+                if wider not in weighed:
+                    weighed[wider] = (yield from self.weighing(wider)) / total
         ranked = sorted(weighed, key=lambda blamed: (-weighed[blamed], blamed))
         listed = [(blamed, weighed[blamed]) for blamed in ranked if weighed[blamed] >= 0.01][:8]
         return listed, max(0.0, 1.0 - sum(p for _, p in listed))

@@ -216,16 +216,25 @@ class _Cell:
         self.segment_bits = [_first([bit for bit, key in enumerate(counted) if key in segment]) for segment in segments]
 
     def find_links(self, links):
-        """Keep the numbers of the links that serve this cylinder.
+        """Keep the numbers of the links that serve this cylinder, in the order in which to multiply them in.
 
-        Those that see most of it come first: levels that no later link sees are forgotten on the way.
+        Always all links of the axis that takes the fewest options next: it can then be forgotten.
         """
-        ranked = [
-            (-len(self.serves[link.indices[0]]), len(link.options), number)
-            for number, link in enumerate(links)
-            if link.indices[0] in self.serves
-        ]
-        self.links = [number for _, _, number in sorted(ranked)]
+        serving = [number for number, link in enumerate(links) if link.indices[0] in self.serves]
+        seen_by = {number: {axis for axis, _ in self.serves[links[number].indices[0]]} for number in serving}
+        self.links = []
+        while serving:
+            rated = []
+            for axis in range(len(self.axes)):
+                needed = [number for number in serving if axis in seen_by[number]]
+                cost = 1
+                for number in needed:
+                    cost *= len(links[number].options)
+                if needed:
+                    rated.append((cost, axis, needed))
+            for number in min(rated)[2]:
+                self.links.append(number)
+                serving.remove(number)
 
     # Terms
 

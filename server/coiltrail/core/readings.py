@@ -213,7 +213,8 @@ class _Memory:
         return told
 
 
-ABSENCE_SPEAKS = ("misfire_random", "misfire", "coil_circuit", "injector_circuit", "lean_code", "rich_code")
+# A missing P0300 would say again what the missing codes of the cylinders say.
+ABSENCE_SPEAKS = ("misfire", "coil_circuit", "injector_circuit", "lean_code", "rich_code")
 
 
 def _set_by_unplugging(body, engine):
@@ -242,7 +243,7 @@ def _subjects_of(code, engine):
 
 def _subjects(engine, present):
     """Subjects whose presence or absence is evidence on such an engine, in a fixed order."""
-    found = {("misfire_random", 0), ("lean_code", 0), ("rich_code", 0)}
+    found = {("lean_code", 0), ("rich_code", 0)}
     for cylinder in engine.numbers:
         found.update([("misfire", cylinder), ("injector_circuit", cylinder)])
     for position in range(1, len(engine.coils) + 1):
