@@ -16,14 +16,38 @@ PHONE_HEAP = 32 * 1024 * 1024  # bytes the phone gives the runtime
 
 def on_micropython(script: str, given: object = None, heap: int = PHONE_HEAP) -> str:
     """What ``script`` prints on the phone's runtime. Raises RuntimeError with its traceback if it fails."""
-    message = json.dumps({"script": script, "given": _as_text(given)})
-    return _output(["node", str(HERE / "micropython.mjs"), str(CORE), str(heap)], message)
+    return _on_phone(heap, script=script, given=_as_text(given), questions=[])
+
+
+def answers_on_micropython(questions: list[tuple[str, dict]], heap: int = PHONE_HEAP) -> list[str]:
+    """What the core answers to (name, arguments) on the phone's runtime, asked as the phone's worker asks it."""
+    asked = [(name, _as_text(arguments)) for name, arguments in questions]
+    return _on_phone(heap, script="", given="null", questions=asked).split("\n")[:-1]
+
+
+def answers_on_cpython(questions: list[tuple[str, dict]]) -> list[str]:
+    """What the core answers to (name, arguments) on this Python, in a process of its own."""
+    asked = [(name, _as_text(arguments)) for name, arguments in questions]
+    return on_cpython(_ANSWER, asked).split("\n")[:-1]
+
+
+_ANSWER = """
+import json
+from coiltrail.core import bridge
+
+for question in json.loads(GIVEN):
+    print(bridge.answer(*question))
+"""
 
 
 def on_cpython(script: str, given: object = None) -> str:
     """What ``script`` prints on this Python, in a process of its own."""
     prelude = f"import sys\nsys.path.insert(0, {str(SERVER)!r})\nGIVEN = {_as_text(given)!r}\n"
     return _output([sys.executable, "-X", "utf8", "-"], prelude + script)
+
+
+def _on_phone(heap, **message):
+    return _output(["node", str(HERE / "micropython.mjs"), str(CORE), str(heap)], json.dumps(message))
 
 
 def _as_text(given: object) -> str:
