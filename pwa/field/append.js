@@ -4,34 +4,32 @@
  *
  * @typedef {import('./log.js').Entry} Entry
  */
-import { next } from './clock.js';
 import { write } from './database.js';
+import { numbered, photosNamed } from './numbering.js';
 import { refreshSummaries } from './summaries.js';
 
 /**
- * @param {Entry[]} entries  of one device, complete but for `at` and `n`
+ * @param {Entry[]} entries  complete but for `at`, `device` and `n`
  * @returns {Promise<Entry[]>} complete; one that is there already is given as it is
  */
 export function append(entries) {
   return write(['entries', 'cases', 'settings', 'photos', 'uploads'], async (tx) => {
     const store = tx.objectStore('entries');
-    let stamp = (await tx.objectStore('settings').get('clock')) ?? [0, 0];
-    let n = await lastNumber(tx, entries[0].device);
-    const saved = [];
-    for (const entry of entries) {
-      const before = await store.get(entry.id);
-      if (before) {
-        saved.push(before.entry);
-        continue;
-      }
-      stamp = next(stamp);
-      n += 1;
-      const complete = { ...entry, at: stamp, n };
-      await store.add({ entry: complete, unsynced: 1 });
-      await offerPhotos(tx, complete);
-      saved.push(complete);
+    const settings = tx.objectStore('settings');
+    const held = new Map();
+    for (const { id } of entries) {
+      const row = await store.get(id);
+      if (row) held.set(id, row.entry);
     }
-    await tx.objectStore('settings').put(stamp, 'clock');
+    // Read here and not before: an exchange may just have given this phone another id.
+    const device = await settings.get('device');
+    const last = await lastNumber(tx, device);
+    const { saved, added, clock } = numbered(entries, { held, device, last, clock: (await settings.get('clock')) ?? [0, 0] });
+    for (const entry of added) {
+      await store.add({ entry, unsynced: 1 });
+      await queuePhotos(tx, entry);
+    }
+    await settings.put(clock, 'clock');
     await refreshSummaries(tx, new Set(saved.map((entry) => entry.case)));
     return saved;
   });
@@ -51,18 +49,12 @@ async function lastNumber(tx, device) {
 
 /**
  * Photos that an entry names join the queue for the shop.
- * @param {any} tx
+ * @param {any} tx  over `photos` and `uploads`
  * @param {Entry} entry
  */
-async function offerPhotos(tx, entry) {
-  for (const sha256 of hashesIn(entry.body)) {
+export async function queuePhotos(tx, entry) {
+  for (const sha256 of photosNamed(entry)) {
     const photo = await tx.objectStore('photos').get(sha256);
     if (photo?.state === 'here') await tx.objectStore('uploads').put({ sha256, size: photo.size, since: entry.at[0] });
   }
-}
-
-/** @param {any} value @returns {string[]} every SHA-256 in it */
-function hashesIn(value) {
-  if (typeof value === 'string') return /^[0-9a-f]{64}$/.test(value) ? [value] : [];
-  return value && typeof value === 'object' ? Object.values(value).flatMap(hashesIn) : [];
 }

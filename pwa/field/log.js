@@ -94,9 +94,9 @@ export async function recordAll(drafts) {
     problemsOf(draft).map(({ field, message }) => ({ field: drafts.length > 1 ? `${index}.${field}` : field, message })),
   );
   if (problems.length) throw new Refused(problems);
-  const [device, person] = await author();
+  const person = await author();
   await saveAgain();
-  const entries = drafts.map((draft) => entryOf(draft, device, person));
+  const entries = drafts.map((draft) => entryOf(draft, person));
   return keepSafe(entries);
 }
 
@@ -113,26 +113,26 @@ function problemsOf(draft) {
 const DAY_MS = 24 * 3600 * 1000;
 const RETRY_MS = 10_000; // between attempts to save what is in memory only
 
-/** @returns {Promise<[string, string]>} device and person */
+/** @returns {Promise<string>} id of the person */
 async function author() {
   const who = await me();
   if (!who) {
     throw new Refused([{ field: '', message: 'Sign in first, so that the entry says who recorded it. It stays typed here.' }]);
   }
-  return [await deviceId(), who.person.id];
+  await deviceId(); // is made where there is none yet
+  return who.person.id;
 }
 
 /**
- * The entry but for `at` and `n`, which are taken while it is written. Its id stands from the start, so that a
- * repeated write cannot save it twice.
+ * The entry but for `at`, `device` and `n`, which are taken while it is written. Its id stands from the start, so that
+ * a repeated write cannot save it twice.
  * @param {Draft} draft
- * @param {string} device
  * @param {string} person
  * @returns {Entry}
  */
-function entryOf({ case: caseId, kind, body, when = null }, device, person) {
+function entryOf({ case: caseId, kind, body, when = null }, person) {
   const plain = JSON.parse(JSON.stringify(body));
-  return { id: uuid7(), case: caseId, kind, at: [0, 0], when, device, n: 0, by: person, body: plain };
+  return { id: uuid7(), case: caseId, kind, at: [0, 0], when, device: '', n: 0, by: person, body: plain };
 }
 
 /**

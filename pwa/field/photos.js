@@ -47,11 +47,12 @@ async function haveRoom() {
  * @returns {Promise<number>} bytes let go
  */
 export function letGo(wanted) {
-  return write(['photos'], async (tx) => {
+  return write(['photos', 'uploads'], async (tx) => {
     const shopHas = [];
+    const queued = new Set(await tx.objectStore('uploads').getAllKeys()); // the shop may have lost what it had
     for (let at = await tx.objectStore('photos').openCursor(); at; at = await at.continue()) {
       const { sha256, size, taken, state } = at.value;
-      if (state === 'shop') shopHas.push({ sha256, size, taken });
+      if (state === 'shop' && !queued.has(sha256)) shopHas.push({ sha256, size, taken });
     }
     let freed = 0;
     for (const { sha256, size } of shopHas.sort((a, b) => a.taken - b.taken)) {

@@ -7,10 +7,12 @@
  * @property {number | null} free  bytes
  * @property {boolean} low  under 200 MB or under a tenth free
  */
+import { queuePhotos } from './append.js';
 import { announce } from './channel.js';
-import { past } from './clock.js';
+import { uuid7 } from './clock.js';
 import { read, write } from './database.js';
 import { sha256Of } from './hash.js';
+import { takenBack } from './numbering.js';
 import { refreshSummaries } from './summaries.js';
 
 // Origin: estimate, from memory; some 600 photos.
@@ -83,16 +85,21 @@ export async function restore(file) {
 
 /** @param {any[]} entries @returns {Promise<string[]>} the case of each that was new */
 function takeEntries(entries) {
-  return write(['entries', 'cases', 'settings'], async (tx) => {
-    const cases = [];
-    let clock = (await tx.objectStore('settings').get('clock')) ?? [0, 0];
-    for (const entry of entries) {
-      if (await tx.objectStore('entries').getKey(entry.id)) continue;
+  return write(['entries', 'cases', 'settings', 'photos', 'uploads'], async (tx) => {
+    const settings = tx.objectStore('settings');
+    const held = new Set(await tx.objectStore('entries').getAllKeys());
+    const { added, clock, anotherDevice } = takenBack(entries, {
+      held,
+      device: await settings.get('device'),
+      clock: (await settings.get('clock')) ?? [0, 0],
+    });
+    for (const entry of added) {
       await tx.objectStore('entries').add({ entry, unsynced: 1 });
-      clock = past(clock, entry.at);
-      cases.push(entry.case);
+      await queuePhotos(tx, entry);
     }
-    await tx.objectStore('settings').put(clock, 'clock');
+    await settings.put(clock, 'clock');
+    if (anotherDevice) await settings.put(uuid7(), 'device');
+    const cases = added.map((entry) => entry.case);
     await refreshSummaries(tx, new Set(cases));
     return cases;
   });

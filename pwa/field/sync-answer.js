@@ -1,103 +1,92 @@
 /**
  * What the shop answers, put into the phone's stores.
  *
- * @typedef {import('./log.js').Entry} Entry
- * @typedef {import('./sync-entries.js').SyncAnswer} SyncAnswer
+ * @typedef {import('./exchange.js').Place} Place
+ * @typedef {import('./exchange.js').SyncAnswer} SyncAnswer
  */
-import { past } from './clock.js';
+import { uuid7 } from './clock.js';
 import { write } from './database.js';
+import { changesBy, idsIn, NOWHERE } from './exchange.js';
+import { photosNamed } from './numbering.js';
 import { refreshSummaries } from './summaries.js';
 
 /**
  * In one transaction: an interruption leaves the exchange as it was before it.
+ * @param {Place} asked
  * @param {SyncAnswer} answer
- * @param {boolean} restored  the shop has another epoch: everything is offered again
  * @returns {Promise<string[]>} cases that changed
  */
-export function keepAnswer(answer, restored) {
+export function keepAnswer(asked, answer) {
   return write(['entries', 'cases', 'setaside', 'photos', 'uploads', 'settings'], async (tx) => {
-    const cases = restored ? await offerEverything(tx) : new Set();
-    for (const id of answer.accepted) await settle(tx, id, cases);
-    for (const refusal of answer.set_aside) await setAside(tx, refusal, cases);
-    for (const entry of answer.entries) await receive(tx, entry, cases);
-    for (const sha256 of answer.photos_wanted) await offerPhoto(tx, sha256);
-    await refreshSummaries(tx, cases);
     const settings = tx.objectStore('settings');
-    await settings.put(answer.epoch, 'epoch');
-    await settings.put(answer.cursor, 'cursor');
-    let clock = (await settings.get('clock')) ?? [0, 0];
-    for (const entry of answer.entries) clock = past(clock, entry.at);
-    await settings.put(clock, 'clock');
+    const changes = changesBy(answer, {
+      asked,
+      place: await readPlace(settings),
+      device: await settings.get('device'),
+      clock: (await settings.get('clock')) ?? [0, 0],
+      rows: await rowsOf(tx, idsIn(answer)),
+    });
+    if (!changes) return [];
+    const cases = changes.offerAll ? await offerEverything(tx) : new Set();
+    for (const row of changes.rows) {
+      await tx.objectStore('entries').put(row);
+      cases.add(row.entry.case);
+    }
+    for (const id of changes.settled) await tx.objectStore('setaside').delete(id);
+    for (const one of changes.aside) await tx.objectStore('setaside').put(one);
+    for (const sha256 of changes.photos) await queuePhoto(tx, sha256);
+    await refreshSummaries(tx, cases);
+    for (const [name, value] of Object.entries(changes.place)) await settings.put(value, name);
+    await settings.put(changes.clock, 'clock');
+    if (changes.anotherDevice) await settings.put(uuid7(), 'device');
     return [...cases];
   });
 }
 
-/** @param {any} tx @returns {Promise<Set<string>>} */
+/**
+ * @param {any} settings  the store
+ * @returns {Promise<Place>}
+ */
+export async function readPlace(settings) {
+  return {
+    epoch: (await settings.get('epoch')) ?? NOWHERE.epoch,
+    cursor: (await settings.get('cursor')) ?? NOWHERE.cursor,
+    head: (await settings.get('head')) ?? NOWHERE.head,
+  };
+}
+
+/** @param {any} tx @param {Set<string>} ids */
+async function rowsOf(tx, ids) {
+  const rows = new Map();
+  for (const id of ids) {
+    const row = await tx.objectStore('entries').get(id);
+    if (row) rows.set(id, row);
+  }
+  return rows;
+}
+
+/** The shop may have forgotten all of it. @param {any} tx @returns {Promise<Set<string>>} its cases */
 async function offerEverything(tx) {
   const cases = new Set();
+  const photos = new Set(await tx.objectStore('photos').getAllKeys());
+  const queued = new Set(await tx.objectStore('uploads').getAllKeys());
   for (let at = await tx.objectStore('entries').openCursor(); at; at = await at.continue()) {
-    cases.add(at.value.entry.case);
-    if (!at.value.unsynced) await at.update({ ...at.value, unsynced: 1 });
+    const { entry, unsynced } = at.value;
+    cases.add(entry.case);
+    if (!unsynced) await at.update({ entry, unsynced: 1 });
+    for (const sha256 of photosNamed(entry)) {
+      if (!photos.has(sha256) || queued.has(sha256)) continue;
+      queued.add(sha256);
+      // The picture itself is not read: there may be hundreds.
+      await tx.objectStore('uploads').put({ sha256, size: entry.body.bytes ?? 0, since: entry.at[0] });
+    }
   }
   return cases;
 }
 
-/** The shop has it. @param {any} tx @param {string} id @param {Set<string>} cases */
-async function settle(tx, id, cases) {
-  await tx.objectStore('setaside').delete(id);
-  const row = await tx.objectStore('entries').get(id);
-  if (!row?.unsynced) return;
-  delete row.unsynced;
-  await tx.objectStore('entries').put(row);
-  cases.add(row.entry.case);
-}
-
-/**
- * The shop keeps it apart: it is kept and shown here too, and no longer offered of itself.
- * @param {any} tx
- * @param {{id: string, field: string, message: string}} refusal
- * @param {Set<string>} cases
- */
-async function setAside(tx, refusal, cases) {
-  const row = await tx.objectStore('entries').get(refusal.id);
-  if (!row) return;
-  await settle(tx, refusal.id, cases);
-  await tx.objectStore('setaside').put({ ...refusal, entry: row.entry });
-}
-
-/**
- * An entry from another device. One that this phone holds with other content is never overwritten, only shown.
- * @param {any} tx
- * @param {Entry} entry
- * @param {Set<string>} cases
- */
-async function receive(tx, entry, cases) {
-  const row = await tx.objectStore('entries').get(entry.id);
-  if (!row) {
-    await tx.objectStore('entries').add({ entry });
-    cases.add(entry.case);
-  } else if (sorted(row.entry) === sorted(entry)) {
-    await settle(tx, entry.id, cases);
-  } else {
-    const message = 'The shop holds another entry under the same id. Both are kept.';
-    await tx.objectStore('setaside').put({ id: entry.id, field: 'id', message, entry });
-  }
-}
-
-/** @param {any} value @returns {string} JSON with sorted keys */
-function sorted(value) {
-  return JSON.stringify(value, (_key, inner) =>
-    inner && typeof inner === 'object' && !Array.isArray(inner)
-      ? Object.fromEntries(Object.entries(inner).sort(([a], [b]) => (a < b ? -1 : 1)))
-      : inner,
-  );
-}
-
-/** The shop lacks a photo that this phone has. @param {any} tx @param {string} sha256 */
-async function offerPhoto(tx, sha256) {
+/** The shop lacks a photo that this phone may have. @param {any} tx @param {string} sha256 */
+async function queuePhoto(tx, sha256) {
+  if (await tx.objectStore('uploads').getKey(sha256)) return;
   const photo = await tx.objectStore('photos').get(sha256);
-  if (!photo) return;
-  await tx.objectStore('photos').put({ ...photo, state: 'here' });
-  const before = await tx.objectStore('uploads').get(sha256);
-  await tx.objectStore('uploads').put(before ?? { sha256, size: photo.size, since: photo.taken });
+  if (photo) await tx.objectStore('uploads').put({ sha256, size: photo.size, since: photo.taken });
 }
