@@ -19,7 +19,7 @@ from coiltrail.store.clock import uuid7
 from coiltrail.store.database import db, writing
 from coiltrail.store.models import Shop
 
-from .phone import Phone, lines
+from .phone import Phone, lines, sha256
 
 
 @pytest.fixture
@@ -103,6 +103,42 @@ def test_new_epoch_is_for_every_device(run, app, shop_id):
         assert db.session.get(Shop, shop_id).epoch != before
 
 
+def test_backup_and_restore_bring_the_shop_back(run, case, tmp_path, monkeypatch):
+    assert run("check") == (0, "All is whole: 1 cases, 2 entries, 0 photos.\n", "")
+    code, out, err = run("backup", tmp_path / "kept")
+    assert (code, err) == (0, "") and str(tmp_path / "kept") in out
+    code, _, err = run("restore", tmp_path / "kept")
+    assert code == 1 and "--over" in err and err.count("\n") == 1
+    monkeypatch.setenv("COILTRAIL_DATA", str(tmp_path / "new"))
+    code, out, err = run("restore", tmp_path / "kept")
+    assert (code, err) == (0, "") and "offer all its entries again" in out
+    assert run("check")[0] == 0
+    assert [json.loads(line) for line in run("export", case[0]["case"])[1].splitlines()] == case
+
+
+def test_a_photo_lost_from_the_disk_is_told_and_asked_for_again(run, folder, phone):
+    content = b"OggS what was heard"
+    entry = phone.entry("recording", {"sha256": sha256(content), "bytes": len(content), "form": "voice"})
+    phone.sync(entry)
+    phone.upload(content)
+    next((folder / "photos").rglob(sha256(content))).unlink()
+    code, out, _ = run("check")
+    assert code == 1 and "missing from the disk" in out
+    assert out.splitlines()[-1] == f"Not whole: 1 of 1 cases are affected: {entry['case']}."
+    assert run("backup", folder / "kept")[0] == 1
+    assert run("check", "--ask-again")[0] == 1
+    assert run("check") == (0, "All is whole: 1 cases, 1 entries, 0 photos; 1 more are still on phones.\n", "")
+
+
+def test_a_damaged_database_is_told_in_plain_words(run, folder):
+    (folder / "coiltrail.sqlite3").write_bytes(b"\xff" * 9000)
+    code, out, err = run("check")
+    assert (code, err) == (1, "") and "cannot be read" in out
+    assert out.splitlines()[-1].startswith("Not whole: which cases are affected cannot be told")
+    code, out, err = run("backup", folder / "kept")
+    assert (code, out) == (1, "") and "coiltrail check" in err and err.count("\n") == 1
+
+
 def test_a_setting_that_cannot_be_used_is_one_line(run, monkeypatch):
     monkeypatch.setenv("PUBLIC_URL", "shop")
     code, _, err = run("owner-link")
@@ -115,7 +151,22 @@ def test_load_demo_names_what_is_missing(run, tmp_path):
     assert code == 1 and "shop.json" in err and err.count("\n") == 1
 
 
-@pytest.mark.parametrize("command", ["explain", "export", "kinds", "migrate", "owner-link", "serve", "load-demo"])
+COMMANDS = [
+    "explain",
+    "export",
+    "kinds",
+    "migrate",
+    "owner-link",
+    "new-epoch",
+    "backup",
+    "restore",
+    "check",
+    "serve",
+    "load-demo",
+]
+
+
+@pytest.mark.parametrize("command", COMMANDS)
 def test_every_command_has_help(command, capsys):
     with pytest.raises(SystemExit) as ended:
         cli.main([command, "--help"])
@@ -154,7 +205,7 @@ def test_serving_that_cannot_be_is_one_line(run, arguments, says):
     assert code == 1 and says in err and err.count("\n") == 1
 
 
-def test_the_server_answers_over_a_real_connection(run, folder, monkeypatch):
+def test_the_server_answers_over_a_real_connection(run, folder, tmp_path):
     """The command as people start it: the reason of a refusal arrives also while the body is being sent."""
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
@@ -169,6 +220,8 @@ def test_the_server_answers_over_a_real_connection(run, folder, monkeypatch):
             assert sending(address, iter([b"x" * 1000] * 3000)) == (411, "length_needed")
             assert sending(address, b"x" * 1_900_000, path="/api/sync") == (401, "signed_out")
             assert sending(address, None, method="DELETE") == (405, "wrong_method")
+            assert run("backup", tmp_path / "kept")[0] == 0
+            assert run("restore", tmp_path / "kept", "--over")[2] == f"Coiltrail serves {folder}: stop it first.\n"
         finally:
             server.send_signal(signal.SIGTERM)
             output = server.communicate(timeout=30)[0]

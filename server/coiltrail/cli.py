@@ -1,6 +1,7 @@
 """The ``coiltrail`` command."""
 
 import argparse
+import datetime
 import json
 import sys
 from collections.abc import Sequence
@@ -16,11 +17,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command; gives its exit code. Errors are one line that says what to do."""
     options = _parser().parse_args(arguments)
     try:
-        options.run(options)
+        return options.run(options) or 0
     except Trouble as trouble:
         print(trouble, file=sys.stderr)
         return 1
-    return 0
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -45,6 +45,16 @@ def _parser() -> argparse.ArgumentParser:
     command("migrate", _migrate, "Bring the database to the newest shape.")
     command("owner-link", _owner_link, "Print the one-time link by which the first owner signs up.")
     command("new-epoch", _new_epoch, "After a restore: let every device offer all its entries again.")
+
+    backup = command("backup", _backup, "Copy the whole shop to a new directory, also while it is served.")
+    backup.add_argument("folder", type=Path, metavar="DIR", help="the new directory; it appears when it is whole")
+
+    restore = command("restore", _restore, "Put a backup back, with the server stopped.")
+    restore.add_argument("folder", type=Path, metavar="DIR", help="a directory that `coiltrail backup` made")
+    restore.add_argument("--over", action="store_true", help="replace the shop that is there; it is kept aside")
+
+    check = command("check", _check, "Say whether the log and all photos are whole, else what is affected.")
+    check.add_argument("--ask-again", action="store_true", help="let phones send lost photos again")
 
     serve = command("serve", _serve, "Serve the application.")
     serve.add_argument("--host", default="127.0.0.1", help="address to listen on (default: %(default)s)")
@@ -116,6 +126,44 @@ def _new_epoch(_: argparse.Namespace) -> None:
     with _app().app_context():
         log.begin_epochs()
     print("Every device will offer all its entries again.")
+
+
+def _backup(options: argparse.Namespace) -> int:
+    from .store import backup
+
+    with _app().app_context():
+        made = backup.make(options.folder)
+    print(f"{made.folder} holds {sum(made.rows.values())} rows and {len(made.photos)} photos.")
+    if made.lacking:
+        print(f"{len(made.lacking)} photos are lost from the shop's own disk; see which: coiltrail check")
+    return 1 if made.lacking else 0
+
+
+def _restore(options: argparse.Namespace) -> None:
+    from .store import restore
+
+    with _app().app_context():
+        done = restore.restore(options.folder, over=options.over)
+    made = datetime.datetime.fromtimestamp(done.backup.made_ms / 1000).astimezone()
+    print(f"The shop is as it was on {made:%Y-%m-%d at %H:%M}. Every device will offer all its entries again.")
+    if done.asked:
+        print(f"{len(done.asked)} photos were lost from the backup; phones that still have them send them again.")
+    if done.replaced:
+        print(f"What was here before is in {done.replaced}.")
+    print("Devices shut out since then may sign in again: look over the list of devices.")
+
+
+def _check(options: argparse.Namespace) -> int:
+    from .store import inspection, photos
+
+    with _app().app_context():
+        seen = inspection.inspect_shop()
+        if options.ask_again:
+            photos.ask_again(seen.lost_photos)
+    for finding in seen.findings:
+        print(finding.text)
+    print(seen.summary())
+    return 0 if seen.whole else 1
 
 
 def _serve(options: argparse.Namespace) -> None:

@@ -4,6 +4,8 @@ import errno
 import socket
 from pathlib import Path
 
+from .config import Config
+from .store import in_use, leftovers
 from .trouble import Trouble
 
 # Slow uploads each hold a thread for as long as they last, so there are more than the machine has cores.
@@ -22,7 +24,12 @@ def serve(host: str, port: int, certificate: Path | None = None, key: Path | Non
         if not file.is_file():
             raise Trouble(f"There is no file {file}: check --certificate and --key.")
     _check_port(host, port)
-    Granian(
+    try:
+        data = Config.from_environment().data
+    except ValueError as problem:
+        raise Trouble(str(problem)) from None
+    leftovers.sweep(data)
+    server = Granian(
         "coiltrail.app:create_app",
         factory=True,
         address=host,
@@ -33,7 +40,9 @@ def serve(host: str, port: int, certificate: Path | None = None, key: Path | Non
         log_level=LogLevels.error,  # it would warn of the number of threads, which is meant
         ssl_cert=certificate,
         ssl_key=key,
-    ).serve()
+    )
+    with in_use.serving(data):
+        server.serve()
 
 
 def _check_port(host, port):

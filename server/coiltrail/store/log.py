@@ -246,7 +246,7 @@ class _Intake:
 
 
 def _expect_file(session: Session, shop_id: str, entry: dict) -> None:
-    sha256 = entry["body"].get({"photo": "sha256", "recording": "sha256", "agreed": "signature"}.get(entry["kind"]))
+    sha256 = photos.named_by(entry)
     if sha256:
         photos.expect(session, shop_id, sha256)
 

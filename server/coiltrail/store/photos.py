@@ -7,6 +7,7 @@ it is its hash and fit to keep. The row in the database, locked while a piece is
 import hashlib
 import os
 import secrets
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -18,6 +19,9 @@ from . import media
 from .clock import now_ms
 from .database import add_if_missing, db, writing
 from .models import PhotoFile
+
+# Kind of entry -> the field of its body that names a file.
+_NAMING_FIELDS = {"photo": "sha256", "recording": "sha256", "agreed": "signature"}
 
 
 class Disagrees(Exception):
@@ -41,6 +45,11 @@ class Progress:
     complete: bool
 
 
+def named_by(entry: dict) -> str | None:
+    """The SHA-256 of the file that ``entry`` names, if it names one."""
+    return entry["body"].get(_NAMING_FIELDS.get(entry["kind"]))
+
+
 def wanted(shop_id: str, most: int) -> list[str]:
     """Hashes of files that entries name and the shop lacks, longest awaited first."""
     return list(
@@ -57,6 +66,14 @@ def expect(session: Session, shop_id: str, sha256: str) -> None:
     """Let the shop want the file, unless it has it or has heard of it before."""
     row = PhotoFile(shop_id=shop_id, sha256=sha256, received=0, complete=False, first_named_ms=now_ms())
     add_if_missing(session, row)
+
+
+def ask_again(names: Iterable[str]) -> None:
+    """Let every shop want the files ``names`` again: they are lost from the disk, and phones may still have them."""
+    with writing() as session:
+        for sha256 in names:
+            for row in session.scalars(select(PhotoFile).where(PhotoFile.sha256 == sha256).with_for_update()):
+                _start_anew(row)
 
 
 def progress(shop_id: str, sha256: str) -> Progress:

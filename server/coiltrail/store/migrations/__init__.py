@@ -2,7 +2,9 @@
 
 from pathlib import Path
 
-from flask import Flask
+from alembic.script import ScriptDirectory
+from alembic.util import CommandError
+from flask import Flask, current_app
 from flask_migrate import Migrate, upgrade
 
 from ..database import db
@@ -17,3 +19,17 @@ def apply(app: Flask) -> None:
     """Bring the database of ``app`` to the newest shape."""
     with app.app_context():
         upgrade()
+
+
+def knows(revision: str) -> bool:
+    """Whether this release has the step ``revision``."""
+    steps = ScriptDirectory.from_config(current_app.extensions["migrate"].migrate.get_config())
+    try:
+        return steps.get_revision(revision) is not None
+    except CommandError:
+        return False
+
+
+def newest() -> str | None:
+    """The last step of this release."""
+    return ScriptDirectory.from_config(current_app.extensions["migrate"].migrate.get_config()).get_current_head()
