@@ -81,3 +81,29 @@ def test_a_code_that_came_back_as_stored_speaks_of_the_time_since_clearing_thoug
 
     assert factor("P0302 permanent", "P0302") == factor("P0302", "P0302 permanent") == factor("P0302")
     assert factor("P0302") == [("runs", 2, 1, "drive")]  # not of the arrangement before the swap
+
+
+# Findings that say nothing
+
+
+@pytest.mark.parametrize(
+    ("check", "told", "where"),
+    [
+        ("compression", "low", {"cylinder": 2}),
+        ("fuel_trim", "lean_idle", {}),
+        ("connector_look", "chafed", {"place": "coil.2"}),
+        ("drop", "none", {"cylinder": 2}),
+    ],
+)
+@pytest.mark.parametrize("silent", [None, "of_a_newer_version"])
+def test_a_check_without_a_finding_we_know_says_nothing_and_hides_nothing(check, told, where, silent):
+    log = Logbook("silent")
+    before = model_of(log)
+    log.check(check, silent, **where)
+    assert same(before, model_of(log))
+    log = Logbook("told")
+    log.check(check, told, **where)
+    before = model_of(log)
+    log.check(check, silent, **where)
+    assert same(before, model_of(log))
+    assert not same(before, model_of(Logbook("told")))

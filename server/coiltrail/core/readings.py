@@ -38,13 +38,22 @@ def grade_of(check, body, cylinders):
     return None
 
 
+def _judged(case):
+    """Checks whose finding this version can judge, as (moment, entry, finding)."""
+    found = []
+    for moment, entry in case.of_kind("check"):
+        grade = grade_of(entry["body"]["check"], entry["body"], case.engine.cylinders)
+        if grade in checks.findings_of(entry["body"]["check"]):
+            found.append((moment, entry, grade))
+    return found
+
+
 def contradictions(case):
     """Findings of one check on one thing in one stretch that cannot both be: the later one is taken."""
     told = []
     seen = {}
-    for moment, entry in case.of_kind("check"):
+    for moment, entry, grade in _judged(case):
         key = finding_key(case, moment, entry)
-        grade = grade_of(entry["body"]["check"], entry["body"], case.engine.cylinders)
         before = seen.get(key)
         if before and {before[1], grade} in ({"none", "full"}, {"present", "absent"}, {"strong", "none"}):
             told.append(
@@ -74,9 +83,12 @@ def finding_key(case, moment, entry):
 
 
 def _latest_findings(case):
-    """Checks as (moment, entry); of a check repeated on the same thing in the same stretch only the latest."""
+    """Checks as (moment, entry); of a check repeated on the same thing in the same stretch only the latest.
+
+    A check without a finding, or with one of a newer version, says nothing and hides nothing.
+    """
     latest = {}
-    for moment, entry in case.of_kind("check"):
+    for moment, entry, _ in _judged(case):
         latest[finding_key(case, moment, entry)] = (moment, entry)
     return sorted(latest.values(), key=lambda pair: pair[0])
 
