@@ -107,3 +107,28 @@ def test_a_check_without_a_finding_we_know_says_nothing_and_hides_nothing(check,
     log.check(check, silent, **where)
     assert same(before, model_of(log))
     assert not same(before, model_of(Logbook("told")))
+
+
+@pytest.mark.parametrize(
+    "odd",
+    [
+        lambda log: log.drive(5, "always", {7: 3}),
+        lambda log: log.drop({9: "none"}),
+        lambda log: log.check("spark", "none", place="coil.3"),
+        lambda log: log.check("spark", "none", cylinder=4),
+        lambda log: log.check("compression", "low", place="coil.2"),
+        lambda log: log.check("drop", "none"),
+        lambda log: log.codes("P0309", "P0361", "P0209", "U3FFF"),
+        lambda log: log.mend("coil_connector@9"),
+        lambda log: log.add("repair", work="cleaned", place="coil.9"),
+    ],
+)
+def test_what_is_not_on_this_engine_is_no_evidence_and_no_failure(odd):
+    log = Logbook("odd", 4, ignition="waste_spark")
+    log.complaint()
+    log.drop({2: "none"})
+    before = marginals(model_of(log))
+    odd(log)
+    after = marginals(model_of(log))
+    for cylinder in (1, 2, 3, 4):
+        assert after[f"injector@{cylinder}"][0] == pytest.approx(before[f"injector@{cylinder}"][0], rel=0.2)

@@ -42,8 +42,9 @@ def _judged(case):
     """Checks whose finding this version can judge, as (moment, entry, finding)."""
     found = []
     for moment, entry in case.of_kind("check"):
-        grade = grade_of(entry["body"]["check"], entry["body"], case.engine.cylinders)
-        if grade in checks.findings_of(entry["body"]["check"]):
+        body = entry["body"]
+        grade = grade_of(body["check"], body, case.engine.cylinders)
+        if grade in checks.findings_of(body["check"]) and not entries.body_rules("check", body):
             found.append((moment, entry, grade))
     return found
 
@@ -85,7 +86,7 @@ def finding_key(case, moment, entry):
 def _latest_findings(case):
     """Checks as (moment, entry); of a check repeated on the same thing in the same stretch only the latest.
 
-    A check without a finding, or with one of a newer version, says nothing and hides nothing.
+    A check without a finding or a place, or with a finding of a newer version, says nothing and hides nothing.
     """
     latest = {}
     for moment, entry, _ in _judged(case):
@@ -162,7 +163,8 @@ def _take_road_test(model, moment, entry):
     model.counted([moment], condition, evidence.COUNTED["felt_" + body["felt"]], entry["id"])
     for row in body.get("counts") or ():
         grade = grade_of("misfire_counts", row, 0)
-        model.runs(row["cylinder"], moment, condition, evidence.RUNNING["misfire_counts"][grade], entry["id"])
+        if row["cylinder"] in model.engine.numbers:
+            model.runs(row["cylinder"], moment, condition, evidence.RUNNING["misfire_counts"][grade], entry["id"])
 
 
 def _take_codes(model, case, only):
