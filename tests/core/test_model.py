@@ -52,7 +52,7 @@ def test_what_was_mended_is_not_proposed_for_repair_again():
     [mended] = [row for row in found.components() if row["component"] == "coil_connector@2"]
     assert mended["fault"] > 0.9  # it was the fault, or one of them, before
     assert mended["cylinders"] == []
-    assert "repair/coil_connector@2" not in [step["key"] for step in advice.steps(found)]
+    assert "repair/coil_connector@2" not in [step["key"] for step in advice.next_steps(found)]
 
 
 def test_a_part_that_was_cleaned_counts_as_what_was_repaired():

@@ -71,12 +71,13 @@ def _view(arguments):
 def _diagnosis(arguments):
     case = casefile.fold(arguments["entries"])
     found = yield from _diagnosed(case)
+    steps = yield from advice.stepping(found, *_means(arguments))
     return {
         "components": found.components(),
         "explanations": found.explanations(),
         "rest": found.rest,
         "cylinders": found.cylinders(),
-        "steps": advice.steps(found),
+        "steps": steps,
         "fixed": verification.fixed(case, found),
         "codes_after": verification.codes_after(case),
         "contradictions": readings.contradictions(case),
@@ -92,6 +93,16 @@ def _report(arguments):
     case = casefile.fold(arguments["entries"])
     found = yield from _diagnosed(case)
     return report.report(case, found)
+
+
+def _deeper_advice(arguments):
+    found = yield from _diagnosed(casefile.fold(arguments["entries"]))
+    return {"steps": (yield from advice.stepping(found, *_means(arguments), depth=2))}
+
+
+def _means(arguments):
+    """What the shop has: tools at hand, prices, labour rate."""
+    return [arguments.get(name) for name in ("tools", "prices", "labour_rate")]
 
 
 def _diagnosed(case):
@@ -122,6 +133,7 @@ def _engine(arguments):
 QUESTIONS = {
     "view": _view,
     "diagnosis": _diagnosis,
+    "deeper_advice": _deeper_advice,
     "why": _why,
     "report": _report,
     "engine": _engine,

@@ -216,7 +216,7 @@ CHECKS = (
         "Injector sound",
         "injector",
         (("clicks", "Clicks"), ("faint", "Faint"), ("silent", "Silent")),
-        2,
+        3,
         needs="stethoscope or long screwdriver",
         how=("Engine idling.", "Touch the injector body, listen.", "Compare with its neighbours."),
         caution="Keep hands, hair and tool from fan and belts.",

@@ -7,14 +7,15 @@ the fault table has it. Origin of every number here: estimate, from memory.
 from . import checks, entries, faults
 
 MINUTES_SWAP = {"coil": 8, "boot": 10, "plug": 18, "injector": 80}
+MINUTES_TOOL = 2  # to fetch a tool, set it up and put it away
 MINUTES_TEST = 5  # to see whether the engine runs clean
 REACH_FACTOR = {"open": 1.0, "tight": 2.0, "covered": 1.5}
 MINUTES_COVER = 30  # to take off and refit what covers a bank; shared by all that lies under it
 
-# Of handing the car over with the cause not found: the visit is lost, the owner pays a second search.
-GIVE_UP = 240
+# Of handing the car over with the cause not found: the visit is lost, the car is brought away, another searches.
+GIVE_UP = 360
 # What of that is spared where the cause is a workshop's job and rightly named.
-NAMED_SPARES = 150
+NAMED_SPARES = 240
 FALSE_ALARM = 0.02  # the test after a repair shows a miss although nothing is left
 OVERLOOKED = 0.05  # it shows none although something is: an intermittent fault waits for the road
 COMEBACK = 120  # a second visit
@@ -59,7 +60,8 @@ class Costs:
         reach = declared["reach"]
         if reach and place is None and cylinder is not None:
             place = "%s.%d" % (reach, cylinder)
-        return declared["minutes"] * self._factor(place), self._way(place)
+        fetching = MINUTES_TOOL if declared["tools"] else 0
+        return fetching + declared["minutes"] * self._factor(place), self._way(place)
 
     def of_swap(self, kind, one, other):
         """``(minutes, way)`` of swapping two parts and looking at both cylinders again."""

@@ -7,6 +7,7 @@ is the best single step and then repairs. Finding the best plan of all is NP-har
 """
 
 from . import repair_order
+from .gradually import finish
 from .repair_order import State
 
 NEGLIGIBLE = 1e-9  # share of the mass below which an outcome is left out
@@ -38,13 +39,23 @@ def rank(problem, state, depth=1, width=None):
     steps that are weighed before repairs are taken to follow in their order. ``width``: how many of the best by a
     shallower look are looked at more deeply; the others are left out. None: all.
     """
-    options = [("hand_over", 0)]
-    options += [("observe", k) for k in range(len(problem.observations)) if k not in state.observed]
-    for index in repair_order.best_order(problem.worlds, problem.repairs, problem.terms, state):
-        options.append(("repair", index))
+    return finish(ranking(problem, state, depth, width))
+
+
+def ranking(problem, state, depth=1, width=None):
+    """The same in steps (``gradually``)."""
     if depth > 1 and width is not None:
-        options = [(act, index) for _, act, index in rank(problem, state, depth - 1, width)[:width]]
-    ranked = [(_cost(problem, state, act, index, depth, width), act, index) for act, index in options]
+        shallow = yield from ranking(problem, state, depth - 1, width)
+        options = [(act, index) for _, act, index in shallow[:width]]
+    else:
+        options = [("hand_over", 0)]
+        options += [("observe", k) for k in range(len(problem.observations)) if k not in state.observed]
+        order = repair_order.best_order(problem.worlds, problem.repairs, problem.terms, state)
+        options += [("repair", index) for index in order]
+    ranked = []
+    for act, index in options:
+        ranked.append((_cost(problem, state, act, index, depth, width), act, index))
+        yield
     return sorted(ranked)
 
 

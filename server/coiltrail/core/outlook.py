@@ -1,8 +1,9 @@
 """What a check or a swap would show in each world, by the same model that weighs findings once they are made.
 
 A finding that is only thought of goes through ``readings.take_check`` like a recorded one, and a swap through the
-fold like a recorded move, so that nothing about evidence is said a second time here. Two things are simplified:
-in each world only its own faults act, each in its states as the posterior has them on the whole.
+fold like a recorded move, so that nothing about evidence is said a second time here. Three things are simplified:
+in each world only its own faults act; each is in its states as the posterior has them on the whole; and in the
+world of something else a finding is as likely as on the whole, since nothing is known of it.
 """
 
 from . import casefile, checks, readings
@@ -15,57 +16,54 @@ class Outlook:
     """Chances of findings in the worlds of a diagnosis."""
 
     def __init__(self, diagnosis, worlds):
-        self.diagnosis = diagnosis
         self.case = diagnosis.case
-        self.worlds = worlds
-        self.model = Model(self.case)
+        self.weights = worlds.weights[:-1]
+        self.sets = worlds.sets
         self.mixes = {index: _mix(diagnosis, index) for index in worlds.faults}
-        self.known = _known_levels(diagnosis.model)
+        self.now = _Scene(self.case, self.mixes, worlds.sets, _known_levels(diagnosis.model))
 
     def of_check(self, check, place=None, cylinder=None):
-        """What a check would find: a list of ``(finding, [its chance in each world])``."""
-        body = {"check": check}
-        if place:
-            body["place"] = place
-        if cylinder:
-            body["cylinder"] = cylinder
-        rows = []
+        """What a check would find: a list of ``([findings], [their chance in each world])``.
+
+        Findings that say the same of every fault are one outcome; findings that say nothing are none.
+        """
+        alike = []  # (what it says, findings)
         for finding in checks.findings_of(check):
-            body["finding"] = finding
-            rows.append((finding, self._chances(self.case, self.model, body, self.mixes, self.known)))
-        sums = [max(sum(row), 1e-12) for row in zip(*[chances for _, chances in rows])]
-        return [(finding, [p / total for p, total in zip(chances, sums)]) for finding, chances in rows]
+            said = self.now.said(check, place, cylinder, finding)
+            same = [row for row in alike if row[0] == said]
+            if same:
+                same[0][1].append(finding)
+            elif said[0] or said[1] or said[2]:
+                alike.append((said, [finding]))
+        rows = [self.now.chances(said) for said, _ in alike]
+        sums = [max(sum(row), 1e-12) for row in zip(*rows)]
+        return [
+            (findings, self._on_the_whole([p / s for p, s in zip(chances, sums)]))
+            for (_, findings), chances in zip(alike, rows)
+        ]
 
     def of_swap(self, kind, one, other):
         """Where the miss would be after a swap: [("follows" | "stays" | "gone" | "both", chances)]."""
         case = casefile.fold(self.case.log + [self._thought_move(kind, one, other)])
-        model = Model(case)
-        mixes = {index: _carried(mix, model.components[index]) for index, mix in sorted(self.mixes.items())}
-        here = self._misses(case, model, mixes, case.engine.served_by(kind, one))
-        there = self._misses(case, model, mixes, case.engine.served_by(kind, other))
-        return [
+        scene = _Scene(case, self.mixes, self.sets, {})
+        here = scene.misses(case.engine.served_by(kind, one))
+        there = scene.misses(case.engine.served_by(kind, other))
+        rows = [
             ("follows", [(1.0 - a) * b for a, b in zip(here, there)]),
             ("stays", [a * (1.0 - b) for a, b in zip(here, there)]),
             ("gone", [(1.0 - a) * (1.0 - b) for a, b in zip(here, there)]),
             ("both", [a * b for a, b in zip(here, there)]),
         ]
+        return [(outcome, self._on_the_whole(chances)) for outcome, chances in rows]
 
-    def _misses(self, case, model, mixes, cylinders):
-        """Chance in each world that a drop test shows any of the cylinders not to pull its full weight."""
-        clean = [1.0] * len(self.worlds.sets)
-        for cylinder in cylinders:
-            body = {"check": "drop", "cylinder": cylinder, "finding": "full"}
-            clean = [a * b for a, b in zip(clean, self._chances(case, model, body, mixes, {}))]
-        return [1.0 - p for p in clean]
-
-    def _chances(self, case, model, body, mixes, known):
-        model.factors, model.looks, model.counts = [], [], []
-        readings.take_check(model, case, len(case.log), {"id": THOUGHT, "kind": "check", "body": body})
-        return [_chance(model, blamed, mixes, known) for blamed in self.worlds.sets]
+    def _on_the_whole(self, chances):
+        """The chances with the last world's, of something else, set to their mean over the others."""
+        mean = sum([w * p for w, p in zip(self.weights, chances)]) / sum(self.weights)
+        return chances[:-1] + [mean]
 
     def _thought_move(self, kind, one, other):
         places = "%s.%d" % (kind, one), "%s.%d" % (kind, other)
-        latest = max(max(e["at"][0], (e.get("when") or {}).get("ms", 0)) for e in self.case.log)
+        latest = max([max(e["at"][0], (e.get("when") or {}).get("ms", 0)) for e in self.case.log])
         return {
             "id": THOUGHT,
             "case": self.case.case,
@@ -81,8 +79,105 @@ class Outlook:
         }
 
 
+class _Scene:
+    """A case as it stands at its end, or would stand, with the worlds' faults (``sets``) in it.
+
+    ``mixes``: component index -> the paths it may have, with their shares. ``known``: observable key -> what is
+    known of its level already, as a chance by level.
+    """
+
+    def __init__(self, case, mixes, sets, known):
+        self.case = case
+        self.model = Model(case)
+        self.sets = sets
+        self.known = known
+        self.mixes = {index: _carried(mixes[index], self.model.components[index]) for index in sorted(mixes)}
+        self._by_keys = {}
+
+    def said(self, check, place, cylinder, finding):
+        """The evidence that a finding would be: its factors, looks and counts."""
+        model, body = self.model, {"check": check, "finding": finding}
+        if place:
+            body["place"] = place
+        if cylinder:
+            body["cylinder"] = cylinder
+        model.factors, model.looks, model.counts = [], [], []
+        readings.take_check(model, self.case, len(self.case.log), {"id": THOUGHT, "kind": "check", "body": body})
+        return model.factors, model.looks, model.counts
+
+    def chances(self, said):
+        """Chance of some evidence in each world."""
+        factors, looks, counts = said
+        found = [1.0] * len(self.sets)
+        for keys, chances, _ in factors:
+            rows = self._levels(keys)
+            found = [f * sum([s * c for s, c in zip(row, chances)]) for f, row in zip(found, rows)]
+        for index, generation, by_state, _ in looks:
+            seen = self._seen(index, generation, by_state)
+            sound = by_state.get("good", 1.0)
+            found = [f * (seen if index in blamed else sound) for f, blamed in zip(found, self.sets)]
+        for segments, chances, _ in counts:
+            clean = zip(*[[row[0] for row in self._levels((key,))] for key in segments[0]])
+            found = [f * _count_chance(row, chances) for f, row in zip(found, clean)]
+        return found
+
+    def misses(self, cylinders):
+        """Chance in each world that a drop test shows any of the cylinders not to pull its full weight."""
+        clean = [1.0] * len(self.sets)
+        for cylinder in cylinders:
+            clean = [a * b for a, b in zip(clean, self.chances(self.said("drop", None, cylinder, "full")))]
+        return [1.0 - p for p in clean]
+
+    def _seen(self, index, generation, by_state):
+        """Chance of a look at a component that is at fault."""
+        states = self.model.components[index].states
+        shares = [w * by_state.get(states[path[generation]]["state"], 1.0) for w, path in self.mixes.get(index, [])]
+        return sum(shares) if shares else by_state.get("good", 1.0)
+
+    def _levels(self, keys):
+        """Probability of each level of the largest over some observables, by world."""
+        if keys not in self._by_keys:
+            acting = {}
+            for key in keys:
+                for index, generation in self.model.observables[key].served:
+                    if index in self.mixes:
+                        acting.setdefault(index, []).append((key, generation))
+            rows = {index: self._contribution(index, acting[index]) for index in sorted(acting)}
+            held = self.known.get(keys[0]) if len(keys) == 1 else None
+            self._by_keys[keys] = [self._levels_in(blamed, keys, rows, held) for blamed in self.sets]
+        return self._by_keys[keys]
+
+    def _contribution(self, index, serves):
+        """P(what a faulty component gives to all of these <= level), over its paths."""
+        component = self.model.components[index]
+        levels = self.model.observables[serves[0][0]].levels
+        total = [0.0] * levels
+        for share, path in self.mixes[index]:
+            row = [share] * levels
+            for key, generation in serves:
+                cumulative = self.model.observables[key].cumulative(component, path[generation])
+                if cumulative:
+                    row = [a * b for a, b in zip(row, cumulative)]
+            total = [a + b for a, b in zip(total, row)]
+        return total
+
+    def _levels_in(self, blamed, keys, rows, held):
+        cumulative = [1.0] * self.model.observables[keys[0]].levels
+        for key in keys:
+            cumulative = [a * b for a, b in zip(cumulative, self.model.observables[key].leak())]
+        for index in blamed:
+            if index in rows:
+                cumulative = [a * b for a, b in zip(cumulative, rows[index])]
+        shares = [b - a for a, b in zip([0.0] + cumulative, cumulative)]
+        if held:
+            before = sum([s * h for s, h in zip(shares, held)])
+            if before > 1e-12:
+                return [s * h / before for s, h in zip(shares, held)]
+        return shares
+
+
 def _mix(diagnosis, index):
-    """The paths of a component at fault now, with their shares: a list of (share, path)."""
+    """The paths of a component that is at fault now, with their shares: a list of (share, path)."""
     rows = [(p, path) for p, path in zip(diagnosis.marginals[index], diagnosis.model.components[index].paths)]
     faulty = [(p, path) for p, path in rows if path[-1] != 0]
     total = sum([p for p, _ in faulty])
@@ -91,12 +186,9 @@ def _mix(diagnosis, index):
 
 def _carried(mix, component):
     """The same shares over the paths of ``component``, which may have grown by connectors seated anew."""
-    if not mix:
-        return []
-    length = len(mix[0][1])
     rows = []
     for share, path in mix:
-        grown = [(w, p) for w, p in zip(component.weights, component.paths) if p[:length] == path]
+        grown = [(w, p) for w, p in zip(component.weights, component.paths) if p[: len(path)] == path]
         total = sum([w for w, _ in grown])
         rows += [(share * w / total, p) for w, p in grown if total > 0]
     return rows
@@ -113,49 +205,6 @@ def _known_levels(model):
             held = known.get(keys[0])
             known[keys[0]] = [a * b for a, b in zip(held, chances)] if held else list(chances)
     return known
-
-
-def _chance(model, blamed, mixes, known):
-    """Chance of the evidence on ``model`` if exactly these components are at fault."""
-    chance = 1.0
-    for keys, chances, _ in model.factors:
-        shares = _shares(model, keys, blamed, mixes)
-        held = known.get(keys[0]) if len(keys) == 1 else None
-        if held:
-            before = sum([s * h for s, h in zip(shares, held)])
-            if before > 1e-12:
-                shares = [s * h / before for s, h in zip(shares, held)]
-        chance *= sum([s * c for s, c in zip(shares, chances)])
-    for index, generation, by_state, _ in model.looks:
-        if index in blamed:
-            states = model.components[index].states
-            chance *= sum([w * by_state.get(states[path[generation]]["state"], 1.0) for w, path in mixes[index]])
-        else:
-            chance *= by_state.get("good", 1.0)
-    for segments, chances, _ in model.counts:
-        chance *= _count_chance([_shares(model, (key,), blamed, mixes)[0] for key in segments[0]], chances)
-    return chance
-
-
-def _shares(model, keys, blamed, mixes):
-    """Probability of each level of the largest over ``keys``."""
-    cumulative = [1.0] * model.observables[keys[0]].levels
-    for key in keys:
-        cumulative = [a * b for a, b in zip(cumulative, model.observables[key].leak())]
-    for index in blamed:
-        component = model.components[index]
-        rows = [0.0] * len(cumulative)
-        for share, path in mixes[index]:
-            product = [share] * len(cumulative)
-            for key in keys:
-                for served, generation in model.observables[key].served:
-                    if served == index:
-                        row = model.observables[key].cumulative(component, path[generation])
-                        if row:
-                            product = [a * b for a, b in zip(product, row)]
-            rows = [a + b for a, b in zip(rows, product)]
-        cumulative = [a * b for a, b in zip(cumulative, rows)]
-    return [b - a for a, b in zip([0.0] + cumulative, cumulative)]
 
 
 def _count_chance(clean, chances):

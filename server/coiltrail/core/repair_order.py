@@ -61,7 +61,7 @@ class State:
 
 def plan(worlds, repairs, terms, state):
     """The cheapest order: ``(expected cost, [index of each repair])``, the end of it being handing over."""
-    order = best_order(worlds, repairs, terms, state)
+    order = _without_idle(worlds, repairs, state, best_order(worlds, repairs, terms, state))
     totals = _running_totals(worlds, repairs, terms, state, order)
     best = min(range(len(totals)), key=lambda count: (totals[count], count))
     return totals[best], order[:best]
@@ -102,6 +102,17 @@ def _blocks(rows, opening):
             best = (gain / cost, count)
     together = [(best[0], [row[2] for row in rows[: best[1]]])]
     return together + [(row[0] / row[1], [row[2]]) for row in rows[best[1] :]]
+
+
+def _without_idle(worlds, repairs, state, order):
+    """The order without repairs that find nothing left to mend, since one before took it along."""
+    mended, kept = state.mended, []
+    for index in order:
+        mends = repairs[index].mends & ~mended
+        if any(weight > 0 and mask & mends for mask, weight in zip(worlds, state.weights)):
+            kept.append(index)
+            mended |= mends
+    return kept
 
 
 def _running_totals(worlds, repairs, terms, state, order):

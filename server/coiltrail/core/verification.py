@@ -22,9 +22,9 @@ def fixed(case, diagnosis):
     last = repairs[-1][0]
     misses, minutes = _before(case, repairs[0][0])
     since = [e["body"] for m, e in case.of_kind("road_test") if m > last]
-    driven = sum(body["minutes"] for body in since if _clean(body))
+    driven = sum(body["minutes"] for body in since if clean(body))
     prior = _prior(case, diagnosis, repairs)
-    if any(not _clean(body) for body in since):
+    if any(not clean(body) for body in since):
         return {
             "p": 0.0,
             "driven": driven,
@@ -56,7 +56,7 @@ def codes_after(case):
     }
 
 
-def _clean(body):
+def clean(body):
     return body["felt"] == "none" and not any(row["count"] for row in body.get("counts") or ())
 
 

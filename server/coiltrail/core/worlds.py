@@ -3,7 +3,8 @@
 The leading explanations come with their exact weights. What they leave over is shared out among single faults by
 the share of each component's probability that its prior does not account for, (P - prior) / (1 - prior): a fault
 that would be as likely without the findings explains none of them. What then still remains is a world of its own
-that no repair mends.
+that no repair mends. Worlds in which nothing is left to repair, since the part at fault is off the engine or its
+connector makes contact again, are kept apart.
 """
 
 MOST_FAULTS = 14  # more would slow the look ahead on a phone and hardly change the next step
@@ -14,11 +15,12 @@ class Worlds:
     """``faults``: component indices, fault ``k`` being bit ``1 << k``; ``masks`` and ``weights`` of the worlds.
 
     The last world is the one of something else; its mask is no fault's. ``sets`` are the component indices of
-    each world's faults.
+    each world's faults. ``gone``: weight of what was at fault and is so no longer, which is in no world.
     """
 
-    def __init__(self, faults, sets, weights):
+    def __init__(self, faults, sets, weights, gone):
         self.faults = faults
+        self.gone = gone
         self.sets = sets + [()]
         self.weights = weights
         self.masks = [self.mask_of(blamed) for blamed in sets] + [1 << len(faults)]
@@ -39,7 +41,8 @@ class Worlds:
 
 def of_diagnosis(diagnosis):
     """The worlds of a diagnosis, with only such faults as stand on the engine now."""
-    listed, remaining = _listed(diagnosis)
+    listed, gone = _listed(diagnosis)
+    remaining = diagnosis.rest
     explained = {}
     for blamed in listed:  # in any order
         for index in blamed:
@@ -60,7 +63,7 @@ def of_diagnosis(diagnosis):
         remaining -= share * scale
     sets = sorted(listed, key=lambda blamed: (-listed[blamed], blamed))
     faults = sorted({index for blamed in sets for index in blamed})
-    return Worlds(faults, sets, [listed[blamed] for blamed in sets] + [max(0.0, remaining)])
+    return Worlds(faults, sets, [listed[blamed] for blamed in sets] + [max(0.0, remaining)], gone)
 
 
 def _standing(diagnosis):
@@ -68,13 +71,15 @@ def _standing(diagnosis):
 
 
 def _listed(diagnosis):
-    """Weight by set of the faults that stand, and the weight of what is not listed.
-
-    A set of which nothing stands any longer, such as a coil that was taken off, leaves nothing to repair.
-    """
-    listed = {}
+    """Weight of each listed set of faults that still stand, and the weight of what stands no longer."""
+    listed, gone = {}, 0.0
     for blamed, weight in diagnosis.listed:
+        still = 1.0
         standing = tuple([index for index in blamed if diagnosis.standing(index)[1]])
+        if len(standing) == 1:
+            # A connector may have become good when it was pressed on again.
+            still = diagnosis.fault(standing[0]) / max(diagnosis.ever(standing[0]), 1e-12)
         if standing:
-            listed[standing] = listed.get(standing, 0.0) + weight
-    return listed, diagnosis.rest
+            listed[standing] = listed.get(standing, 0.0) + weight * still
+        gone += weight * (1.0 - still) if standing else weight
+    return listed, gone

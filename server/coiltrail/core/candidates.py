@@ -1,0 +1,186 @@
+"""Which checks, swaps and repairs come into question now: feasible, safe, not done already, and telling."""
+
+from . import checks, entries, faults, outlook, readings
+from .lookahead import Observation
+from .repair_order import Repair
+
+MOST_PLACES = 3  # cylinders, and coil positions, that are looked at closely
+LEAST_TELLING = 0.02  # a finding whose chance differs by less between worlds tells nothing
+AT_COIL = ("coil", "coil_connector", "coil_wiring")
+# The part by way of which a component that is no part itself is reached.
+REACHED_BY = {
+    "coil_connector": "coil",
+    "coil_wiring": "coil",
+    "injector_circuit": "injector",
+    "compression": "plug",
+}
+OUTCOMES_OF_SWAP = {"follows": "moves to %d", "stays": "stays at %d", "gone": "is gone", "both": "is on both"}
+
+
+class Candidate:
+    """A check or a swap: what it is, what it costs, and what it may show (labels beside the observation's outcomes)."""
+
+    def __init__(self, what, labels, observation):
+        self.what = what  # ("check", key, place, cylinder) or ("swap", kind, one, other)
+        self.labels = labels
+        self.observation = observation
+
+
+def observations(diagnosis, worlds, costs, unsafe, located):
+    """Candidates one by one; None in between, where a candidate came to nothing, so that the caller can pause.
+
+    ``unsafe``: says of a check whether it must not be made now. ``located`` false: the cylinder is still looked
+    for, and only what looks at the engine as a whole comes into question.
+    """
+    seen = outlook.Outlook(diagnosis, worlds)
+    done = _done(diagnosis.case)
+    coils, cylinders = _places(diagnosis, worlds) if located else ([], [])
+    for declared in checks.CHECKS:
+        check = declared["key"]
+        if not costs.feasible(check) or unsafe(check):
+            continue
+        for place, cylinder in _spots(declared["about"], coils, cylinders):
+            if _key(diagnosis.case, check, place, cylinder) not in done:
+                yield _check(seen, costs, check, place, cylinder)
+    for kind in ("coil", "boot", "plug", "injector"):
+        for position in coils if kind == "coil" else cylinders:
+            yield _swap(diagnosis, worlds, seen, costs, kind, position)
+
+
+def repairs(diagnosis, worlds, costs):
+    """``(index of the component, minutes, Repair)`` for every fault of the worlds that can be put right here."""
+    rows = []
+    for index in worlds.faults:
+        component = diagnosis.model.components[index]
+        declared = faults.BY_KIND[component.kind]
+        if declared["mend"] and not declared["workshop"]:
+            cost, minutes, way = costs.of_repair(component.kind, place_of(diagnosis, index))
+            mends = worlds.mask_of([index] + _taken_along(diagnosis, worlds, index))
+            rows.append((index, minutes, Repair(mends, cost, way)))
+    return rows
+
+
+def place_of(diagnosis, index):
+    """The place by which a component is reached, or None."""
+    component = diagnosis.model.components[index]
+    place, cylinders = diagnosis.standing(index)
+    if place is None and component.kind in REACHED_BY and cylinders:
+        kind = REACHED_BY[component.kind]
+        position = diagnosis.case.engine.coil_of(cylinders[0]) if kind == "coil" else cylinders[0]
+        place = "%s.%d" % (kind, position)
+    return place
+
+
+def _taken_along(diagnosis, worlds, index):
+    """Faults that go with a replaced part: the boot on its coil."""
+    place, _ = diagnosis.standing(index)
+    kind, position = entries.split_place(place)
+    if kind != "coil" or not diagnosis.case.engine.boots_move_with_coil:
+        return []
+    return [i for i in worlds.faults if diagnosis.standing(i)[0] == "boot.%d" % position]
+
+
+def _places(diagnosis, worlds):
+    """Coil positions and cylinders that faults of the worlds belong to, the most suspect first."""
+    engine = diagnosis.case.engine
+    coils, cylinders = {}, {}
+    for index in worlds.faults:
+        component = diagnosis.model.components[index]
+        served, chance = diagnosis.standing(index)[1], worlds.chance(index)
+        if component.kind in AT_COIL or component.kind == "coil_supply":
+            position = engine.coil_of(served[0])
+            coils[position] = coils.get(position, 0.0) + chance
+        if len(served) <= 2 and len(served) < max(2, engine.cylinders):
+            for cylinder in served:
+                cylinders[cylinder] = cylinders.get(cylinder, 0.0) + chance
+                position = engine.coil_of(cylinder)
+                coils.setdefault(position, 0.0)
+    return [
+        sorted(chances, key=lambda number, of=chances: (-of[number], number))[:MOST_PLACES]
+        for chances in (coils, cylinders)
+    ]
+
+
+def _spots(about, coils, cylinders):
+    """Where a check can be made, as (place, cylinder)."""
+    if about == "engine":
+        return [(None, None)]
+    if about == "cylinder":
+        return [(None, cylinder) for cylinder in cylinders]
+    return [("%s.%d" % (about, position), None) for position in (coils if about == "coil" else cylinders)]
+
+
+def _done(case):
+    """Keys of the checks made already; those on the engine as a whole count until something is repaired."""
+    repaired = [moment for moment, _ in case.of_kind("repair")]
+    done = set()
+    for moment, entry in case.of_kind("check"):
+        whole = checks.BY_KEY[entry["body"]["check"]]["about"] == "engine"
+        if not whole or not repaired or moment > repaired[-1]:
+            done.add(readings.finding_key(case, moment, entry)[:4])
+    return done
+
+
+def _key(case, check, place, cylinder):
+    body = {"check": check, "place": place, "cylinder": cylinder}
+    return readings.finding_key(case, len(case.log), {"body": body})[:4]
+
+
+def _check(seen, costs, check, place, cylinder):
+    shown = seen.of_check(check, place, cylinder)
+    if not _tells(shown):
+        return None
+    minutes, way = costs.of_check(check, place, cylinder)
+    labels = [" or ".join([checks.finding_label(check, finding) for finding in alike]) for alike, _ in shown]
+    return Candidate(
+        ("check", check, place, cylinder), labels, Observation(minutes, [chances for _, chances in shown], way)
+    )
+
+
+def _tells(shown):
+    return any(max(chances) - min(chances) > LEAST_TELLING for _, chances in shown)
+
+
+def _swap(diagnosis, worlds, seen, costs, kind, here):
+    """Moving a part to a cylinder that runs clean; None where that shows nothing or cannot be done."""
+    case = diagnosis.case
+    engine = case.engine
+    if kind == "boot" and engine.ignition != "coil_near_plug":
+        return None  # it rides on its coil, or its length belongs to its place
+    part = case.trails.get(case.trails.at_place.get("%s.%d" % (kind, here)))
+    if part is None or part.trail[-1][2] or not _in_play(diagnosis, worlds, kind, here):
+        return None  # nothing to learn, or it has been moved already
+    donor = _clean_place(diagnosis, costs, kind, here)
+    if donor is None:
+        return None
+    shown = seen.of_swap(kind, here, donor)
+    minutes, way = costs.of_swap(kind, here, donor)
+    labels = [OUTCOMES_OF_SWAP[outcome] for outcome, _ in shown]
+    labels = [label % (donor if "to" in label else here) if "%" in label else label for label in labels]
+    return Candidate(("swap", kind, here, donor), labels, Observation(minutes, [chances for _, chances in shown], way))
+
+
+def _in_play(diagnosis, worlds, kind, here):
+    places = ["%s.%d" % (kind, here)]
+    if kind == "coil" and diagnosis.case.engine.boots_move_with_coil:
+        places.append("boot.%d" % here)
+    return any(diagnosis.standing(index)[0] in places for index in worlds.faults)
+
+
+def _clean_place(diagnosis, costs, kind, here):
+    """The place of that kind to swap with: its cylinders run clean, it is easily reached, and it is near."""
+    engine = diagnosis.case.engine
+    misses = {row["cylinder"]: row["misses"] for row in diagnosis.cylinders()}
+    ways = ("open", "tight", "covered")
+    rated = []
+    for place in range(1, engine.positions(kind) + 1):
+        name = "%s.%d" % (kind, place)
+        if place != here and name in diagnosis.case.trails.at_place:
+            if max(misses[c] for c in engine.served_by(kind, place)) < 0.5:
+                same_bank = _bank(engine, kind, place) == _bank(engine, kind, here)
+                rated.append((ways.index(costs.reach(name)), 0 if same_bank else 1, abs(place - here), place))
+    return min(rated)[3] if rated else None
+
+
+def _bank(engine, kind, position):
+    return engine.bank_of(engine.served_by(kind, position)[0])

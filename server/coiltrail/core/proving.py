@@ -1,0 +1,94 @@
+"""After a repair: what is left to do until it counts as proved."""
+
+from . import steps, verification
+
+PROVED = 0.95  # probability that the repair holds at which the case may be closed
+STILL_AT_FAULT = 0.5  # a component above this is repaired before anything is proved
+
+
+def steps_after_repair(diagnosis):
+    """The steps that prove the repair, or that close the case; none while the search goes on."""
+    case = diagnosis.case
+    if case.status == "closed":
+        return [steps.ask("report", "Hand over the report", 2, "The case is closed.", "")]
+    repaired = case.of_kind("repair")
+    if not repaired:
+        return []
+    since = repaired[-1][0]
+    later = [entry for moment, entry in case.counted if moment > since]
+    if _misses_again(case, later) or _more_to_repair(diagnosis):
+        return []
+    kinds = [entry["kind"] for entry in later]
+    had_codes = any(e["body"]["codes"] for _, e in case.of_kind("codes_read"))
+    if had_codes and "codes_cleared" not in kinds:
+        return [
+            steps.ask(
+                "clear",
+                "Clear the codes",
+                2,
+                "So that only what comes back counts.",
+                "codes_cleared",
+                {"how": "reader"},
+                caution=steps.CAUTION_READINESS,
+                tools=(("code_reader", "scan_tool"),),
+            )
+        ]
+    if "road_test" not in kinds:
+        return [
+            steps.ask(
+                "road",
+                "Drive it under what used to make it miss",
+                15,
+                "A repair is proved on the road, not in the driveway.",
+                "road_test",
+                caution=steps.CAUTION_LAMP,
+            )
+        ]
+    if had_codes and "codes_read" not in kinds[kinds.index("road_test") :]:
+        return [
+            steps.ask(
+                "read",
+                "Read the codes again",
+                4,
+                "What stays away is fixed; what returns or is new is told apart.",
+                "codes_read",
+                tools=(("code_reader", "scan_tool"),),
+            )
+        ]
+    proof = verification.fixed(case, diagnosis)
+    if proof["p"] < PROVED:
+        minutes = max(1, int(proof["to_95"]) + 1)
+        drive = steps.ask("drive_on", "Drive on, %d minutes" % minutes, minutes, proof["text"], "road_test")
+        return [drive, _close("Not proved yet; close it with that said.")]
+    return [_close("The drive was clean; note what is left for later.")]
+
+
+def _misses_again(case, later):
+    """Whether something recorded since the repair shows that the engine still misses."""
+    for entry in later:
+        body = entry["body"]
+        if entry["kind"] == "road_test" and not verification.clean(body):
+            return True
+        if entry["kind"] == "check" and (body["check"], body.get("finding")) in SHOWS_A_MISS:
+            return True
+    return bool(verification.codes_after(case)["returned"])
+
+
+SHOWS_A_MISS = (
+    ("drop", "none"),
+    ("drop", "small"),
+    ("misfire_counts", "some"),
+    ("misfire_counts", "many"),
+    ("wiggle", "misses"),
+)
+
+
+def _more_to_repair(diagnosis):
+    return any(
+        diagnosis.standing(index)[1] and diagnosis.fault(index) >= STILL_AT_FAULT
+        for index in range(len(diagnosis.model.components))
+    )
+
+
+def _close(why):
+    return steps.ask("close", "Close the case", 3, why, "case_closed")
