@@ -5,15 +5,14 @@
  */
 import { sha256Of } from './hash.js';
 import { read, write } from './database.js';
-import { send, ShopError, somethingElse } from './shop.js';
-
-const PIECE_BYTES = 64 * 1024;
+import { sendPieces, verdictOf } from './pieces.js';
+import { send } from './shop.js';
 
 /**
  * Send all photos that wait. One that cannot be sent is kept and reported, and holds up no other.
  * @param {() => Promise<any>} counted  called after each photo
  * @returns {Promise<null | {code: 'photo_damaged', message: string}>} what became of those that could not be sent
- * @throws {ShopError} when the shop cannot be reached or wants a sign-in
+ * @throws {import('./shop.js').ShopError} when the shop cannot be reached or wants a sign-in
  */
 export async function uploadPhotos(counted) {
   const waiting = await read(['uploads'], (tx) => tx.objectStore('uploads').getAll());
@@ -37,61 +36,18 @@ async function upload({ sha256 }) {
     return givenUp(sha256, 'A photo on this phone is damaged and cannot be sent. Take it again if the car is still there.');
   }
   try {
-    await sendPieces(sha256, photo.bytes);
+    await sendPieces(sha256, photo.bytes, send);
   } catch (error) {
-    if (!(error instanceof ShopError) || error.status < 400 || error.status === 401 || error.status >= 500) throw error;
-    const message = `The shop did not take a photo: ${error.message}`;
-    const forGood = error.status === 422 && error.code !== 'wrong_hash';
-    return forGood ? givenUp(sha256, message) : message;
+    const verdict = verdictOf(error);
+    if (verdict === 'not its fault') throw error;
+    const message = `The shop did not take a photo: ${/** @type {Error} */ (error).message}`;
+    return verdict === 'never again' ? givenUp(sha256, message) : message;
   }
   await write(['photos', 'uploads'], async (tx) => {
     await tx.objectStore('photos').put({ ...photo, state: 'shop' });
     await tx.objectStore('uploads').delete(sha256);
   });
   return null;
-}
-
-/**
- * @param {string} sha256
- * @param {ArrayBuffer} bytes
- */
-async function sendPieces(sha256, bytes) {
-  let place = placeIn(await send('HEAD', `/api/photos/${sha256}`));
-  let stuck = 0;
-  while (!place.complete) {
-    const next = await sendPiece(sha256, bytes, place.offset);
-    // Another device may send the same photo; but a place that stays the same would keep this going for ever.
-    stuck = next.offset > place.offset || next.complete ? 0 : stuck + 1;
-    if (stuck > 3) throw new ShopError('shop_trouble', 'The shop’s server does not take a photo further. It is tried again later.');
-    place = next;
-  }
-}
-
-/**
- * @param {string} sha256
- * @param {ArrayBuffer} bytes
- * @param {number} offset
- */
-async function sendPiece(sha256, bytes, offset) {
-  const headers = { 'Upload-Offset': String(offset), 'Upload-Length': String(bytes.byteLength) };
-  try {
-    const piece = bytes.slice(offset, offset + PIECE_BYTES);
-    return placeIn(await send('PATCH', `/api/photos/${sha256}`, { bytes: piece, headers }));
-  } catch (error) {
-    if (error instanceof ShopError && error.status === 409) return placeIn(error);
-    throw error;
-  }
-}
-
-/**
- * Where the shop stands, from its own words.
- * @param {{headers: Headers}} answer
- */
-function placeIn({ headers }) {
-  const offset = headers.get('Upload-Offset');
-  const complete = headers.get('Upload-Complete');
-  if (offset === null && complete === null) throw somethingElse();
-  return { offset: Number(offset), complete: complete === '?1' };
 }
 
 /**
