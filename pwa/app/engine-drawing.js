@@ -46,7 +46,7 @@ export function EngineDrawing({ engine, orientation, turned, label, bore, coil, 
       ${drawn.coils.map((one) => html`<${Coil} key=${`coil${one.position}`} at=${one} look=${coilLook(one.position)} fixed=${Boolean(inBore)} />`)}
       ${drawn.bores.map((one) => html`<${Bore} key=${`bore${one.cylinder}`} at=${one} look=${look(one.cylinder)} part=${inBore?.(one.cylinder)} />`)}
     </svg>
-    <p class="drawing-front" aria-hidden="true">front of the car</p>
+    <p class="drawing-front" aria-hidden="true"><span>front of the car</span></p>
   </div>`;
 }
 

@@ -64,12 +64,19 @@ async function start(id) {
 async function readAgain(id) {
   try {
     const [entries, here] = await Promise.all([entriesOf(id), onlyHere(id)]);
+    // Sent to the shop, but nothing new: there is nothing to think over again.
+    if (sameIds(openCase.value?.entries, entries)) return change({ onlyHere: here }, id);
     change({ entries, onlyHere: here, thinking: entries.length > 0 }, id);
     if (entries.length) await think(id, entries);
   } catch (trouble) {
     const message = trouble instanceof Error ? trouble.message : String(trouble);
     change({ viewTrouble: message, thinking: false }, id);
   }
+}
+
+/** Entries never change: the same ids are the same entries. @param {Entry[] | null | undefined} one @param {Entry[]} two */
+function sameIds(one, two) {
+  return one?.length === two.length && two.every((entry, index) => entry.id === one[index].id);
 }
 
 /** @param {string} id @param {Entry[]} entries */

@@ -1,6 +1,7 @@
 /** The next step in one line, with minutes and the reason; the key leads to where it is recorded. */
 import { useState } from 'preact/hooks';
 import { html } from '../html.js';
+import { thinkAgain } from '../open-case.js';
 import { startStep } from '../steps.js';
 import { Icon } from './icon.js';
 import { Notice } from './notice.js';
@@ -13,7 +14,10 @@ export function NextStep({ id, diagnosis, trouble, thinking, closed }) {
   if (!first)
     return html`<section class="step" aria-label="Next step">
       <p class="lettered">Next</p>
-      <p>${trouble ? 'The advice is not to be had now. Everything can be recorded all the same.' : thinking || !diagnosis ? 'Thinking it over. Record meanwhile.' : 'Nothing further is proposed.'}</p>
+      ${trouble
+        ? html`<p>The advice is not to be had now. Everything can be recorded all the same.</p>
+            <button type="button" class="key" onClick=${thinkAgain}>Ask again</button>`
+        : html`<p>${thinking || !diagnosis ? 'Thinking it over. Record meanwhile.' : 'Nothing further is proposed.'}</p>`}
     </section>`;
   return html`<section class="step" aria-label="Next step" aria-busy=${thinking}>
     <p class="lettered">Next</p>

@@ -20,7 +20,7 @@ export function TitleBlock({ view }) {
       ${cells.map((cell) => html`<div key=${cell.label}><dt class="unseen">${cell.label}</dt><dd>${cell.value}</dd></div>`)}
     </dl>`}
     ${complaint && html`<p class="hand">${complaintWords(complaint)}</p>`}
-    ${complaint?.lamp === 'flashing' && html`<${Notice} tone="trouble" title="The lamp flashes: do not drive"><p>Damage is in progress.</p><//>`}
+    ${complaint?.lamp === 'flashing' && html`<${Notice} tone="trouble" title="The lamp flashes: do not drive" />`}
   </div>`;
 }
 

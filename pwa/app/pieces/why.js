@@ -9,19 +9,21 @@ import { Thumbs } from './thumbs.js';
 /** @param {{open: import('../open-case.js').OpenCase, explanation: any}} props */
 export function Why({ open, explanation }) {
   const [why, setWhy] = useState(/** @type {any} */ (null));
+  const [attempt, setAttempt] = useState(0);
   useEffect(() => {
     let gone = false;
+    setWhy(null);
     void ask('why', { entries: open.entries, index: explanation.index }, { topic: `why/${explanation.index}` }).then((answer) => {
       if (!gone && answer.error?.code !== 'superseded') setWhy(answer);
     });
     return () => {
       gone = true;
     };
-  }, [open.entries, explanation.index]);
+  }, [open.entries, explanation.index, attempt]);
 
   if (!why || why.error)
     return html`<div class="why">
-      <p class="soft">${why ? why.error.message : 'Weighing the findings.'}</p>
+      ${why ? html`<p>${why.error.message} <button type="button" class="key quiet" onClick=${() => setAttempt(attempt + 1)}>Ask again</button></p>` : html`<p class="soft">Weighing the findings.</p>`}
       <ul class="ruled">${(explanation.entries ?? []).map((/** @type {string} */ entry) => html`<${Row} key=${entry} open=${open} entry=${entry} />`)}</ul>
     </div>`;
   return html`<div class="why">

@@ -40,7 +40,7 @@ export function CaseHome({ id }) {
       <button type="button" class="key" onClick=${thinkAgain}>Ask again</button>
     <//>`}
     <div class="case-columns">
-      <div class="stack">
+      <div class="case-drawn stack">
         ${view && html`<${TitleBlock} view=${view} />`}
         ${view && html`<div class="drawing-with-key">
           <${EngineDrawing}
@@ -54,15 +54,17 @@ export function CaseHome({ id }) {
           <${TurnKey} id=${id} />
         </div>`}
         ${!view && !open.viewTrouble && html`<div class="drawing waiting" aria-busy="true"><p>Drawing the engine</p></div>`}
+      </div>
+      <div class="case-thought stack">
         <${HalfDone} id=${id} />
         <${Questions} id=${id} questions=${view?.questions ?? []} />
         ${closed && view?.closing && html`<${Closing} id=${id} closing=${view.closing} />`}
-        <${NextStep} id=${id} diagnosis=${diagnosis} trouble=${open.diagnosisTrouble || open.viewTrouble} thinking=${open.thinking} closed=${closed} />
+        <${NextStep} id=${id} diagnosis=${diagnosis} trouble=${open.diagnosisTrouble} thinking=${open.thinking} closed=${closed} />
         <${Fixed} fixed=${diagnosis?.fixed} />
         <${Explanations} open=${open} />
         <${Contradictions} id=${id} rows=${diagnosis?.contradictions ?? []} />
       </div>
-      <div class="stack">
+      <div class="case-kept stack">
         ${view && html`<${CodesNow} codes=${view.codes} />`}
         <${Story} open=${open} />
       </div>

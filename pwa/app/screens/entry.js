@@ -3,6 +3,7 @@ import { useState } from 'preact/hooks';
 import { photosOf, rowOf } from '../case-look.js';
 import { html } from '../html.js';
 import { openCase } from '../open-case.js';
+import { person } from '../person.js';
 import { CaseScreen } from '../pieces/case-screen.js';
 import { Details } from '../pieces/details.js';
 import { Icon } from '../pieces/icon.js';
@@ -21,7 +22,7 @@ export function EntryScreen({ id, parts }) {
   const photos = open?.view ? photosOf(open.view, entry.id) : [];
   return html`<${CaseScreen} id=${id} title=${row?.label ?? 'Entry'}>
     <div class="stack">
-      <p>${whenWords(row ?? { at: entry.at[0], when: entry.when })}${open?.onlyHere.has(entry.id) ? ', on this phone only' : ', in the shop'}</p>
+      <p>${whenWords(row ?? { at: entry.at[0], when: entry.when })}${open?.onlyHere.has(entry.id) ? ', on this phone only' : ', in the shop'}, ${entry.by === person.value?.person.id ? 'by you' : 'by someone else'}</p>
       ${row?.struck && html`<p class="problem">Struck out: it does not count.</p>`}
       ${row?.text && html`<p class="entry-text">${row.text}</p>`}
       <${Details} kind=${entry.kind} body=${entry.body} />

@@ -14,18 +14,20 @@ import { sayTrouble } from '../said.js';
 /** @param {{id: string}} props */
 export function Report({ id }) {
   const [report, setReport] = useState(/** @type {any} */ (null));
+  const [attempt, setAttempt] = useState(0);
   const page = useRef(/** @type {HTMLElement | null} */ (null));
   const entries = openCase.value?.entries;
   useEffect(() => {
     if (!entries?.length) return;
     let gone = false;
+    setReport(null);
     void ask('report', { entries }, { topic: 'report', priority: 2 }).then((answer) => {
       if (!gone && answer.error?.code !== 'superseded') setReport(answer);
     });
     return () => {
       gone = true;
     };
-  }, [entries]);
+  }, [entries, attempt]);
 
   const share = async () => {
     if (!page.current) return;
@@ -46,7 +48,10 @@ export function Report({ id }) {
   </div>`;
   return html`<${CaseScreen} id=${id} title="Report" keys=${keys} class="report-screen">
     ${!report && html`<p class="soft" aria-busy="true">Writing the report</p>`}
-    ${report?.error && html`<${Notice} tone="warn" title="The report cannot be written now"><p>${report.error.message}</p><//>`}
+    ${report?.error && html`<${Notice} tone="warn" title="The report cannot be written now">
+      <p>${report.error.message}</p>
+      <button type="button" class="key" onClick=${() => setAttempt(attempt + 1)}>Ask again</button>
+    <//>`}
     ${ready && html`<div ref=${page}><${ReportPage} report=${report} shop=${person.value?.shop ?? null} caseId=${id} /></div>`}
   <//>`;
 }
