@@ -132,3 +132,33 @@ def test_what_is_not_on_this_engine_is_no_evidence_and_no_failure(odd):
     after = marginals(model_of(log))
     for cylinder in (1, 2, 3, 4):
         assert after[f"injector@{cylinder}"][0] == pytest.approx(before[f"injector@{cylinder}"][0], rel=0.2)
+
+
+# Checks of the whole engine
+
+
+def test_a_check_of_the_whole_engine_made_again_after_a_repair_leaves_what_it_found_before():
+    log = Logbook("pressure")
+    low = log.check("fuel_pressure", "low")
+    log.mend("fuel_delivery")
+    good = log.check("fuel_pressure", "in_range")
+    model = model_of(log)
+    assert {by for _, _, by in model.factors} == {low["id"], good["id"]}
+    assert 1.0 - marginals(model)["fuel_delivery"][0] > 0.1
+    assert 1.0 - marginals(model)["fuel_delivery/2"][0] < 0.05
+
+
+def test_a_check_of_the_whole_engine_made_again_with_nothing_changed_counts_once():
+    log = Logbook("voltage")
+    log.check("voltage", "low")
+    log.swap("coil", 1, 2)  # has nothing to do with it
+    again = log.check("voltage", "good")
+    assert [by for _, _, by in model_of(log).factors] == [again["id"]]
+
+
+def test_how_it_runs_at_speed_speaks_of_each_arrangement():
+    log = Logbook("speed")
+    before = log.check("rpm_effect", "same")
+    log.swap("coil", 1, 2)
+    after = log.check("rpm_effect", "smooth")
+    assert [by for _, _, by in model_of(log).counts] == [before["id"], after["id"]]

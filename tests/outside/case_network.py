@@ -238,10 +238,21 @@ class CaseNetwork:
 
     def _subject(self, body: dict, moment: int) -> tuple:
         """Of a check made again on the same thing in the same stretch and condition only the last counts."""
-        # A coil that fires several cylinders is looked at on the first of them.
-        cylinders = self._cylinders(body)[:1] or list(self.engine.numbers)
-        stretch = tuple(self.history.moments[moment].stretch[c] for c in cylinders)
+        now = self.history.moments[moment]
+        cylinders = self._cylinders(body)[:1]  # a coil that fires several cylinders is looked at on the first of them
+        if body["check"] == "rpm_effect":
+            cylinders = list(self.engine.numbers)
+        if cylinders:
+            stretch = tuple(now.stretch[c] for c in cylinders)
+        else:
+            kinds = {kind for sign in self._signs_of(body["check"]) for kind, _ in evidence.SIGNS[sign]["sources"]}
+            stretch = tuple(sorted(item for item in now.place_mended.items() if item[0].partition("@")[0] in kinds))
         return body["check"], body.get("place"), body.get("cylinder"), stretch, tuple(body.get("conditions") or ())
+
+    def _signs_of(self, check: str) -> list[str]:
+        if check == "fuel_trim":
+            return [sign for _, sign in evidence.TRIM_SIGNS]
+        return [evidence.CHECK_SIGNS[check][0]] if check in evidence.CHECK_SIGNS else []
 
     def _cylinders(self, body: dict) -> list[int]:
         if body.get("cylinder"):

@@ -79,8 +79,23 @@ def finding_key(case, moment, entry):
     if cylinder is None and kind:
         served = case.engine.served_by(kind, position) if position <= case.engine.positions(kind) else ()
         cylinder = served[0] if served else None
-    stretch = case.trails.stretch(cylinder, moment) if cylinder in case.engine.numbers else 0
+    if cylinder in case.engine.numbers:
+        stretch = case.trails.stretch(cylinder, moment)
+    else:
+        stretch = _engine_stretch(case, body["check"], moment)
     return (body["check"], body.get("place"), cylinder, stretch, _condition(body, "idle"))
+
+
+def _engine_stretch(case, check, moment):
+    """How often what a check of the whole engine looks at changed so far."""
+    if check == "rpm_effect":
+        return sum([case.trails.stretch(c, moment) for c in case.engine.numbers])
+    signs = (
+        [sign for _, sign in evidence.TRIM_SIGNS] if check == "fuel_trim" else evidence.CHECK_SIGNS.get(check, ())[:1]
+    )
+    kinds = [kind for sign in signs for kind, _ in evidence.SIGNS[sign]["sources"]]
+    mended = case.trails.mended
+    return len([m for name in mended if name.partition("@")[0] in kinds for m in mended[name] if m < moment])
 
 
 def _latest_findings(case):
