@@ -10,6 +10,7 @@ export function TitleBlock({ view }) {
   const cells = [
     vehicle.plate && { label: 'Plate', value: html`<span class="figures">${vehicle.plate}</span>` },
     vehicle.engine_name && { label: 'Engine', value: vehicle.engine_name },
+    vehicle.vin && { label: 'VIN', value: html`<span class="figures">${vehicle.vin}</span>` },
     view.odometer && { label: 'Odometer', value: quantityWords(view.odometer) },
     customer.name && { label: 'Customer', value: customer.name },
     customer.phone && { label: 'Phone', value: html`<a href=${`tel:${customer.phone.replace(/[^\d+]/g, '')}`}>${customer.phone}</a>` },
@@ -20,7 +21,7 @@ export function TitleBlock({ view }) {
       ${cells.map((cell) => html`<div key=${cell.label}><dt class="unseen">${cell.label}</dt><dd>${cell.value}</dd></div>`)}
     </dl>`}
     ${complaint && html`<p class="hand">${complaintWords(complaint)}</p>`}
-    ${complaint?.lamp === 'flashing' && html`<${Notice} tone="trouble" title="The lamp flashes: do not drive" />`}
+    ${complaint?.lamp === 'flashing' && view.status === 'open' && !view.repairs.length && html`<${Notice} tone="trouble" title="The lamp flashes: do not drive" />`}
   </div>`;
 }
 

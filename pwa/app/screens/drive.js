@@ -19,7 +19,7 @@ export function Drive({ id }) {
   const toBody = ({ begun: started, driven: before, ...values }) =>
     values.minutes === undefined && (started || before) ? { ...values, minutes: tenths((before ?? 0) + (started ? Date.now() - started : 0)) } : values;
   return html`<${RecordScreen} id=${id} title="Road test" kind="road_test" form=${form} toBody=${toBody} words="Record the road test">
-    ${fixed && html`<${Notice} title=${`Fixed by now: ${percent(fixed.p)}`}><p>${fixed.text}</p><//>`}
+    ${fixed && html`<${Notice} title=${fixed.driven ? `Fixed by now: ${percent(fixed.p)}` : 'Not proved yet'}><p>${fixed.text}</p><//>`}
     <${Clock} begun=${begun} driven=${driven} onStart=${() => form.set('begun', Date.now())} onStop=${() => stop(form)} />
     <${Field} kind="road_test" path="minutes" form=${form} help="Left empty while the clock runs: its minutes count." />
     <${Field} kind="road_test" path="felt" form=${form} />

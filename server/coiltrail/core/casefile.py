@@ -253,9 +253,22 @@ def _part(case, part):
         "findings": [
             {"entry": e["id"], "text": row_text(e)}
             for moment, e in case.of_kind("check")
-            if e["body"].get("place") and case.trails.occupant(e["body"]["place"], moment) == part.id
+            if _speaks_of(case, part, moment, e["body"])
         ],
     }
+
+
+# Checks made at a part's place that look at the car's side of it, not at the part.
+_OF_THE_CAR = ("connector_look", "wiggle", "coil_supply", "coil_pulse", "injector_pulse")
+
+
+def _speaks_of(case, part, moment, body):
+    """Whether a check looked at this part, or at how a cylinder ran that it served then."""
+    place = body.get("place")
+    if place:
+        return body["check"] not in _OF_THE_CAR and case.trails.occupant(place, moment) == part.id
+    kind, position = entries.split_place(part.place_at(moment))
+    return bool(kind) and body.get("cylinder") in case.engine.served_by(kind, position)
 
 
 def _worth_showing(part):
