@@ -181,3 +181,14 @@ def test_a_thumbnail_is_made_once_and_again_when_it_is_lost(app, add, folder, sh
         thumb.unlink()
         assert photos.thumbnail(path, NAME).read_bytes().startswith(b"\xff\xd8")
     assert files_in(folder, "thumbs") == [f"{NAME}.jpg"]
+
+
+def test_a_file_that_the_disk_lost_is_taken_again(add, progress, kept, folder):
+    """A database put back without its photos says they are here; the phone that offers one knows better."""
+    add(0, PICTURE)
+    (path,) = (folder / "photos").glob(f"*/{NAME}")
+    path.unlink()
+    assert progress() == photos.Progress(0, SIZE, complete=False)
+    assert add(0, PICTURE[:100]) == photos.Progress(100, SIZE, complete=False)
+    assert add(100, PICTURE[100:]) == photos.Progress(SIZE, SIZE, complete=True)
+    assert kept() == PICTURE

@@ -40,8 +40,7 @@ def exchange(
             log.begin_epoch(shop)
         outcome = log.take_in(session, shop, device_id, checked)
         _note(session.get_one(Device, device_id), unsynced)
-        session.flush()
-        epoch, head = shop.epoch, chain.head_of(session, shop)
+        epoch = shop.epoch
     page = log.page_after(
         shop_id,
         place.cursor if place.epoch == epoch else 0,
@@ -52,7 +51,7 @@ def exchange(
     return {
         "epoch": epoch,
         "cursor": page.cursor,
-        "head": list(head),
+        "head": list(outcome.head),
         "accepted": outcome.accepted,
         "set_aside": outcome.set_aside,
         "entries": page.entries,

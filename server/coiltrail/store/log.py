@@ -4,7 +4,7 @@ import hashlib
 import json
 import re
 from collections.abc import Collection
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy import null, or_, select
@@ -25,10 +25,11 @@ _OTHER_CONTENT = "An entry with this id is in the shop already and says somethin
 
 @dataclass
 class Outcome:
-    """What became of entries that arrived: ids in the log, and what was set aside with the reason."""
+    """What became of entries that arrived: ids in the log, what was set aside with the reason, the log's head now."""
 
-    accepted: list[str] = field(default_factory=list)
-    set_aside: list[dict] = field(default_factory=list)
+    accepted: list[str]
+    set_aside: list[dict]
+    head: chain.Head
 
 
 @dataclass
@@ -53,7 +54,7 @@ def take_in(session: Session, shop: Shop, device_id: str | None, checked: list[C
     Nothing is refused away: what the log cannot take is set aside and kept with a reason, and holds up
     nothing else.
     """
-    outcome = Outcome()
+    outcome = Outcome([], [], head=(0, ""))
     intake = _Intake(session, shop, device_id, [_id_of(entry) for entry, _ in checked])
     for entry, problem in checked:
         entry_id = _id_of(entry)
@@ -66,6 +67,7 @@ def take_in(session: Session, shop: Shop, device_id: str | None, checked: list[C
             problem = problem or {"field": "id", "message": _OTHER_CONTENT}
             intake.set_aside(entry, problem)
             outcome.set_aside.append({"id": entry_id, **problem})
+    outcome.head = intake.head
     return outcome
 
 

@@ -97,6 +97,7 @@ def add_piece(shop_id: str, sha256: str, offset: int, size: int, piece: bytes) -
         _write_at(_partial(shop_id, sha256), offset, piece)
         row.size = size
         row.received = offset + len(piece)
+        row.complete = False
         if row.received < size:
             return Progress(row.received, size, complete=False)
         # The whole is taken out of the reach of other uploads before it is looked at.
@@ -166,7 +167,9 @@ def _progress(row: PhotoFile) -> Progress:
     if row.unfit:
         raise media.Unfit(row.unfit)
     if row.complete:
-        return Progress(row.size, row.size, complete=True)
+        # A database may have been put back without its photos: then the phone that still has this one sends it.
+        here = _kept("photos", row.sha256).exists()
+        return Progress(row.size if here else 0, row.size, complete=here)
     partial = _partial(row.shop_id, row.sha256)
     # The file may be longer than the row says, when the server stopped between the two; never shorter.
     if not row.received or not partial.exists() or partial.stat().st_size < row.received:
