@@ -131,3 +131,20 @@ class TestRefusals:
     def test_usual_engines_have_no_problems(self):
         for cylinders, layout in ((1, "inline"), (3, "inline"), (4, "inline"), (6, "vee"), (8, "vee"), (12, "vee")):
             assert layout_problems(cylinders, layout) == []
+
+
+class TestSupplies:
+    @pytest.mark.parametrize(
+        ("layout", "ignition", "supplies"),
+        [
+            ("inline", "coil_on_plug", ((1, 2, 3, 4, 5, 6),)),
+            ("vee", "coil_on_plug", ((1, 3, 5), (2, 4, 6))),
+            ("vee", "waste_spark", ((1, 2, 3, 4, 5, 6),)),  # coils fire 1 and 4, 2 and 5, 3 and 6
+            ("vee", "distributor", ((1, 2, 3, 4, 5, 6),)),
+        ],
+    )
+    def test_a_coil_has_one_supply_whichever_banks_it_fires(self, layout, ignition, supplies):
+        engine = Engine(6, layout, ignition)
+        assert engine.supplies == supplies
+        for fired in engine.coils:
+            assert len({engine.supply_of(cylinder) for cylinder in fired}) == 1

@@ -135,7 +135,9 @@ def places_serving(engine: Engine, kind: str, cylinder: int) -> Iterator[str]:
     if kind in ("coil_connector", "coil_wiring"):
         yield str(position)
     elif kind == "coil_supply":
-        yield str(bank)
+        # A coil has one supply, so where one fires across the banks there is one for all.
+        across = any(len({c in engine.banks[0] for c in fired}) > 1 for fired in engine.coils)
+        yield "1" if across else str(bank)
     elif kind == "gasket":
         for cylinders in engine.banks:
             for first, second in itertools.pairwise(cylinders):

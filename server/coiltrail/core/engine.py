@@ -76,6 +76,18 @@ class Engine:
                 return index + 1
         raise ValueError("cylinder %d is not on this engine" % cylinder)
 
+    @property
+    def supplies(self):
+        """Cylinders by coil supply: a supply for each bank, or one for all where a coil fires across the banks."""
+        for fired in self.coils:
+            if len({self.bank_of(cylinder) for cylinder in fired}) > 1:
+                return (tuple(self.numbers),)
+        return self.banks
+
+    def supply_of(self, cylinder):
+        """The coil supply (1 or 2) that feeds the coil of ``cylinder``."""
+        return [cylinder in fed for fed in self.supplies].index(True) + 1
+
     def neighbours(self):
         """Pairs of cylinders that stand next to each other in a bank and share a stretch of gasket."""
         return [(bank[i], bank[i + 1]) for bank in self.banks for i in range(len(bank) - 1)]

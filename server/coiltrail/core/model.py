@@ -146,7 +146,7 @@ class Model:
         if belongs == "neighbours":
             return ["%d-%d" % pair for pair in engine.neighbours()]
         if belongs == "bank":
-            return [str(b + 1) for b in range(len(engine.banks))]
+            return [str(b + 1) for b in range(len(engine.supplies))]
         if belongs == "engine" or (belongs == "distributor" and engine.ignition == "distributor"):
             return [""]
         return []
@@ -155,7 +155,7 @@ class Model:
         name = kind["kind"] + ("@" + where if where else "")
         label = kind["label"] + (" " + where.replace("-", " and ") if where else "")
         if kind["belongs"] == "bank":
-            label = kind["label"] + (" of bank " + where if len(self.engine.banks) > 1 else "")
+            label = kind["label"] + (" of bank " + where if len(self.engine.supplies) > 1 else "")
         trails = self.case.trails
         begins = [-1] + [m + 1 for m in trails.mended.get(name, ())]
         reseats = trails.reseated.get(name, ()) if kind["kind"] == "coil_connector" else ()
@@ -196,7 +196,7 @@ class Model:
         places += [("boot", here), ("plug", here), ("injector", here), ("injector_circuit", here)]
         places += [("compression", here), ("runner", here), ("unlisted", here)]
         places += [("gasket", "%d-%d" % pair) for pair in self.engine.neighbours() if cylinder in pair]
-        places.append(("coil_supply", str(self.engine.bank_of(cylinder))))
+        places.append(("coil_supply", str(self.engine.supply_of(cylinder))))
         return [self.at(kind, where, moment) for kind, where in places] + self._whole(moment)
 
     def _whole(self, moment):

@@ -372,7 +372,7 @@ class Trails:
         if not numbers:
             return list(self.engine.numbers)
         if name.endswith("_supply"):
-            return [c for n in numbers if 1 <= n <= len(self.engine.banks) for c in self.engine.banks[n - 1]]
+            return [c for n in numbers if 1 <= n <= len(self.engine.supplies) for c in self.engine.supplies[n - 1]]
         kind = "coil" if name.startswith("coil") else "plug"
         return [c for n in numbers for c in self.engine.served_by(kind, n)]
 
