@@ -59,7 +59,9 @@ def test_an_impossible_number_of_cylinders_is_refused_at_its_field(page, plate, 
 def test_a_firing_order_that_is_no_permutation_is_refused_with_an_example(page, plate):
     page.get_by_label("Plate").fill(plate)
     page.get_by_label("Firing order").fill("1-3-4-4")
-    expect(page.get_by_text(re.compile("name each cylinder from 1 to 4 exactly once, for example 1-3-4-2"))).to_be_visible()
+    expect(
+        page.get_by_text(re.compile("name each cylinder from 1 to 4 exactly once, for example 1-3-4-2"))
+    ).to_be_visible()
     open_it(page)
     expect(page.get_by_label("Firing order")).to_be_focused()
     page.get_by_label("Firing order").fill("1342")
@@ -97,7 +99,11 @@ def test_what_was_typed_and_photographed_is_there_again_after_a_reload(page, pla
     expect(page.get_by_role("heading", level=1, name=plate)).to_be_visible()
     (case,) = cases_of(page, plate)
     entries = {entry["kind"]: entry["body"] for entry in run(page, "log.entriesOf(arg)", case["case"])}
-    assert entries["case_opened"]["odometer"] == {"si": pytest.approx(118200 * 1609.344), "typed": "118,200", "unit": "mi"}
+    assert entries["case_opened"]["odometer"] == {
+        "si": pytest.approx(118200 * 1609.344),
+        "typed": "118,200",
+        "unit": "mi",
+    }
     assert entries["complaint"] == {"symptoms": ["stalls"]}
     assert entries["photo"]["shows"] == "damage_before"
     page.goto("/#/new")
@@ -106,7 +112,9 @@ def test_what_was_typed_and_photographed_is_there_again_after_a_reload(page, pla
 
 def test_a_file_that_is_no_picture_is_refused_and_the_form_is_kept(page, plate):
     page.get_by_label("Plate").fill(plate)
-    page.get_by_label("Photo of damage").set_input_files({"name": "a.jpg", "mimeType": "image/jpeg", "buffer": b"no picture"})
+    page.get_by_label("Photo of damage").set_input_files(
+        {"name": "a.jpg", "mimeType": "image/jpeg", "buffer": b"no picture"}
+    )
     expect(page.get_by_role("alert").filter(has_text=re.compile("."))).to_be_visible()
     expect(page.get_by_role("img", name="Damage, photo 1")).to_have_count(0)
     expect(page.get_by_label("Plate")).to_have_value(plate)

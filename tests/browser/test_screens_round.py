@@ -74,7 +74,12 @@ def test_a_drop_test_takes_two_taps_more_than_there_are_cylinders(page):
     expect(page.get_by_role("heading", level=1, name="Drop test, side by side")).to_be_visible()
     assert thumb.taps <= 6
     found = checks_of(page, case)
-    assert [(body["cylinder"], body["finding"]) for body in found] == [(1, "full"), (2, "full"), (3, "none"), (4, "full")]
+    assert [(body["cylinder"], body["finding"]) for body in found] == [
+        (1, "full"),
+        (2, "full"),
+        (3, "none"),
+        (4, "full"),
+    ]
     assert {body["disabled"] for body in found} == {"injector"}
     assert len({body["round"] for body in found}) == 1
 

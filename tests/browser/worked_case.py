@@ -12,7 +12,7 @@ from .pictures import camera_jpeg
 
 @dataclass
 class WorkedCase:
-    """``case``: its id; ``photo``: the picture's SHA-256; ``coil``: the coil that was replaced; ``tag``: on that coil."""
+    """``case``: its id; ``photo``: the picture's SHA-256; ``coil``: the replaced one, which carries ``tag``."""
 
     case: str
     photo: str

@@ -23,12 +23,15 @@ export function TagField({ words, onCode, initial = '' }) {
   const full = typed.replace(/[\s-]/g, '').length >= 10;
   const problem = (full || tried) && !told?.code ? (told?.message ?? told?.error?.message ?? '') : '';
   /** @param {Event} event */
-  const submit = (event) => {
+  const submit = async (event) => {
     event.preventDefault();
     setTried(true);
-    if (told?.code) void onCode(told.code);
+    // Tapped before the core has answered: its answer is waited for.
+    const answer = told ?? (await ask('check_tag', { text: typed }, { priority: 3 }));
+    setTold(answer);
+    if (answer.code) await onCode(answer.code);
   };
-  return html`<form class="stack close" onSubmit=${submit}>
+  return html`<form class="stack close" onSubmit=${(/** @type {Event} */ event) => void submit(event)}>
     <${PlainField} label="Code under the square" class="figures" value=${typed} onInput=${(/** @type {string} */ text) => { setTried(false); setTyped(text); }} problem=${problem} autocapitalize="characters" spellcheck=${false} autocomplete="off" />
     <button class="key" disabled=${!typed.trim()}>${words}</button>
   </form>`;

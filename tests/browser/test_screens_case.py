@@ -1,0 +1,110 @@
+"""The case at one glance: what follows from the log, what it rests on, and what is struck out."""
+
+import pytest
+from playwright.sync_api import expect
+
+from .conftest import run
+from .worked_case import drop_round, open_case, record, sign_in_here, take_photo
+
+THOUGHT_MS = 120_000  # the diagnosis on a busy machine: a limit for what hangs, not a measurement
+
+
+@pytest.fixture
+def page(new_phone):
+    return sign_in_here(new_phone())
+
+
+def test_a_dead_cylinder_shows_in_the_drawing_by_words_and_leads_to_its_suspects(page):
+    case = open_case(page)
+    drop_round(page, case, dead=3)
+    page.goto(f"/#/case/{case}")
+    drawing = page.get_by_role("group", name="Engine from above, 4 cylinders")
+    expect(drawing.get_by_text("dead", exact=True)).to_have_count(1)
+    expect(drawing.get_by_text("runs", exact=True)).to_have_count(3)
+    expect(drawing.get_by_role("link", name="Cylinder 3, suspect")).to_be_visible(timeout=THOUGHT_MS)
+    drawing.get_by_role("link", name="Cylinder 3, suspect").click()
+    suspects = page.get_by_role("main").get_by_role("listitem").filter(has_text="%")
+    expect(suspects.first).to_contain_text("oil")
+    expect(page.get_by_role("link", name="Drop test: No change")).to_be_visible()
+
+
+def test_an_explanation_opens_into_its_findings_and_a_finding_opens_its_photo(page):
+    case = open_case(page)
+    (look,) = record(page, case, ("check", {"check": "connector_look", "place": "coil.3", "finding": "latch_broken"}))
+    photo = take_photo(page) | {"shows": "connector", "place": "coil.3", "of": look["id"]}
+    record(page, case, ("photo", photo))
+    drop_round(page, case, dead=3)
+    page.goto(f"/#/case/{case}")
+    explanations = page.get_by_role("region", name="What it may be")
+    first = explanations.get_by_role("button").first
+    expect(first).to_be_visible(timeout=THOUGHT_MS)
+    first.click()
+    expect(first).to_have_attribute("aria-expanded", "true")
+    expect(explanations.get_by_text("Together")).to_be_visible(timeout=THOUGHT_MS)
+    explanations.get_by_role("img", name="Coil connector, coil 3").click()
+    expect(page.get_by_role("heading", level=1, name="Coil connector, coil 3")).to_be_attached()
+    page.get_by_role("button", name="Close", exact=True).click()
+    expect(explanations).to_be_visible()
+
+
+def test_the_next_step_leads_to_where_it_is_recorded_filled_in(page):
+    case = open_case(page)
+    record(page, case, ("codes_read", {"codes": [{"code": "P0303", "status": "stored"}], "complete": True}))
+    drop_round(page, case, dead=3)
+    page.goto(f"/#/case/{case}")
+    step = page.get_by_role("region", name="Next step").get_by_role("button").first
+    expect(step).to_contain_text("min", timeout=THOUGHT_MS)
+    step.click()
+    expect(page.get_by_role("heading", level=1, name="2011 Zedex Four")).to_have_count(0)
+    expect(page.get_by_role("main")).to_contain_text("3")
+
+
+def test_an_entry_is_struck_out_with_a_reason_and_stays_legible(page):
+    case = open_case(page)
+    record(page, case, ("note", {"text": "Wrong car"}))
+    page.goto(f"/#/case/{case}")
+    story = page.get_by_role("region", name="Story")
+    story.get_by_role("link", name="Wrong car").click()
+    page.get_by_role("button", name="Strike out").click()
+    page.get_by_role("button", name="Strike it out").click()
+    expect(page.get_by_text("Why: say in a word or two why it does not count.")).to_be_visible()
+    page.get_by_label("Why does it not count").fill("Typed in the wrong case")
+    page.get_by_role("button", name="Strike it out").click()
+    expect(story.get_by_role("link", name="Wrong car struck out")).to_be_visible()
+    entries = run(page, "log.entriesOf(arg)", case)
+    assert [entry["kind"] for entry in entries] == ["case_opened", "note", "struck"]
+
+
+def test_the_last_known_case_stands_at_once_where_the_core_cannot_be_had(new_phone):
+    phone = new_phone()
+    page = sign_in_here(phone)
+    case = open_case(page)
+    drop_round(page, case, dead=2)
+    page.goto(f"/#/case/{case}")
+    drawing = page.get_by_role("group", name="Engine from above, 4 cylinders")
+    expect(drawing.get_by_role("link", name="Cylinder 2, suspect")).to_be_visible(timeout=THOUGHT_MS)
+    phone.route("**/core/*.py", lambda route: route.abort())
+    phone.route("**/sw.js*", lambda route: route.abort())
+    page.goto("/#/")
+    page.reload()
+    page.goto(f"/#/case/{case}")
+    expect(drawing.get_by_role("link", name="Cylinder 2, suspect")).to_be_visible()
+
+
+def test_a_case_that_is_not_here_says_so(page):
+    page.goto("/#/case/01890000-0000-7000-8000-000000000001")
+    expect(page.get_by_role("heading", level=1, name="Not on this phone")).to_be_visible()
+
+
+def test_a_note_and_a_photo_are_kept_with_the_cylinder_they_are_about(page):
+    case = open_case(page)
+    page.goto(f"/#/case/{case}/note")
+    page.get_by_label("Text", exact=True).fill("Ticks when warm")
+    page.get_by_role("radio", name="2", exact=True).check()
+    page.get_by_role("button", name="Keep the note").click()
+    expect(page.get_by_role("region", name="Story").get_by_role("link", name="Ticks when warm")).to_be_visible()
+    page.goto(f"/#/case/{case}/note")
+    page.get_by_role("button", name="Keep the note").click()
+    expect(page.get_by_label("Text", exact=True)).to_be_focused()
+    notes = [entry["body"] for entry in run(page, "log.entriesOf(arg)", case) if entry["kind"] == "note"]
+    assert notes == [{"text": "Ticks when warm", "cylinder": 2}]
