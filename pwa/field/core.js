@@ -16,7 +16,7 @@
  * @property {(answer: Answer) => void} resolve
  */
 
-const HANG_MS = 20_000; // for one answer
+const HANG_MS = 60_000; // for one answer; an honest one may take half of it on a slow phone
 const START_MS = 60_000; // for the runtime to be loaded and started, on a slow phone
 
 /** @type {Ask[]} */
