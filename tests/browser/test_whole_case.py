@@ -93,6 +93,7 @@ def test_a_whole_case_without_signal_reaches_the_shop_once_and_whole(served, pho
     code = bind_tag(mechanic, served)
     show_report(mechanic)
     recorded = run(mechanic.page, "log.entriesOf(arg)", case)
+    recorded_as_done(recorded, case, code)
     mechanic.sees(f"On this phone: {sum(RECORDED.values())} entries, 6 photos")
 
     phone.set_offline(False)
@@ -342,6 +343,44 @@ def show_report(mechanic: Mechanic) -> None:
     mechanic.sees_picture(re.compile("Damage that was there before"), inside=report)
 
 
+def recorded_as_done(recorded: list[dict], case: str, code: str) -> None:
+    """The log holds what was done on the screens, in that order."""
+    said: dict[str, list[dict]] = {}
+    for entry in recorded:
+        said.setdefault(entry["kind"], []).append(entry["body"])
+    assert {kind: len(bodies) for kind, bodies in said.items()} == RECORDED
+    opened, complaint = said["case_opened"][0], said["complaint"][0]
+    assert opened["vehicle"] == {"plate": PLATE, "vin": VIN, "make": MAKE, "model": MODEL}
+    assert opened["engine"]["firing_order"] == [1, 3, 4, 2]
+    assert opened["odometer"] == {"si": pytest.approx(118_200 * 1609.344), "typed": "118,200", "unit": "mi"}
+    assert opened["customer"] == {"name": CUSTOMER, "phone": CUSTOMER_PHONE}
+    assert (complaint["lamp"], complaint["circumstances"], complaint["words"]) == ("flashing", ["idle", "load"], WORDS)
+
+    checks = [entry for entry in recorded if entry["kind"] == "check"]
+    looks, drops = [check["body"] for check in checks[:4]], [check["body"] for check in checks[4:]]
+    assert [look["place"] for look in looks] == ["coil.1", "coil.2", "coil.3", "coil.4"]
+    assert [look["finding"] for look in looks] == ["good", "oily", "good", "good"]
+    assert [look.get("note") for look in looks] == [None, None, NOTE, None]
+    assert [drop["cylinder"] for drop in drops] == [1, 2, 3, 4] * 2
+    assert [drop["finding"] for drop in drops] == ["full", "full", "none", "full", "none", "full", "full", "full"]
+    assert len({drop["round"] for drop in drops[:4]}) == len({drop["round"] for drop in drops[4:]}) == 1
+    connectors = [photo for photo in said["photo"] if photo["shows"] == "connector"]
+    assert [photo["of"] for photo in connectors] == [check["id"] for check in checks[:4]]
+
+    before, after = said["codes_read"]
+    assert [one["code"] for one in before["codes"]] == ["P0303", "P0442"]
+    assert (before["raw"], "Tyre pressure" in before["not_understood"]) == (READER_TEXT, True)
+    assert (after["codes"], after["complete"]) == ([{"code": "P0442", "status": "stored"}], True)
+    moves = {(move["from"], move["to"]) for move in said["parts_moved"][0]["moves"]}
+    assert moves == {("coil.3", "coil.1"), ("coil.1", "coil.3")}
+    replaced = said["repair"][0]
+    assert (replaced["work"], replaced["place"], replaced["brand"]) == ("replaced", "coil.1", "Harrow")
+    assert replaced["torque"] == {"si": 10, "typed": "10", "unit": "N·m"}
+    assert (said["road_test"][0]["minutes"], said["road_test"][0]["felt"]) == (12, "none")
+    assert [later["code"] for later in said["case_closed"][0]["later"]] == ["P0442"]
+    assert said["tag_bound"] == [{"code": code, "part": f"{case}.coil.3"}]
+
+
 def send(mechanic: Mechanic, served: FirstStart) -> None:
     """With a connection but no shop nothing is lost; with the shop back, by a new process, everything goes."""
     mechanic.follow(re.compile("^On this phone:"))
@@ -362,7 +401,6 @@ def entries_arrived_once(served: FirstStart, recorded: list[dict]) -> None:
     assert set_aside == []
     assert [json.loads(content) for *_, content in rows] == recorded
     assert [(id_, device, n) for id_, device, n, _ in rows] == [(e["id"], e["device"], e["n"]) for e in recorded]
-    assert Counter(entry["kind"] for entry in recorded) == RECORDED
     assert len({entry["id"] for entry in recorded}) == len(recorded)
     assert len({entry["device"] for entry in recorded}) == 1
     assert [entry["n"] for entry in recorded] == list(range(1, len(recorded) + 1))
