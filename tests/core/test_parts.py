@@ -3,6 +3,8 @@
 import re
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from coiltrail.core import casefile, entries
 from demo_fixtures.logbook import Logbook
@@ -457,3 +459,68 @@ class TestQuestions:
         log.add("parts_moved", moves=[{"from": "coil.1", "to": "coil.3"}, {"from": "coil.2", "to": "coil.3"}])
         assert at(log, "coil.3") == ["coil.2"]
         assert len(questions(log)) == 2
+
+
+PLACES = [f"{kind}.{n}" for kind in ("coil", "boot", "plug") for n in (1, 2, 3)]
+SPARES = ["01900000-0000-7000-8000-0000000000a1", "01900000-0000-7000-8000-0000000000a2"]
+ANYWHERE = st.sampled_from([*PLACES, "coil.9", "off", "unknown"])
+ANY_PART = st.sampled_from([None, "coil.1", "coil.3", "plug.2", *SPARES])
+ANY_ACT = st.one_of(
+    st.tuples(
+        st.just("move"), st.lists(st.tuples(ANY_PART, ANYWHERE, ANYWHERE), min_size=1, max_size=3), st.booleans()
+    ),
+    st.tuples(st.just("swap"), st.sampled_from(["coil", "boot", "plug"]), st.permutations([1, 2, 3])),
+    st.tuples(st.just("replace"), st.sampled_from(PLACES), ANY_PART, ANY_PART),
+    st.tuples(st.just("note"), st.sampled_from(SPARES), st.sampled_from([None, *PLACES])),
+    st.tuples(st.just("answer"), st.integers(0, 3), st.integers(0, 3)),
+)
+
+
+class TestWhateverIsRecorded:
+    """Random moves, repairs, notes and answers, also such as the border would refuse."""
+
+    def part_of(self, log, part):
+        return f"{log.case}.{part}" if part and "." in part else part
+
+    def record(self, log, act, before_arrival):
+        kind, *what = act
+        when = {"before_arrival": before_arrival} if before_arrival else None
+        if kind == "move":
+            rows = [{"part": self.part_of(log, part), "from": a, "to": b} for part, a, b in what[0]]
+            rows = [{name: value for name, value in row.items() if value} for row in rows]
+            log.add("parts_moved", moves=rows, boot_stays=what[1], when=when)
+        elif kind == "swap":
+            log.swap(what[0], *what[1][:2], before_arrival=before_arrival)
+        elif kind == "replace":
+            removed, installed = (self.part_of(log, part) for part in what[1:])
+            log.add("repair", work="replaced", place=what[0], removed=removed, installed=installed, when=when)
+        elif kind == "note":
+            log.add("part_noted", part=what[0], kind=(what[1] or "coil").split(".")[0], place=what[1], when=when)
+        else:
+            asked = fold(log).trails.questions
+            if asked:
+                question = asked[what[0] % len(asked)]
+                log.answer(question["id"], question["choices"][what[1] % len(question["choices"])]["value"])
+
+    @settings(max_examples=400, deadline=None)
+    @given(acts=st.lists(st.tuples(ANY_ACT, st.sampled_from([None, None, None, 1, 2])), max_size=7))
+    def test_every_part_is_in_one_place_and_every_place_holds_one_part(self, acts):
+        log = Logbook("anything", 3)
+        for act, before_arrival in acts:
+            self.record(log, act, before_arrival)
+        trails = fold(log).trails
+        parts = trails.in_order()
+        end = len(log.entries)
+        assert len({part.id for part in parts}) == len(parts) == len(trails.parts)
+        assert trails.at_place == {part.place: part.id for part in parts if part.place not in ("off", "unknown")}
+        for part in parts:
+            assert trails.get(part.id) is part
+            assert re.fullmatch(entries.PART_PATTERN, part.id)
+            assert part.place in ("off", "unknown") or part.place.split(".")[0] == part.kind
+            assert part.place_at(end) == part.place
+        for place in PLACES:
+            assert trails.occupant(place, end) == trails.at_place.get(place)
+            for moment in range(end + 1):
+                sitting = [part.id for part in parts if part.place_at(moment) == place]
+                assert sitting == ([trails.occupant(place, moment)] if trails.occupant(place, moment) else [])
+        assert len({question["id"] for question in trails.questions}) == len(trails.questions)

@@ -130,17 +130,18 @@ class Trails:
         kind, place = body["kind"], body.get("place")
         if not self._can_hold(place, kind):
             place = None
-        part = self.get(body["part"])
+        name = self._name(body["part"])
+        part = self.get(name)
         if part is None and place in self.at_place:
             part = self.parts[self.at_place[place]]
-            self._call(part, body["part"])
-        else:
+            self._call(part, name)
+        elif part is not None or name:
             if part is None:
-                part = self._brought(entry, body["part"], kind)
+                part = self._brought(entry, name, kind)
             if place and part.kind == kind and part.place != place:
                 fits = part.place in AWAY or self._stands(entry, [(part, place)])
                 self._carry_out(entry, moment, [(part, place)] if fits else [])
-        for key in body:
+        for key in body if part else ():
             if key not in ("part", "kind", "place", "reach"):
                 part.noted[key] = body[key]
 
@@ -207,8 +208,14 @@ class Trails:
         part.trail.append((-1, "off", entry["id"]))
         return part
 
+    def _name(self, part_id):
+        """The id by which an entry names a part; None where it names none, or by its place on arrival before that."""
+        return part_id if part_id and (self.arrived or not part_id.startswith(self.case + ".")) else None
+
     def _call(self, part, name):
         """``part``, which sits on the engine, goes by ``name`` from now on; its earlier id still finds it."""
+        if not name:
+            return
         if part.named:
             self.also_called[name] = part.id
             return
@@ -220,9 +227,8 @@ class Trails:
 
     def _meant(self, entry, wanted):
         """The part that one move means, or None where the move cannot be followed."""
-        from_, to, named = wanted["from"], wanted["to"], wanted.get("part")
-        # Parts get their names by arrival, so that before it only "from" says which one is meant.
-        part = self.get(named if named and self.arrived else self.at_place.get(from_))
+        from_, to, named = wanted["from"], wanted["to"], self._name(wanted.get("part"))
+        part = self.get(named or self.at_place.get(from_))
         to_kind = kinds.split_place(to)[0]
         if part is None and named and from_ == "off" and to_kind:
             part = self._brought(entry, named, to_kind)
@@ -316,8 +322,9 @@ class Trails:
         body = entry["body"]
         place = _place(kind, position)
         sitting = self.get(self.at_place.get(place))
-        removed = self.get(body.get("removed")) if self.arrived else None
-        installed = self.get(body["installed"]) if body.get("installed") else None
+        removed = self.get(self._name(body.get("removed")))
+        name = self._name(body.get("installed"))
+        installed = self.get(name)
         going = []
         if removed and removed is not sitting and removed.kind == kind and removed.place != "off":
             if removed.place == "unknown" or self._stands(entry, [(removed, "off")]):
@@ -325,7 +332,7 @@ class Trails:
         if sitting and sitting is not installed and not going:
             going.append((sitting, "off"))
         if installed is None:
-            installed = self._new(body.get("installed") or entry["id"], kind, named=bool(body.get("installed")))
+            installed = self._new(name or entry["id"], kind, named=bool(name))
         elif installed.kind != kind:
             installed = self._new(entry["id"], kind)
         if not installed.came_at and not installed.fitted_by:
