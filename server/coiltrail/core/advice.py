@@ -4,7 +4,7 @@ Order: what must come first for safety or because it is lost otherwise (leaking 
 cylinder, then the step of least expected cost (``lookahead``) among checks, swaps, repairs and handing the car over.
 """
 
-from . import candidates, checks, costs, faults, lookahead, proving, repair_order, steps, worlds
+from . import candidates, checks, costs, faults, lookahead, proving, repair_order, steps, verification, worlds
 from .gradually import finish
 
 MOST_STEPS = 4
@@ -21,13 +21,14 @@ def next_steps(diagnosis, tools=None, prices=None, labour_rate=None, depth=1):
     ``tools``, ``prices``, ``labour_rate``: see ``costs.Costs``. ``depth``: steps looked ahead, 1 or 2.
     Raises ValueError where they cannot be.
     """
-    return finish(stepping(diagnosis, tools, prices, labour_rate, depth))
-
-
-def stepping(diagnosis, tools=None, prices=None, labour_rate=None, depth=1):
-    """The same in steps (``gradually``)."""
+    fixed = verification.fixed(diagnosis.case, diagnosis)
     spent = costs.Costs(diagnosis.case, tools, prices, labour_rate)
-    proving_steps = proving.steps_after_repair(diagnosis)
+    return finish(stepping(diagnosis, fixed, spent, depth))
+
+
+def stepping(diagnosis, fixed, spent, depth=1):
+    """The same in steps (``gradually``). ``fixed``: see ``verification.fixed``; ``spent``: a ``costs.Costs``."""
+    proving_steps = proving.steps_after_repair(diagnosis, fixed)
     if proving_steps:
         return proving_steps
     first = _first_of_all(diagnosis.case)

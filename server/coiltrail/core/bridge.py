@@ -11,6 +11,7 @@ from . import (
     canonical,
     casefile,
     codes,
+    costs,
     engine,
     entries,
     explanations,
@@ -71,14 +72,15 @@ def _view(arguments):
 def _diagnosis(arguments):
     case = casefile.fold(arguments["entries"])
     found = yield from _diagnosed(case)
-    steps = yield from advice.stepping(found, *_means(arguments))
+    fixed = yield from verification.fixing(case, found)
+    steps = yield from advice.stepping(found, fixed, _costs(case, arguments))
     return {
         "components": found.components(),
         "explanations": found.explanations(),
         "rest": found.rest,
         "cylinders": found.cylinders(),
         "steps": steps,
-        "fixed": verification.fixed(case, found),
+        "fixed": fixed,
         "codes_after": verification.codes_after(case),
         "contradictions": readings.contradictions(case),
     }
@@ -92,17 +94,18 @@ def _why(arguments):
 def _report(arguments):
     case = casefile.fold(arguments["entries"])
     found = yield from _diagnosed(case)
-    return report.report(case, found)
+    return report.report(case, found, (yield from verification.fixing(case, found)))
 
 
 def _deeper_advice(arguments):
-    found = yield from _diagnosed(casefile.fold(arguments["entries"]))
-    return {"steps": (yield from advice.stepping(found, *_means(arguments), depth=2))}
+    case = casefile.fold(arguments["entries"])
+    found = yield from _diagnosed(case)
+    fixed = yield from verification.fixing(case, found)
+    return {"steps": (yield from advice.stepping(found, fixed, _costs(case, arguments), depth=2))}
 
 
-def _means(arguments):
-    """What the shop has: tools at hand, prices, labour rate."""
-    return [arguments.get(name) for name in ("tools", "prices", "labour_rate")]
+def _costs(case, arguments):
+    return costs.Costs(case, arguments.get("tools"), arguments.get("prices"), arguments.get("labour_rate"))
 
 
 def _diagnosed(case):

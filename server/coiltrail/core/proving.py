@@ -6,8 +6,11 @@ PROVED = 0.95  # probability that the repair holds at which the case may be clos
 STILL_AT_FAULT = 0.5  # a component above this is repaired before anything is proved
 
 
-def steps_after_repair(diagnosis):
-    """The steps that prove the repair, or that close the case; none while the search goes on."""
+def steps_after_repair(diagnosis, fixed):
+    """The steps that prove the repair, or that close the case; none while the search goes on.
+
+    ``fixed``: what ``verification.fixed`` says.
+    """
     case = diagnosis.case
     if case.status == "closed":
         return [steps.ask("report", "Hand over the report", 2, "The case is closed.", "")]
@@ -55,10 +58,9 @@ def steps_after_repair(diagnosis):
                 tools=(("code_reader", "scan_tool"),),
             )
         ]
-    proof = verification.fixed(case, diagnosis)
-    if proof["p"] < PROVED:
-        minutes = max(1, int(proof["to_95"]) + 1)
-        drive = steps.ask("drive_on", "Drive on, %d minutes" % minutes, minutes, proof["text"], "road_test")
+    if fixed["p"] < PROVED:
+        minutes = max(1, int(fixed["to_95"]) + 1)
+        drive = steps.ask("drive_on", "Drive on, %d minutes" % minutes, minutes, fixed["text"], "road_test")
         return [drive, _close("Not proved yet; close it with that said.")]
     return [_close("The drive was clean; note what is left for later.")]
 

@@ -10,8 +10,11 @@ READINESS_CAUTION = (
 SAFE_WORDS = "What was found rests on the checks listed here; the maker's service information comes first."
 
 
-def report(case, diagnosis=None):
-    """The owner's report of a folded case, as DEVELOPERS.md describes under "Shapes"."""
+def report(case, diagnosis=None, fixed=None):
+    """The owner's report of a folded case, as DEVELOPERS.md describes under "Shapes".
+
+    ``fixed``: what ``verification.fixed`` says.
+    """
     opened = case.opened
     return {
         "title": casefile.title(opened),
@@ -19,9 +22,9 @@ def report(case, diagnosis=None):
         "customer": _customer(opened.get("customer") or {}),
         "complaint": _complaint(case),
         "found": _found(case),
-        "cause": _cause(case, diagnosis),
+        "cause": _cause(case, diagnosis, fixed),
         "done": _done(case),
-        "proof": _proof(case, diagnosis),
+        "proof": _proof(case, fixed),
         "left": _left(case),
         "advice": ((case.last("case_closed") or {}).get("body") or {}).get("advice") or "",
         "cautions": _cautions(case),
@@ -87,10 +90,9 @@ def _grouped(rows):
     return [{"text": row["text"], "photos": row["photos"]} for row in grouped]
 
 
-def _cause(case, diagnosis):
+def _cause(case, diagnosis, fixed):
     closed = case.last("case_closed")
     if closed and case.status == "closed":
-        fixed = verification.fixed(case, diagnosis) if diagnosis else None
         sure = (
             "Proved by the drive: %s." % verification.percent(fixed["p"])
             if fixed and fixed["driven"]
@@ -116,14 +118,13 @@ def _done(case):
     return rows
 
 
-def _proof(case, diagnosis):
+def _proof(case, fixed):
     rows = []
     for _, entry in case.counted:
         if entry["kind"] == "codes_cleared":
             rows.append("Codes cleared.")
         elif entry["kind"] == "road_test":
             rows.append("Driven: %s." % casefile.row_text(entry))
-    fixed = verification.fixed(case, diagnosis) if diagnosis else None
     if fixed:
         rows.append(fixed["text"])
         after = verification.codes_after(case)
