@@ -70,3 +70,33 @@ def test_a_used_coil_brings_a_used_boot():
     log = Logbook("used boot")
     log.replace("coil.3", use="used")
     assert component(model_of(log), "boot@new").prior == faults.prior("boot")
+
+
+# Signs that one reading takes over several cylinders
+
+
+def fault_after(log: Logbook, name: str) -> float:
+    model = model_of(log)
+    found = dict(zip([c.name for c in model.components], posterior.Posterior(model).marginals(), strict=True))
+    return 1.0 - found[name][0]
+
+
+@pytest.mark.parametrize("cylinders", [1, 4])
+def test_smoke_in_the_whole_intake_shows_a_leak_at_any_runner(cylinders):
+    before = fault_after(Logbook("smoke", cylinders), f"runner@{cylinders}")
+    for finding, way in (("leaks", 1), ("tight", -1)):
+        log = Logbook("smoke", cylinders)
+        log.check("air_leak", finding)
+        for cylinder in range(1, cylinders + 1):
+            after = fault_after(log, f"runner@{cylinder}")
+            assert (after - before) * way > before / 3
+
+
+def test_a_shared_coil_is_looked_at_with_the_boots_of_both_its_cylinders():
+    log = Logbook("boots", 4, ignition="waste_spark")
+    look = log.check("coil_look", "tracked", place="coil.1")
+    assert fault_after(log, "boot@1") == pytest.approx(fault_after(log, "boot@4"), abs=1e-12)
+    assert fault_after(log, "boot@4") > 5 * fault_after(log, "boot@2")
+    found = explanations.Diagnosis(casefile.fold(log.entries))
+    [about_boot] = [e for e in found.explanations() if [f["component"] for f in e["faults"]] == ["boot@4"]]
+    assert about_boot["entries"] == [look["id"]]

@@ -277,7 +277,8 @@ class CaseNetwork:
                 self._shows(self._sign(sign, self._whole(moment)), int(told == finding))
         elif check in evidence.CHECK_SIGNS:
             sign, levels = evidence.CHECK_SIGNS[check]
-            serving = list(self._serving(cylinders[0], moment)) if cylinders else self._whole(moment)
+            # A reading of the whole engine, or of a coil for several cylinders, sees what belongs to any of them.
+            serving = {pair: None for c in cylinders or self.engine.numbers for pair in self._serving(c, moment)}
             if finding in levels:
                 self._shows(self._sign(sign, serving), levels[finding])
         for (looked, kind), rows in evidence.LOOKS.items():

@@ -205,6 +205,10 @@ class Diagnosis:
             for key in keys:
                 if any(index in blamed for index, _ in self.model.observables[key].served):
                     touched.add(entry)
+        for segments, _, entry in self.model.counts:
+            signs = [self.model.observables[key] for segment in segments for key in segment]
+            if any(o.sign and index in blamed for o in signs for index, _ in o.served):
+                touched.add(entry)
         for index, _, _, entry in self.model.looks:
             if index in blamed:
                 touched.add(entry)

@@ -11,6 +11,10 @@ likelihood of the largest of one or more observables; a *look* is a likelihood o
 
 from . import evidence, faults
 
+OF_A_CYLINDER = ("boot", "plug", "injector") + tuple(
+    kind["kind"] for kind in faults.KINDS if kind["belongs"] == "cylinder"
+)
+
 
 class Component:
     """One thing that can be at fault: ``name``, ``kind``, ``part`` (id or None), ``paths`` and ``weights``.
@@ -54,16 +58,17 @@ class Observable:
     """The largest of what the components in ``served`` (index, generation) contribute, each once.
 
     ``cell``: the cylinder whose block it belongs to, or None for the engine as a whole. ``condition`` for
-    how a cylinder runs, ``sign`` for a sign (an entry of evidence.SIGNS).
+    how a cylinder runs, ``sign`` for a sign (an entry of evidence.SIGNS); ``leaks`` false: without its leak.
     """
 
-    def __init__(self, key, cell, levels, served, condition=None, sign=None):
+    def __init__(self, key, cell, levels, served, condition=None, sign=None, leaks=True):
         self.key = key
         self.cell = cell
         self.levels = levels
         self.served = served
         self.condition = condition
         self.sign = sign
+        self.leaks = leaks
 
     def cumulative(self, component, state):
         """P(contribution <= level) for each level, of a component in that state; None if it contributes nothing."""
@@ -75,7 +80,7 @@ class Observable:
 
     def leak(self):
         """P(nothing but the leak gives more than this level)."""
-        return faults.running_sum(self.sign["leak"]) if self.sign else (1.0,) * self.levels
+        return faults.running_sum(self.sign["leak"]) if self.sign and self.leaks else (1.0,) * self.levels
 
 
 class Model:
@@ -219,12 +224,14 @@ class Model:
         keys.append(self._sign(besides, cylinder, moment, entry))
         self.factors.append((tuple(keys), chances, entry))
 
-    def sign(self, sign, where, moment, level, entry, draw=""):
-        """The sign showed exactly ``level`` at a position (or on the engine: ``where`` None).
-
-        ``draw`` tells signs of one entry apart that are drawn independently, such as two codes.
-        """
-        key = self._sign(sign, where, moment, entry + draw)
+    def sign(self, sign, where, moment, level, entry):
+        """The sign showed exactly ``level`` at a position (or on the engine: ``where`` None)."""
+        across = self._sign_across(sign, where, moment, entry)
+        if across:
+            # One that has two levels shows where what serves any of the cylinders makes it show.
+            self.counts.append(([across], (0.0, 1.0, 1.0) if level else (1.0, 0.0, 0.0), entry))
+            return
+        key = self._sign(sign, where, moment, entry)
         levels = self.observables[key].levels
         self.factors.append(((key,), tuple(1.0 if m == level else 0.0 for m in range(levels)), entry))
 
@@ -282,10 +289,35 @@ class Model:
             cell = self._first_cylinder(sign, where)
             key = (sign, where, self.case.trails.stretch(cell, moment), entry)
             serving = self.serving(cell, moment)
+        return self._observed(key, cell, serving, declared)
+
+    def _sign_across(self, sign, where, moment, entry):
+        """Keys of a sign that one reading takes over several cylinders, such as smoke in the whole intake.
+
+        One key a cylinder; what serves more than one of them, and the leak, is with the first. Empty for other signs.
+        """
+        declared = evidence.SIGNS[sign]
+        own = [kind for kind, _ in declared["sources"] if kind in OF_A_CYLINDER]
+        if not own or sign in evidence.CYLINDER_SIGNS:
+            return ()
+        cylinders = self.engine.numbers if where is None else self.engine.coils[where - 1]
+        if where is not None and len(cylinders) == 1:
+            return ()
+        keys = []
+        for cylinder in cylinders:
+            serving = self.serving(cylinder, moment)
+            if keys:
+                serving = [(i, g) for i, g in serving if self.components[i].kind in own]
+            key = (sign + "/also" if keys else sign, cylinder, self.case.trails.stretch(cylinder, moment), entry)
+            keys.append(self._observed(key, cylinder, serving, declared, not keys))
+        return tuple(keys)
+
+    def _observed(self, key, cell, serving, sign, leaks=True):
+        """The key of a sign, put among the observables."""
         if key not in self.observables:
-            wanted = [kind for kind, _ in declared["sources"]]
+            wanted = [kind for kind, _ in sign["sources"]]
             served = [(i, g) for i, g in serving if self.components[i].kind in wanted]
-            self.observables[key] = Observable(key, cell, declared["levels"], served, sign=declared)
+            self.observables[key] = Observable(key, cell, sign["levels"], served, sign=sign, leaks=leaks)
         return key
 
 
