@@ -189,11 +189,12 @@ def _prior(case, diagnosis, repairs):
 
 
 def _worked_on(case, model, moment, body):
-    """Components that a repair put right: the part with its boot, or the place."""
+    """Components that a repair put right: the part with its boot, or the place. None for a part not known."""
     kind, position = entries.split_place(body.get("place"))
-    if kind and position <= case.engine.positions(kind):
+    if kind:
         kinds = [kind] + (["boot"] if kind == "coil" and case.engine.boots_move_with_coil else [])
-        return [model.at(each, str(position), moment)[0] for each in kinds]
+        known = [each for each in kinds if case.trails.occupant("%s.%d" % (each, position), moment)]
+        return [model.at(each, str(position), moment)[0] for each in known]
     # What was mended is the component of that name; what it is like since has a name of its own.
     return [index for index, component in enumerate(model.components) if component.name == body.get("component")]
 
