@@ -100,3 +100,19 @@ def test_a_shared_coil_is_looked_at_with_the_boots_of_both_its_cylinders():
     found = explanations.Diagnosis(casefile.fold(log.entries))
     [about_boot] = [e for e in found.explanations() if [f["component"] for f in e["faults"]] == ["boot@4"]]
     assert about_boot["entries"] == [look["id"]]
+
+
+def test_a_component_has_the_same_index_whichever_entries_speak():
+    """Also one of unknown past that was in a place for a while only: weights of evidence leave entries out."""
+    log = Logbook("gap")
+    log.complaint()
+    log.move(("coil.2", "off"))
+    log.drop({2: "none"})
+    log.drive(3, "always")
+    log.move(("coil.1", "coil.2"))
+    log.add("parts_moved", moves=[{"part": f"{log.case}.coil.2", "from": "off", "to": "coil.1"}])
+    log.drop({1: "none", 2: "full"})
+    case = casefile.fold(log.entries)
+    whole = [c.name for c in readings.model_of(case).components]
+    assert "coil@2?" in whole
+    assert whole == [c.name for c in readings.model_of(case, set()).components]

@@ -114,9 +114,11 @@ class Model:
         for kind in faults.KINDS:
             for where in self._places(kind["belongs"]):
                 self._add_place(kind, where)
-        # Places whose part is not known get one of unknown past, before anything counts the components.
+        # Places whose part is not known get one of unknown past, before anything counts the components: at any time,
+        # so that a component has the same index whichever entries' evidence is taken.
         for cylinder in self.engine.numbers:
-            self.serving(cylinder, self.end)
+            for moment in [0] + [m + 1 for m in trails.changes[cylinder]]:
+                self.serving(cylinder, moment)
 
     def _add_part(self, part, name, fresh):
         """The part as it came, and once more for each time it was mended or cleaned: what it is like from then on."""
