@@ -497,6 +497,22 @@ def erased():
     return log
 
 
+@_story("handed-over", "A short case from complaint to hand-over", "a report with pictures and a code left for later")
+def handed_over():
+    log = Logbook("handed over", customer={"name": "Ada Invented", "phone": "555-0142"})
+    log.complaint("shakes", circumstances=["idle"], words="Since Tuesday.")
+    log.codes("P0303", "P0442")
+    look = log.check("coil_look", "cracked", place="coil.3")
+    log.photo("d4" * 32, 52_000, "coil", place="coil.3", of=look["id"])
+    fixed = log.replace("coil.3", brand="Harrow", torque="6 lbf·ft", torque_source="Maker's sheet")
+    log.photo("e5" * 32, 49_000, "repair", place="coil.3", of=fixed["id"])
+    log.clear()
+    log.drive(15, conditions=["idle", "hot"])
+    log.codes("P0442")
+    log.close("Coil of 3 was cracked", {"P0442": "Small leak: wants smoke"}, components=["coil@3"], advice="No hurry.")
+    return log
+
+
 @_story("whole", "A whole case with every kind of entry", "every kind has words in the timeline")
 def whole():
     log = Logbook("whole", odometer="148,200 km", customer={"name": "Ada Invented", "phone": "555-0142"})

@@ -11,7 +11,7 @@ from tests.runtimes.runner import answers_on_cpython, answers_on_micropython
 # All but "view" infer anew, which takes the phone's runtime seconds; the last two are asked of some logs only.
 ALWAYS = (("view", {}), ("diagnosis", {}))
 ALSO = (("why", {"index": 0}), ("report", {}))
-ALSO_ASKED_OF = ("2", "8", "13a", "14a", "15", "newer", "before", "erased", "whole")
+ALSO_ASKED_OF = ("2", "8", "13a", "14a", "15", "newer", "before", "erased", "handed-over")
 LOGS = {story.key: story.build().entries for story in STORIES + VARIETY}
 
 
