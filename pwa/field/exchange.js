@@ -64,8 +64,11 @@ export function inOrder(all, waiting) {
   return [...first, ...left];
 }
 
-/** What goes into one request. */
-export function newBatch() {
+/**
+ * What goes into one request.
+ * @param {number} [mostBytes]
+ */
+export function newBatch(mostBytes = BATCH_BYTES) {
   /** @type {Entry[]} */
   const entries = [];
   let bytes = 0;
@@ -77,7 +80,7 @@ export function newBatch() {
      */
     takes(entry) {
       bytes += new TextEncoder().encode(JSON.stringify(entry)).length;
-      if (entries.length && bytes > BATCH_BYTES) return false;
+      if (entries.length && bytes > mostBytes) return false;
       entries.push(entry);
       return true;
     },

@@ -25,18 +25,18 @@ def link(before: str, content: str) -> str:
 def head_of(session: Session, shop: Shop) -> Head:
     """The head of the log of ``shop``, whose row is locked."""
     number = shop.next_number - 1
-    return number, _at(session, shop.id, number) or ""
+    return number, _at(session, shop.id, number)
 
 
 def contradicts(session: Session, shop: Shop, seen: Head) -> bool:
     """Whether the log of ``shop``, whose row is locked, is not one that had the head ``seen``."""
     number, chain = seen
-    return number >= shop.next_number or (number > 0 and _at(session, shop.id, number) != chain)
+    return number >= shop.next_number or _at(session, shop.id, number) != chain
 
 
-def _at(session: Session, shop_id: str, number: int) -> str | None:
-    for table in (Entry, SetAside):
+def _at(session: Session, shop_id: str, number: int) -> str:
+    for table in (Entry, SetAside) if number else ():
         found = session.scalar(select(table.chain).where(table.shop_id == shop_id, table.number == number))
         if found is not None:
             return found
-    return None
+    return ""

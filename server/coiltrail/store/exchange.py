@@ -4,6 +4,7 @@ import json
 from dataclasses import dataclass
 from typing import Any
 
+from sqlalchemy import update
 from sqlalchemy.orm import Session
 
 from . import chain, log, photos
@@ -39,7 +40,7 @@ def exchange(
         if place.epoch == shop.epoch and _forgotten(session, shop, place):
             log.begin_epoch(shop)
         outcome = log.take_in(session, shop, device_id, checked)
-        _note(session.get_one(Device, device_id), unsynced)
+        _note(session, device_id, unsynced)
         epoch = shop.epoch
     page = log.page_after(
         shop_id,
@@ -68,10 +69,11 @@ def _forgotten(session: Session, shop: Shop, place: Place) -> bool:
     return place.cursor >= shop.next_number
 
 
-def _note(device: Device, unsynced: Any) -> None:
+def _note(session: Session, device_id: str, unsynced: Any) -> None:
     """Keep what the phone says is only on it. A report that cannot be read shall not hold up the entries."""
-    device.last_seen_ms = now_ms()
+    told: dict[str, Any] = {"last_seen_ms": now_ms()}
     if isinstance(unsynced, dict):
         counts = {name: unsynced.get(name) for name in ("entries", "photos", "since_ms")}
         if all(is_count(count) for name, count in counts.items() if name != "since_ms" or count is not None):
-            device.unsynced = json.dumps(counts)
+            told["unsynced"] = json.dumps(counts)
+    session.execute(update(Device).where(Device.id == device_id).values(told))

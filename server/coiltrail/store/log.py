@@ -7,7 +7,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import null, or_, select
+from sqlalchemy import bindparam, null, or_, select
 from sqlalchemy.orm import Session
 
 from ..core.entries import UUID_PATTERN
@@ -21,6 +21,22 @@ Checked = tuple[Any, dict[str, str] | None]  # an entry, and its problem as {"fi
 
 ROWS_AT_ONCE = 500
 _OTHER_CONTENT = "An entry with this id is in the shop already and says something else. Record yours as a new entry."
+
+
+# Entries and what is still set aside after a cursor, in one order.
+_NUMBERED = (
+    select(Entry.number, Entry.id, Entry.content, null().label("field"), null().label("message"))
+    .where(Entry.shop_id == bindparam("shop"), Entry.number > bindparam("cursor"))
+    .union_all(
+        select(SetAside.number, SetAside.entry_id, SetAside.content, SetAside.field, SetAside.message).where(
+            SetAside.shop_id == bindparam("shop"),
+            SetAside.number > bindparam("cursor"),
+            SetAside.settled_ms.is_(None),
+        )
+    )
+    .order_by("number")
+    .limit(ROWS_AT_ONCE)
+)
 
 
 @dataclass
@@ -92,7 +108,7 @@ def page_after(
     page = Page([], [], cursor, more=False)
     size = 0
     while True:
-        rows = db.session.execute(_numbered(shop_id, page.cursor)).all()
+        rows = db.session.execute(_NUMBERED, {"shop": shop_id, "cursor": page.cursor}).all()
         for number, entry_id, content, field_name, message in rows:
             apart = message is not None
             if entry_id not in (skip_aside if apart else skip):
@@ -108,17 +124,6 @@ def page_after(
             page.cursor = number
         if len(rows) < ROWS_AT_ONCE:
             return page
-
-
-def _numbered(shop_id: str, cursor: int):
-    """Entries and what is still set aside after ``cursor``, in one order."""
-    entries = select(Entry.number, Entry.id, Entry.content, null().label("field"), null().label("message")).where(
-        Entry.shop_id == shop_id, Entry.number > cursor
-    )
-    aside = select(SetAside.number, SetAside.entry_id, SetAside.content, SetAside.field, SetAside.message).where(
-        SetAside.shop_id == shop_id, SetAside.number > cursor, SetAside.settled_ms.is_(None)
-    )
-    return entries.union_all(aside).order_by("number").limit(ROWS_AT_ONCE)
 
 
 def case_log(shop_id: str, case_id: str) -> list[str]:
@@ -173,8 +178,10 @@ class _Intake:
         self.device_id = device_id
         self.head = chain.head_of(session, shop)
         named = [entry_id for entry_id in ids if entry_id and re.fullmatch(UUID_PATTERN, entry_id)]
-        self.held = {row.id: json.loads(row.content) for row in self._rows(Entry, Entry.id, named)}
-        self.apart = self._rows(SetAside, SetAside.entry_id, named)
+        rows = self._rows(select(Entry.id, Entry.content).where(Entry.shop_id == shop.id), Entry.id, named)
+        self.held = {entry_id: json.loads(content) for entry_id, content in rows}
+        rows = self._rows(select(SetAside).where(SetAside.shop_id == shop.id), SetAside.entry_id, named)
+        self.apart = [row for (row,) in rows]
 
     def holds(self, entry: Any) -> bool:
         """Whether the log has this very entry."""
@@ -239,11 +246,10 @@ class _Intake:
         entry_id = _id_of(entry)
         return [row for row in self.apart if row.entry_id == entry_id and same_value(json.loads(row.content), entry)]
 
-    def _rows(self, table, column, ids: list[str]) -> list:
+    def _rows(self, statement, column, ids: list[str]) -> list:
         found = []
         for start in range(0, len(ids), ROWS_AT_ONCE):
-            some = ids[start : start + ROWS_AT_ONCE]
-            found += self.session.scalars(select(table).where(table.shop_id == self.shop.id, column.in_(some)))
+            found += self.session.execute(statement.where(column.in_(ids[start : start + ROWS_AT_ONCE])))
         return found
 
 

@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from sqlalchemy import select
+from sqlalchemy import bindparam, func, select
 from sqlalchemy.orm import Session
 
 from ..config import settings
@@ -50,16 +50,18 @@ def named_by(entry: dict) -> str | None:
     return entry["body"].get(_NAMING_FIELDS.get(entry["kind"]))
 
 
+# In any order: those that no phone has any more then keep no others from being named.
+_WANTED = (
+    select(PhotoFile.sha256)
+    .where(PhotoFile.shop_id == bindparam("shop"), PhotoFile.complete.is_(False), PhotoFile.unfit.is_(None))
+    .order_by(func.random())
+    .limit(bindparam("most"))
+)
+
+
 def wanted(shop_id: str, most: int) -> list[str]:
-    """Hashes of files that entries name and the shop lacks, longest awaited first."""
-    return list(
-        db.session.scalars(
-            select(PhotoFile.sha256)
-            .where(PhotoFile.shop_id == shop_id, PhotoFile.complete.is_(False), PhotoFile.unfit.is_(None))
-            .order_by(PhotoFile.first_named_ms, PhotoFile.sha256)
-            .limit(most)
-        )
-    )
+    """Hashes of files that entries name and the shop lacks, some of them if there are more than ``most``."""
+    return list(db.session.scalars(_WANTED, {"shop": shop_id, "most": most}))
 
 
 def expect(session: Session, shop_id: str, sha256: str) -> None:
