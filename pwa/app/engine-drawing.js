@@ -37,7 +37,7 @@ export function EngineDrawing({ engine, orientation, turned, label, bore, coil, 
   const look = bore ?? ((/** @type {number} */ cylinder) => ({ label: `Cylinder ${cylinder}` }));
   const coilLook = coil ?? ((/** @type {number} */ position) => ({ label: `Coil ${position}`, mark: String(position) }));
   // A long row keeps its size and scrolls sideways rather than becoming too small to read.
-  const least = drawn.width > 1.2 * WIDTH ? { minWidth: `${drawn.width / 16}rem` } : undefined;
+  const least = drawn.width > 1.25 * WIDTH ? { minWidth: `${drawn.width / 16}rem` } : undefined;
   return html`<div class="drawing">
     <svg class="engine" style=${least} role="group" aria-label=${label} viewBox=${`0 0 ${drawn.width} ${drawn.height}`} width=${drawn.width} height=${drawn.height}>
       ${drawn.blocks.map((box, index) => html`<g key=${`block${index}`}><${Block} box=${box} lengthways=${drawn.lengthways} /></g>`)}

@@ -15,7 +15,7 @@
  * @typedef {{width: number, height: number, bores: Bore[], coils: Coil[], blocks: Box[], distributor: Point | null, lengthways: boolean}} Plan
  */
 
-export const WIDTH = 344; // what a phone of 360 px leaves between the edges
+export const WIDTH = 300; // four cylinders then fill a phone of 360 px with words of 17 px
 const MARGIN = 4;
 const NARROWEST = 56; // a cylinder's share of a row: "from 12" at 16 units must fit
 const WIDEST = 92;
@@ -93,9 +93,9 @@ function columns(engine, banks) {
   const cell = 68;
   const r = LARGEST_BORE;
   const lane = own ? 0 : LANE;
-  const coilRoom = own ? 56 : 0; // "from 12" fits
-  const wordsRoom = 64;
-  const column = wordsRoom + 2 * r + 8 + coilRoom;
+  const coilRoom = own ? 50 : 0; // "from 9" fits
+  const wordsRoom = 56;
+  const column = wordsRoom + 2 * r + 6 + coilRoom;
   const width = Math.max(WIDTH, (two ? 2 * column : column) + lane + 2 * MARGIN);
   const height = longest * cell + 2 * MARGIN;
   const middle = width / 2;

@@ -5,6 +5,8 @@ import { field } from '../declared.js';
 import { html } from '../html.js';
 import { ChoiceField } from './fields.js';
 
+const LONGEST_CODE = 8; // with a blank or a dash in it
+
 /** @param {{form: import('./form.js').Form, onAdd: (read: {code: string, status: string, words?: string}) => void}} props */
 export function CodeType({ form, onAdd }) {
   const typed = form.values.typed ?? '';
@@ -40,6 +42,14 @@ export function CodeType({ form, onAdd }) {
     form.set('typed', event.target.value.toUpperCase().replace(/\s/g, ''));
   };
 
+  /** More than a code was pasted: it goes where codes are looked for in a text. @param {ClipboardEvent} event */
+  const onPaste = (event) => {
+    const text = event.clipboardData?.getData('text') ?? '';
+    if (text.trim().length <= LONGEST_CODE) return;
+    event.preventDefault();
+    form.set('pasted', text);
+  };
+
   const shown = problem || (whole && told?.error?.message);
   const declared = /** @type {import('../declared.js').Field} */ (field('codes_read', 'codes.status'));
   const statusForm = { ...form, get: () => status, set: (/** @type {string} */ _, /** @type {string} */ value) => form.set('status', value), problemAt: () => '' };
@@ -47,7 +57,7 @@ export function CodeType({ form, onAdd }) {
     <div class="code-entry">
       <div class="field">
         <label for="code-typed">Code</label>
-        <input id="code-typed" class="figures" type="text" maxlength="7" autocomplete="off" autocapitalize="characters" spellcheck=${false} enterkeyhint="enter" value=${typed} aria-invalid=${shown ? 'true' : undefined} aria-describedby="code-told" onInput=${onInput} />
+        <input id="code-typed" class="figures" type="text" autocomplete="off" autocapitalize="characters" spellcheck=${false} enterkeyhint="enter" value=${typed} aria-invalid=${shown ? 'true' : undefined} aria-describedby="code-told" onInput=${onInput} onPaste=${onPaste} />
       </div>
       <button class="key">Add</button>
     </div>

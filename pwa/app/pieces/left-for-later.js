@@ -15,7 +15,7 @@ export function LeftForLater({ form }) {
     <p><strong>${declared.label}</strong></p>
     <ul class="ruled">
       ${later.map((one, index) => html`<li key=${index} class="later-row">
-        <${PlainField} label=${one.code ? `${one.code}: what and why` : 'What and why'} value=${one.text ?? ''} onInput=${(/** @type {string} */ text) => change(index, { ...one, text })} maxlength="400" problem=${form.problemAt(`later.${index}.text`)} />
+        <${PlainField} label=${one.code ? `${one.code}: what and why` : 'What and why'} value=${one.text ?? ''} onInput=${(/** @type {string} */ text) => change(index, { ...one, text })} problem=${form.problemAt(`later.${index}.text`)} />
         <button type="button" class="key quiet" aria-label=${`Take ${one.code ?? 'this'} out`} onClick=${() => change(index, null)}><${Icon} name="cross" /></button>
       </li>`)}
     </ul>

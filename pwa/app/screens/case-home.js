@@ -85,7 +85,7 @@ function Fixed({ fixed }) {
   if (!fixed) return null;
   return html`<section class="fixed" aria-label="Is it fixed">
     <h2>Is it fixed</h2>
-    <p><strong>${percent(fixed.p)}</strong> ${fixed.text}</p>
+    <p>${fixed.driven > 0 && html`<strong>${percent(fixed.p)}</strong> `}${fixed.text}</p>
   </section>`;
 }
 

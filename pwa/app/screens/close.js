@@ -36,7 +36,7 @@ export function Close({ id }) {
     form.set('components', explanation.faults.map((/** @type {any} */ fault) => fault.component));
   };
   return html`<${RecordScreen} id=${id} title="Close the case" kind="case_closed" form=${form} toBody=${toBody} words="Close the case" next=${to('case', id, 'report')}>
-    ${diagnosis?.fixed && diagnosis.fixed.p < 0.95 && html`<${Notice} tone="warn" title=${`Fixed by now: ${percent(diagnosis.fixed.p)}`}><p>${diagnosis.fixed.text}</p><//>`}
+    ${diagnosis?.fixed && (!diagnosis.fixed.driven || diagnosis.fixed.p < 0.95) && html`<${Notice} tone="warn" title=${diagnosis.fixed.driven ? `Fixed by now: ${percent(diagnosis.fixed.p)}` : 'Not proved yet'}><p>${diagnosis.fixed.text}</p><//>`}
     ${leading.length > 0 &&
     html`<div class="field" role="group" aria-label="What the findings say">
       <p><strong>What the findings say</strong></p>

@@ -45,7 +45,7 @@ function StrikeOut({ id, entry, strike }) {
   };
   if (!asked) return html`<button type="button" class="key" onClick=${() => setAsked(true)}><${Icon} name="strike" />${strike ? 'It counts after all' : 'Strike out'}</button>`;
   return html`<div class="stack">
-    <${PlainField} label=${strike ? 'Why does the struck entry count after all' : 'Why does it not count'} value=${why} onInput=${setWhy} problem=${problem} maxlength="400" />
+    <${PlainField} label=${strike ? 'Why does the struck entry count after all' : 'Why does it not count'} value=${why} onInput=${setWhy} problem=${problem} />
     <div class="keys">
       <button type="button" class="key main" onClick=${() => void strikeOut()}>${strike ? 'Let it count' : 'Strike it out'}</button>
       <button type="button" class="key" onClick=${() => setAsked(false)}>Leave it</button>

@@ -1,0 +1,168 @@
+"""Signing in, the list, the strip that says where the records are, settings."""
+
+import json
+import re
+
+import pytest
+from playwright.sync_api import BrowserContext, Page, expect
+
+from .conftest import run
+from .serving import OWNER
+from .worked_case import open_case, record, sign_in_here, wait_until
+
+
+@pytest.fixture
+def phone(new_phone):
+    return new_phone()
+
+
+@pytest.fixture
+def page(phone):
+    return sign_in_here(phone)
+
+
+def fill_in(page: Page, password: str) -> None:
+    page.get_by_label("Your name").fill(OWNER["name"])
+    page.get_by_label("Password").fill(password)
+    page.get_by_label("Name of this device").fill("Kim's phone")
+    page.get_by_role("button", name="Sign in").click()
+
+
+def test_a_wrong_password_is_refused_and_what_was_typed_stays(phone):
+    page = phone.new_page()
+    page.goto("/")
+    fill_in(page, "three dry plugs")
+    expect(page.locator(".problem").first).to_be_visible()
+    expect(page.get_by_label("Your name")).to_have_value(OWNER["name"])
+    fill_in(page, OWNER["password"])
+    expect(page.get_by_role("heading", level=1, name="Cases")).to_be_visible()
+    expect(page.get_by_text("Paired and ready to work offline")).to_be_visible()
+
+
+def test_signing_in_without_a_connection_says_that_it_is_needed_once(phone):
+    page = phone.new_page()
+    page.goto("/")
+    expect(page.get_by_role("button", name="Sign in")).to_be_visible()
+    phone.set_offline(True)
+    fill_in(page, OWNER["password"])
+    expect(page.get_by_role("alert").filter(has_text="No connection to the shop")).to_be_visible()
+
+
+def test_the_strip_counts_what_only_this_phone_has_until_the_shop_has_it(page, phone):
+    wait_until(page, "sync.syncNow()")
+    page.goto("/#/")
+    strip = page.get_by_role("navigation", name="Phone and shop").get_by_role("link")
+    expect(strip).to_contain_text("All in the shop")
+    phone.set_offline(True)
+    case = open_case(page)
+    expect(strip).to_contain_text(re.compile(r"On this phone: 1 entry since \d"))
+    record(page, case, ("note", {"text": "One more"}))
+    expect(strip).to_contain_text(re.compile(r"On this phone: 2 entries since \d"))
+    expect(page.get_by_role("link", name=re.compile("2 on this phone"))).to_be_visible()
+    strip.click()
+    expect(page.get_by_role("heading", level=1, name="This phone and the shop")).to_be_visible()
+    phone.set_offline(False)
+    page.get_by_role("button", name="Send now").click()
+    expect(strip).to_contain_text("All in the shop")
+
+
+def test_an_entry_set_aside_is_shown_with_the_reason_and_can_be_offered_again(page, phone):
+    set_aside(phone, "Unit: the shop does not know it.")
+    case = open_case(page)
+    record(page, case, ("note", {"text": "Kept apart"}))
+    page.goto("/#/")
+    page.get_by_role("link", name="See why").click()
+    row = page.get_by_role("listitem").filter(has_text="Kept apart")
+    expect(row).to_contain_text("Unit: the shop does not know it.")
+    phone.unroute("**/api/sync")
+    row.get_by_role("button", name="Offer it again").click()
+    expect(page.get_by_text("Nothing is set aside.")).to_be_visible()
+
+
+def set_aside(phone: BrowserContext, message: str) -> None:
+    """The shop accepts everything but notes."""
+
+    def answer(route):
+        asked = json.loads(route.request.post_data)
+        notes = [entry["id"] for entry in asked["entries"] if entry["kind"] == "note"]
+        others = [entry for entry in asked["entries"] if entry["kind"] != "note"]
+        response = route.fetch(post_data=json.dumps(asked | {"entries": others}))
+        told = response.json()
+        told["set_aside"] += [{"id": id_, "field": "text", "message": message} for id_ in notes]
+        route.fulfill(response=response, json=told)
+
+    phone.route("**/api/sync", answer)
+
+
+def test_a_session_that_the_shop_ended_asks_to_sign_in_again_and_keeps_everything(page, phone):
+    case = open_case(page)
+    phone.clear_cookies()
+    record(page, case, ("note", {"text": "Recorded without a session"}))
+    page.goto("/#/")
+    page.get_by_role("link", name="Sign in again").click()
+    page.get_by_label("Password").fill(OWNER["password"])
+    page.get_by_role("button", name="Sign in").click()
+    expect(page.get_by_role("navigation", name="Phone and shop")).to_contain_text("All in the shop")
+    assert len(run(page, "log.entriesOf(arg)", case)) == 2
+
+
+def test_the_theme_of_choice_stands_before_the_page_is_drawn(page):
+    page.goto("/#/settings")
+    page.get_by_role("radio", name="Blueprint, dark").check()
+    dark = page.evaluate("() => getComputedStyle(document.body).backgroundColor")
+    page.reload()
+    expect(page.locator("html")).to_have_attribute("data-theme", "dark")
+    assert page.evaluate("() => getComputedStyle(document.body).backgroundColor") == dark
+    page.get_by_role("radio", name="Paper, light").check()
+    assert page.evaluate("() => getComputedStyle(document.body).backgroundColor") != dark
+
+
+def test_units_of_choice_start_every_field(page):
+    case = open_case(page)
+    page.goto("/#/settings")
+    page.get_by_label("Torque").select_option("lbf·in")
+    page.goto(f"/#/case/{case}/repair")
+    expect(page.get_by_label("Unit of torque")).to_have_value("lbf·in")
+
+
+def test_a_copy_of_what_only_this_phone_has_is_kept_as_a_file_and_taken_back(page, phone):
+    wait_until(page, "sync.syncNow()")
+    page.goto("/#/settings")
+    expect(page.get_by_role("button", name="Keep a copy as a file")).to_be_visible()
+    phone.set_offline(True)
+    case = open_case(page)
+    with page.expect_download() as download:
+        page.get_by_role("button", name="Keep a copy as a file").click()
+    expect(page.get_by_role("status").filter(has_text="1 entry and 0 photos are in")).to_be_visible()
+    page.get_by_label("Take a copy back").set_input_files(download.value.path())
+    expect(page.get_by_role("status").filter(has_text="came back")).to_be_visible()
+    assert len(run(page, "log.entriesOf(arg)", case)) == 1
+
+
+def test_a_lost_device_is_shut_out_from_another(page, new_phone):
+    lost = sign_in_here(new_phone())
+    lost_id = run(lost, "session.deviceId()")
+    page.goto("/#/devices")
+    mine = run(page, "session.deviceId()")
+    devices = page.evaluate("async () => (await (await fetch('/api/devices')).json()).devices")
+    at = [device["id"] for device in devices].index(lost_id)
+    assert mine != lost_id
+    row = page.get_by_role("main").get_by_role("listitem").nth(at)
+    row.get_by_role("button", name="Shut out").click()
+    row.get_by_role("button", name=re.compile("Shut out Bench phone")).click()
+    expect(page.get_by_role("status").filter(has_text="is shut out")).to_be_visible()
+    lost.goto("/#/")
+    run(lost, "sync.syncNow()")
+    expect(lost.get_by_role("link", name="Sign in again")).to_be_visible()
+
+
+def test_back_from_a_recorded_entry_does_not_lead_into_the_form_again(page):
+    case = open_case(page)
+    page.goto(f"/#/case/{case}")
+    page.get_by_role("button", name="More", exact=True).click()
+    page.get_by_role("link", name="Note", exact=True).click()
+    page.get_by_label("Text", exact=True).fill("Ticks when warm")
+    page.get_by_role("button", name="Keep the note").click()
+    expect(page.get_by_role("navigation", name="Record")).to_be_visible()
+    page.go_back()
+    expect(page.get_by_role("heading", level=1, name="2011 Zedex Four")).to_be_visible()
