@@ -128,6 +128,14 @@ def test_12_fuel_level_is_settled_first(told):
     assert next_step(told("12"))["key"].startswith("check/fuel_level")
 
 
+def test_13_the_set_among_doubtful_parts_and_one_among_young_ones(told):
+    doubtful, young = told("13a")["replacement"], told("13b")["replacement"]
+    assert (doubtful["kind"], doubtful["advice"]) == ("coil", "set")
+    assert doubtful["set"]["total"] < doubtful["one"]["total"]
+    assert (young["kind"], young["advice"]) == ("coil", "one")
+    assert young["one"]["total"] < young["set"]["total"]
+
+
 def test_14_how_sure_the_repair_is(told):
     assert told("14a")["fixed"]["p"] > 0.99
     not_yet = told("14b")["fixed"]

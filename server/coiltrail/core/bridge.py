@@ -16,6 +16,7 @@ from . import (
     entries,
     explanations,
     readings,
+    replacement,
     report,
     tags,
     verification,
@@ -73,7 +74,8 @@ def _diagnosis(arguments):
     case = casefile.fold(arguments["entries"])
     found = yield from _diagnosed(case)
     fixed = yield from verification.fixing(case, found)
-    steps = yield from advice.stepping(found, fixed, _costs(case, arguments))
+    spent = _costs(case, arguments)
+    steps = yield from advice.stepping(found, fixed, spent)
     return {
         "components": found.components(),
         "explanations": found.explanations(),
@@ -82,6 +84,7 @@ def _diagnosis(arguments):
         "steps": steps,
         "fixed": fixed,
         "codes_after": verification.codes_after(case),
+        "replacement": replacement.one_or_set(found, spent, arguments.get("horizon_months")),
         "contradictions": readings.contradictions(case),
     }
 
