@@ -2,7 +2,7 @@
 
 import pytest
 
-from coiltrail.core import casefile, posterior, readings
+from coiltrail.core import casefile, checks, posterior, readings
 from demo_fixtures.logbook import Logbook
 
 
@@ -162,3 +162,55 @@ def test_how_it_runs_at_speed_speaks_of_each_arrangement():
     log.swap("coil", 1, 2)
     after = log.check("rpm_effect", "smooth")
     assert [by for _, _, by in model_of(log).counts] == [before["id"], after["id"]]
+
+
+# Contradictions
+
+
+@pytest.mark.parametrize(
+    ("check", "one", "other", "where"),
+    [
+        ("drop", "full", "none", {"cylinder": 2}),
+        ("spark", "none", "strong", {"place": "coil.2"}),
+        ("coil_pulse", "present", "absent", {"place": "coil.2"}),
+        ("injector_sound", "silent", "clicks", {"place": "injector.2"}),
+        ("compression", "good", "none", {"cylinder": 2}),
+        ("air_leak", "leaks", "tight", {}),
+        ("coil_primary", "in_range", "open", {"place": "coil.2"}),
+    ],
+)
+def test_opposite_findings_are_named_with_both_entries_and_the_later_counts(check, one, other, where):
+    log = Logbook("opposite")
+    first = log.check(check, one, **where)
+    assert readings.contradictions(casefile.fold(log.entries)) == []
+    second = log.check(check, other, **where)
+    [named] = readings.contradictions(casefile.fold(log.entries))
+    assert named["entries"] == [first["id"], second["id"]]
+    for finding in (one, other):
+        assert f"'{checks.finding_label(check, finding)}'" in named["text"]
+    alone = Logbook("opposite")
+    alone.note("instead")
+    alone.check(check, other, **where)
+    assert same(model_of(log), model_of(alone))
+    log.strike(first)
+    assert readings.contradictions(casefile.fold(log.entries)) == []
+
+
+def test_opposite_findings_with_a_move_between_are_no_contradiction():
+    log = Logbook("moved")
+    log.drop({2: "none"})
+    log.swap("coil", 2, 3)
+    log.drop({2: "full"})
+    assert readings.contradictions(casefile.fold(log.entries)) == []
+
+
+def test_a_part_in_two_places_is_named_with_both_entries():
+    log = Logbook("two places")
+    coil = log.part_at("coil.3")
+    first = log.swap("coil", 3, 1)
+    log.on_device()
+    second = log.add("parts_moved", moves=[{"part": coil, "from": "coil.3", "to": "coil.2"}])
+    [named] = readings.contradictions(casefile.fold(log.entries))
+    assert named["entries"] == [first["id"], second["id"]]
+    log.answer(f"stands/{second['id']}", "leave")
+    assert readings.contradictions(casefile.fold(log.entries)) == []

@@ -408,11 +408,13 @@ class Trails:
         if answer not in ("move", "leave"):
             after = ["%s: %s" % (self.describe(part), place_label(to)) for part, to in going]
             before = ["%s: %s" % (self.describe(part), place_label(part.place)) for part, _ in going]
+            placed_by = {part.trail[-1][2] for part, _ in going if part.trail and part.trail[-1][2]}
             self._ask(
                 question,
                 "This entry and those before it do not agree on where parts were. Which is how the engine stands now?",
                 [("move", ", ".join(after)), ("leave", ", ".join(before))],
                 entry,
+                sorted(placed_by - {entry["id"]}),
             )
         return answer != "leave"
 
@@ -427,14 +429,14 @@ class Trails:
                 entry,
             )
 
-    def _ask(self, id_, text, choices, entry):
+    def _ask(self, id_, text, choices, entry, earlier=()):
         if not any(question["id"] == id_ for question in self.questions):
             self.questions.append(
                 {
                     "id": id_,
                     "text": text,
                     "choices": [{"value": value, "label": label} for value, label in choices],
-                    "entries": [entry["id"]],
+                    "entries": list(earlier) + [entry["id"]],
                 }
             )
 

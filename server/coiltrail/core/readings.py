@@ -49,27 +49,52 @@ def _judged(case):
     return found
 
 
+# Findings of one check that cannot both be with nothing moved between.
+OPPOSITES = (
+    ("none", "full"),
+    ("none", "strong"),
+    ("none", "good"),
+    ("present", "absent"),
+    ("clicks", "silent"),
+    ("tight", "leaks"),
+    ("in_range", "open"),
+)
+
+
 def contradictions(case):
-    """Findings of one check on one thing in one stretch that cannot both be: the later one is taken."""
+    """What cannot both be: a list of ``{"text", "entries"}``, the earlier entry first.
+
+    Opposite findings of one check on one thing in one stretch, of which the later is taken; and a part that two
+    entries have in two places, which is asked as well.
+    """
     told = []
     seen = {}
     for moment, entry, grade in _judged(case):
         key = finding_key(case, moment, entry)
         before = seen.get(key)
-        if before and {before[1], grade} in ({"none", "full"}, {"present", "absent"}, {"strong", "none"}):
-            told.append(
-                {
-                    "text": "%s was found '%s' and '%s' with nothing moved between; the later one counts."
-                    % (
-                        checks.BY_KEY[entry["body"]["check"]]["label"],
-                        checks.finding_label(entry["body"]["check"], before[1]),
-                        checks.finding_label(entry["body"]["check"], grade),
-                    ),
-                    "entries": [before[0], entry["id"]],
-                }
+        if before and ((before[1], grade) in OPPOSITES or (grade, before[1]) in OPPOSITES):
+            check = checks.BY_KEY[entry["body"]["check"]]
+            text = (
+                "%s was found '%s' and '%s' with nothing moved between; the later one counts. Strike the wrong one."
+                % (
+                    check["label"] + _at(entry["body"]),
+                    checks.finding_label(check["key"], before[1]),
+                    checks.finding_label(check["key"], grade),
+                )
             )
+            told.append({"text": text, "entries": [before[0], entry["id"]]})
         seen[key] = (entry["id"], grade)
+    for question in case.trails.questions:
+        if question["id"].startswith("stands/"):
+            told.append({"text": question["text"], "entries": question["entries"]})
     return told
+
+
+def _at(body):
+    if body.get("cylinder"):
+        return ", cylinder %d" % body["cylinder"]
+    kind, position = entries.split_place(body.get("place"))
+    return ", %s %d" % (dict(entries.PART_KINDS)[kind].lower(), position) if kind else ""
 
 
 def finding_key(case, moment, entry):
