@@ -15,7 +15,6 @@ from . import (
     engine,
     entries,
     explanations,
-    readings,
     replacement,
     report,
     tags,
@@ -85,7 +84,7 @@ def _diagnosis(arguments):
         "fixed": fixed,
         "codes_after": verification.codes_after(case),
         "replacement": replacement.one_or_set(found, spent, arguments.get("horizon_months")),
-        "contradictions": readings.contradictions(case),
+        "contradictions": found.contradictions(),
     }
 
 

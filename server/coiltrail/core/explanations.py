@@ -29,11 +29,40 @@ class Diagnosis:
 
     def diagnosing(self):
         """Work everything out, in steps (``gradually``)."""
+        self.set_aside = []
         yield from self.posterior.solving()
+        if not self.posterior.evidence > 0.0:
+            yield from self._setting_aside()
         self.marginals = yield from self.posterior.marginal_steps()
         self.suspects = self._suspects()
         self.running = self._cylinders()
         self.listed, self.rest = yield from self._explaining()
+
+    def _setting_aside(self):
+        """Leave out, in the log's order, each entry that cannot be true together with those before it."""
+        taken = set()
+        speaking = [entry for group in self._groups() for entry in group]
+        for entry in [None] + speaking:
+            tried = taken | {entry["id"]} if entry else taken
+            model = readings.model_of(self.case, tried)
+            solved = posterior.Posterior(model, later=True)
+            yield from solved.solving()
+            if solved.evidence > 0.0:
+                taken, self.model, self.posterior = tried, model, solved
+            else:
+                self.set_aside.append(entry)
+
+    def contradictions(self):
+        """What cannot both be, as ``readings.contradictions``, and what was set aside since it cannot be at all."""
+        told = [
+            {
+                "text": "%s: by our tables this cannot be true together with what was found before it; it is left out. "
+                "Strike what is wrong." % casefile.row_text(entry),
+                "entries": [entry["id"]],
+            }
+            for entry in self.set_aside
+        ]
+        return readings.contradictions(self.case) + told
 
     def fault(self, index):
         """Probability that component ``index`` is at fault now."""
