@@ -12,9 +12,10 @@ The computation, with nothing cut off and nothing sampled:
 2. Components that serve one cylinder only are summed out inside each term.
 3. Components of the engine as a whole that act alike are counted, not told apart: a *whole* is such a count
    with its weight.
-4. For each whole the cylinders are taken one after the other, carrying the paths of the components that link
-   them (a moved part, a gasket, a shared coil) and how many cylinders miss where a finding needs it.
-5. One pass forwards and one backwards give every marginal.
+4. A finding that asks only whether any cylinder misses is a signed sum of two *worlds*, one in which all run full.
+5. For each whole and world the cylinders are taken one after the other, carrying the paths of the components that
+   link them (a moved part, a gasket, a shared coil) and how many cylinders miss where a finding needs the number.
+6. One pass forwards and one backwards give every marginal.
 """
 
 from .gradually import finish
@@ -72,8 +73,9 @@ class Posterior:
     def _plan(self):
         """Everything that does not depend on what is carried: cells, their order, the wholes, the transitions."""
         model = self.model
-        self.segments = _segments(model)
-        self.caps = _caps(model, self.segments)
+        self.told_apart = [count for count in model.counts if count[1][1] != count[1][2]]
+        self.segments = _segments(self.told_apart)
+        self.worlds = _worlds(model)
         in_cell = [key for key in self.active if model.observables[key].cell is not None]
         self.rows, self.classes = _wholes(model, self.weights, self.whole, in_cell, self.active)
         row_keys = tuple(counted for counted, _, _ in self.rows)
@@ -97,26 +99,30 @@ class Posterior:
             later = set()
             for other in self.cells[position + 1 :]:
                 later.update(other.links)
-            cell.prepare(self.links, self.weights, fresh, wholes, self.cache)
+            cell.prepare(self.links, self.weights, fresh, wholes, self.worlds, self.cache)
             kept = [number for number in frontier + fresh if number in later]
-            states = cell.connect(states, frontier, fresh, kept, self.links, self.caps)
+            states = cell.connect(states, frontier, fresh, kept, self.links)
             frontier = kept
             yield
         self.last_states = states
 
     def _forwards(self):
         """Carry the likelihood through the cells; every carried value is a list, one number for each row."""
-        final = [_count_chance(self.model, self.segments, counts) for _, counts in self.last_states]
-        alpha = [[1.0] * len(self.rows)]
-        self.alphas = [alpha]
-        for cell in self.cells:
-            alpha = cell.forwards(alpha)
-            self.alphas.append(alpha)
-            yield
-        self.final = [[chance * weight for _, weight, _ in self.rows] for chance in final]
+        chances = [_count_chance(self.told_apart, self.segments, counts) for _, counts in self.last_states]
+        self.alphas, self.finals = [], []
         self.by_row = [0.0] * len(self.rows)
-        for values, chance in zip(alpha, final):
-            self.by_row = [total + value * chance for total, value in zip(self.by_row, values)]
+        for world, (share, _) in enumerate(self.worlds):
+            alpha = [[1.0] * len(self.rows)]
+            carried = [alpha]
+            for cell in self.cells:
+                alpha = cell.forwards(alpha, world)
+                carried.append(alpha)
+                yield
+            self.alphas.append(carried)
+            final = [share * chance for chance in chances]
+            self.finals.append([[value * weight for _, weight, _ in self.rows] for value in final])
+            for values, value in zip(alpha, final):
+                self.by_row = [total + x * value for total, x in zip(self.by_row, values)]
         self.scale = 1.0
         for index in self.free:
             self.scale *= sum(self.weights[index])
@@ -131,21 +137,25 @@ class Posterior:
 
     def marginal_steps(self):
         """The same, in steps (``gradually``)."""
-        if not self.inside > 0.0:
+        if not self.evidence > 0.0:
             raise ValueError("These findings cannot all be true together; strike the one that is wrong.")
         unnormalised = [list(w) for w in self.weights]
         self._whole_marginals(unnormalised)
-        link_sums = {}
-        beta = self.final
+        betas = list(self.finals)
         for position in range(len(self.cells) - 1, -1, -1):
             cell = self.cells[position]
-            context = cell.context(self.alphas[position], beta)
-            cell.local_marginals(context, self.weights, unnormalised)
-            cell.link_marginals(context, link_sums)
-            beta = cell.backwards(beta)
+            # What is outside the cell, by table: worlds that leave the cell alike share one.
+            outside = {}
+            for world, beta in enumerate(betas):
+                context = cell.context(self.alphas[world][position], beta)
+                held = outside.get(cell.table_of[world])
+                outside[cell.table_of[world]] = _added(held, context) if held else context
+                betas[world] = cell.backwards(beta, world)
+                yield
+            cell.local_marginals(outside, self.weights, unnormalised)
+            for number, sums in cell.link_marginals(outside):
+                self.links[number].spread(sums, unnormalised)
             yield
-        for number in sorted(link_sums):
-            self.links[number].spread(link_sums[number], unnormalised)
         return [_normalised(row) for row in unnormalised]
 
     def _whole_marginals(self, unnormalised):
@@ -212,6 +222,7 @@ class _Cell:
         self.shared = [i for i in sorted(self.serves) if i in shared]
         counted = sorted({key for segment in segments for key in segment if key in axes})
         self.counted = [axes.index(key) for key in counted]
+        self.bits = _bit_vectors(len(counted))
         # For each segment, which of this cell's counted observables it counts.
         self.segment_bits = [_first([bit for bit, key in enumerate(counted) if key in segment]) for segment in segments]
 
@@ -238,7 +249,7 @@ class _Cell:
 
     # Terms
 
-    def prepare(self, links, weights, fresh, wholes, cache):
+    def prepare(self, links, weights, fresh, wholes, worlds, cache):
         """Sum out the local components; tabulate the cell by whole, missing bits and options of the links.
 
         A link's weight enters in the cell that meets it first (``fresh``).
@@ -252,11 +263,16 @@ class _Cell:
                 ]
             )
         signature = self._signature(weights, options, wholes[0])
-        held = cache.get(signature)
-        if held is None:
-            held = _Table(self, weights, options, wholes)
-            cache[signature] = held
-        self.table = held
+        self.tables, self.table_of = [], []  # tables, and which of them each world takes
+        number_of = {}
+        for _, clean in worlds:
+            axes = tuple([axis for axis, key in enumerate(self.axes) if key in clean])
+            if axes not in number_of:
+                number_of[axes] = len(self.tables)
+                if (signature, axes) not in cache:
+                    cache[(signature, axes)] = _Table(self, weights, options, wholes, axes)
+                self.tables.append(cache[(signature, axes)])
+            self.table_of.append(number_of[axes])
 
     def _by_axis(self, cumulatives):
         return tuple([(axis, cumulatives[key]) for axis, key in enumerate(self.axes) if key in cumulatives])
@@ -279,11 +295,16 @@ class _Cell:
         linked = tuple([tuple(option) for option in options])
         return (axes, tuple(self.counted), factors, components, linked, whole, row_set)
 
-    def terms(self):
-        """The evidence as {(missing bits, levels by axis): coefficient}, leaks included."""
+    def terms(self, clean):
+        """The evidence as {(missing bits, levels by axis): coefficient}, leaks included.
+
+        ``clean``: axes on which the world has the cylinder run full.
+        """
         top = [o.levels - 1 for o in self.observables]
         place = {key: axis for axis, key in enumerate(self.axes)}
         single = [[1.0] * o.levels for o in self.observables]
+        for axis in clean:
+            single[axis] = [1.0] + [0.0] * (len(single[axis]) - 1)
         limits = {tuple(top): 1.0}
         for keys, chances, _ in self.model.factors:
             if keys[0] not in place:
@@ -326,7 +347,7 @@ class _Cell:
 
     # Carrying
 
-    def connect(self, states, frontier, fresh, kept, links, caps):
+    def connect(self, states, frontier, fresh, kept, links):
         """Work out which carried state leads to which through this cell; gives the states that leave it."""
         index_of, leaving, moves = {}, [], []
         sizes = [len(links[number].options) for number in self.links]
@@ -343,11 +364,11 @@ class _Cell:
                 for number, size in zip(self.links, sizes):
                     combo = combo * size + held[number]
                 kept_options = tuple([held[number] for number in kept])
-                for b, bits in enumerate(self.table.bits):
+                for b, bits in enumerate(self.bits):
                     after = tuple(
                         [
-                            min(cap, count + (bits[bit] if bit is not None else 0))
-                            for count, cap, bit in zip(counts, caps, self.segment_bits)
+                            min(SEVERAL, count + (bits[bit] if bit is not None else 0))
+                            for count, bit in zip(counts, self.segment_bits)
                         ]
                     )
                     state = (kept_options, after)
@@ -358,62 +379,71 @@ class _Cell:
         # The same moves sorted three ways: by where they lead, whence they come, and which value they take.
         self.into = [[] for _ in leaving]
         self.out_of = [[] for _ in states]
-        self.through = [[] for _ in range(combos * len(self.table.bits))]
+        self.through = [[] for _ in range(combos * len(self.bits))]
         for before, at, after in moves:
             self.into[after].append((before, at))
             self.out_of[before].append((after, at))
             self.through[at].append((before, after))
         return leaving
 
-    def forwards(self, alpha):
+    def forwards(self, alpha, world):
         """The carried values after this cell."""
-        values = self.table.values
+        values = self.tables[self.table_of[world]].values
         return [_sum_of_products([(alpha[before], values[at]) for before, at in pairs]) for pairs in self.into]
 
-    def backwards(self, beta):
+    def backwards(self, beta, world):
         """The values of what follows, before this cell."""
-        values = self.table.values
+        values = self.tables[self.table_of[world]].values
         return [_sum_of_products([(beta[after], values[at]) for after, at in pairs]) for pairs in self.out_of]
 
     def context(self, alpha, beta):
         """The weight of everything outside this cell, by missing bits and options of the links."""
         return [_sum_of_products([(alpha[before], beta[after]) for before, after in pairs]) for pairs in self.through]
 
-    def local_marginals(self, context, weights, unnormalised):
-        """Write the posterior weight of each path of the components that serve this cylinder only."""
-        table = self.table
-        outer = table.outer_weights(context)
-        for slot, index in enumerate(self.local):
-            sums = [0.0] * len(weights[index])
-            for term, weight in enumerate(table.term_weights(outer)):
-                rest = weight * table.without(term, slot)
-                if rest:
-                    for path, share in enumerate(table.shares[slot][term]):
-                        sums[path] += rest * share
-            unnormalised[index] = sums
+    def local_marginals(self, outside, weights, unnormalised):
+        """Write the posterior weight of each path of the components that serve this cylinder only.
 
-    def link_marginals(self, context, link_sums):
-        """Write the posterior weight of each option of the links; every cell of a link gives the same."""
-        table = self.table
-        totals = [0.0] * (len(table.values) // len(table.bits))
-        for at, (outside, inside) in enumerate(zip(context, table.values)):
-            totals[at % len(totals)] += sum([a * b for a, b in zip(outside, inside)])
-        step = len(totals)
-        for number, size in zip(self.links, table.sizes):
+        ``outside``: the context by number of the table.
+        """
+        for index in self.local:
+            unnormalised[index] = [0.0] * len(weights[index])
+        for number in sorted(outside):
+            table = self.tables[number]
+            term_weights = table.term_weights(table.outer_weights(outside[number]))
+            for slot, index in enumerate(self.local):
+                sums = unnormalised[index]
+                for term, weight in enumerate(term_weights):
+                    rest = weight * table.without(term, slot)
+                    if rest:
+                        for path, share in enumerate(table.shares[slot][term]):
+                            sums[path] += rest * share
+
+    def link_marginals(self, outside):
+        """(number, posterior weight of each option) of the links; every cell of a link gives the same."""
+        sizes = self.tables[0].sizes
+        combos = len(self.through) // len(self.bits)
+        totals = [0.0] * combos
+        for number in sorted(outside):
+            for at, (context, values) in enumerate(zip(outside[number], self.tables[number].values)):
+                totals[at % combos] += sum([a * b for a, b in zip(context, values)])
+        found = []
+        step = combos
+        for number, size in zip(self.links, sizes):
             step //= size
             sums = [0.0] * size
             for combo, total in enumerate(totals):
                 sums[combo // step % size] += total
-            link_sums[number] = sums
+            found.append((number, sums))
+        return found
 
 
 class _Table:
     """A cell's terms with its local components summed out, and its value by whole, bits and link options."""
 
-    def __init__(self, cell, weights, options, wholes):
-        self.bits = _bit_vectors(len(cell.counted))
+    def __init__(self, cell, weights, options, wholes, clean):
+        self.bits = cell.bits
         self.sizes = [len(rows) for rows in options]
-        terms = cell.terms()
+        terms = cell.terms(clean)
         levels = sorted({key[1] for key in terms})
         self.coefficients = [[terms.get((bits, level), 0.0) for level in levels] for bits in self.bits]
         self.shares = []  # by local component, by term: weight of each path
@@ -565,6 +595,11 @@ def _sum_of_products(pairs):
     return total
 
 
+def _added(first, second):
+    """Two lists of lists added, element by element."""
+    return [[a + b for a, b in zip(x, y)] for x, y in zip(first, second)]
+
+
 def _total(values, rows):
     if not values:
         return [0.0] * rows
@@ -587,28 +622,45 @@ def _path_weights(model, clamped):
     return weights
 
 
-def _segments(model):
+def _segments(counts):
     found = []
-    for segments, _, _ in model.counts:
+    for segments, _, _ in counts:
         for segment in segments:
             if segment not in found:
                 found.append(segment)
     return found
 
 
-def _caps(model, segments):
-    """How far each segment's missing cylinders must be counted: to one, or to two where one and several differ."""
-    caps = []
-    for segment in segments:
-        told_apart = [chances[1] != chances[2] for counted, chances, _ in model.counts if segment in counted]
-        caps.append(2 if any(told_apart) else 1)
-    return caps
+def _worlds(model):
+    """Findings that ask only whether any cylinder misses, as a signed sum: (share, keys that run full) each.
+
+    The chance of such a finding is ``any`` everywhere, plus (``none`` - ``any``) where all of it runs full.
+    """
+    chances = {}
+    for segments, (none, one, several), _ in model.counts:
+        if one == several:
+            keys = tuple(sorted({key for segment in segments for key in segment}))
+            held = chances.get(keys, (1.0, 1.0))
+            chances[keys] = (held[0] * none, held[1] * one)
+    worlds = [(1.0, frozenset())]
+    for keys in sorted(chances):
+        none, some = chances[keys]
+        if none == some:
+            worlds = [(share * some, clean) for share, clean in worlds]
+        else:
+            worlds = [(share * some, clean) for share, clean in worlds] + [
+                (share * (none - some), clean | set(keys)) for share, clean in worlds
+            ]
+    return worlds
 
 
-def _count_chance(model, segments, counts):
+SEVERAL = 2  # cylinders that miss are counted no further: several is several
+
+
+def _count_chance(counts_told, segments, counts):
     chance = 1.0
-    for counted, chances, _ in model.counts:
-        chance *= chances[max(counts[segments.index(segment)] for segment in counted)]
+    for counted, chances, _ in counts_told:
+        chance *= chances[max([counts[segments.index(segment)] for segment in counted])]
     return chance
 
 
