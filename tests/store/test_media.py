@@ -3,12 +3,14 @@
 import io
 import struct
 import zlib
+from concurrent.futures import ThreadPoolExecutor
 
 import piexif
+import pillow_heif
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from PIL import Image, PngImagePlugin
+from PIL import Image, ImageFile, PngImagePlugin
 
 from coiltrail.store import media
 from tests.phone import jpeg
@@ -91,6 +93,49 @@ def test_a_bomb_in_the_notes_of_a_png_is_refused(inspect):
     notes.add_text("comment", "x" * 200_000_000, zip=True)
     with pytest.raises(media.Unfit):
         inspect(picture("PNG", pnginfo=notes))
+
+
+def test_a_jpeg_of_endless_scans_is_refused_unread(inspect):
+    """Each scan is a pass over the whole picture; thousands fit into a file that the shop would take."""
+    content = jpeg(64, 64, progressive=True)
+    last = content.rindex(b"\xff\xda")
+    assert inspect(content).width == 64
+    assert inspect(content[:-2] + content[last:-2] * 50 + content[-2:]).width == 64
+    with pytest.raises(media.Unfit, match="too long to read"):
+        inspect(content[:-2] + content[last:-2] * 5000 + content[-2:])
+
+
+@pytest.mark.parametrize("form", ["HEIF", "AVIF"])
+def test_still_pictures_in_the_container_of_sounds_are_no_sounds(inspect, form):
+    """They would be kept unseen, with the place in them."""
+    file, still = io.BytesIO(), Image.new("RGB", (64, 64))
+    if form == "HEIF":
+        pillow_heif.from_pillow(still).save(file)
+    else:
+        still.save(file, form)
+    assert file.getvalue()[4:8] == b"ftyp"
+    with pytest.raises(media.Unfit, match="no picture"):
+        inspect(file.getvalue())
+
+
+def test_pictures_are_decoded_beside_each_other_only_as_far_as_memory_goes(tmp_path, monkeypatch):
+    """Ten at once of which two fit: never more than two, and all of them get their turn."""
+    paths = [tmp_path / str(at) for at in range(10)]
+    for path in paths:
+        path.write_bytes(picture("PNG"))
+    monkeypatch.setattr(media, "MOST_DECODED", 2 * 40 * 30 + 1)
+    seen, load = [], ImageFile.ImageFile.load
+
+    def watched(self):
+        seen.append(media._decoding)
+        return load(self)
+
+    monkeypatch.setattr(ImageFile.ImageFile, "load", watched)
+    with ThreadPoolExecutor(10) as many:
+        found = list(many.map(lambda path: media.inspect(path, LIMIT), paths))
+    assert [one.width for one in found] == [40] * 10
+    assert seen and max(seen) <= 2 * 40 * 30
+    assert media._decoding == 0
 
 
 @pytest.mark.parametrize("form", ["JPEG", "PNG", "WEBP"])

@@ -11,6 +11,7 @@ from .strict_json import StrictJSON
 
 class _Api(Api):
     ERROR_SCHEMA = ErrorSchema
+    DEFAULT_ERROR_RESPONSE_NAME = None  # every call names its own refusals
 
     def handle_http_exception(self, error):
         return answer_http_error(error)
@@ -25,11 +26,13 @@ def register(app: Flask) -> None:
         OPENAPI_VERSION="3.0.3",
         OPENAPI_URL_PREFIX="/api",
         OPENAPI_JSON_PATH="openapi.json",
+        API_SPEC_OPTIONS={"security": [{"device": []}]},
     )
     drain.register(app)
     guard.register(app)
     headers.register(app)
     api = _Api(app)
+    api.spec.components.security_scheme("device", {"type": "apiKey", "in": "cookie", "name": guard.COOKIE})
     for resource in (state, people, devices, sync, photos, tags, cases):
         api.register_blueprint(resource.blueprint)
     for kind, schema in BODY_SCHEMAS.items():

@@ -13,7 +13,11 @@ blueprint = Resource("cases", __name__, url_prefix="/api/cases", description="Ca
 
 
 @blueprint.get("/<uuid:case_id>/log.jsonl")
-@blueprint.doc(summary="The log of a case", responses={"200": {"description": "JSON entries, one a line"}})
+@blueprint.doc(
+    summary="The log of a case",
+    responses={"200": {"description": "JSON entries, one a line.", "content": {"application/jsonl": {}}}},
+)
+@blueprint.refuses(404)
 def read_log(case_id: UUID) -> Response:
     """Every entry of the case as it was received, in the order they came in."""
     lines = log.case_log(signed_in_device().person.shop_id, str(case_id))

@@ -50,6 +50,7 @@ def list_devices() -> dict:
 
 
 @blueprint.delete("/<uuid:device_id>")
+@blueprint.refuses(404)
 @blueprint.response(204)
 def shut_out(device_id: UUID) -> None:
     """Shut a device out: the owner any, everybody else their own."""

@@ -11,7 +11,7 @@ from ..store.database import db
 from ..store.models import ROLES, Person, Shop
 from .errors import refuse
 from .guard import COOKIE, give_cookie, signed_in_device
-from .resource import Resource, body, text
+from .resource import OPEN, Resource, body, text
 
 blueprint = Resource("people", __name__, url_prefix="/api", description="People and their sign-in")
 
@@ -69,6 +69,7 @@ class PeopleSchema(Schema):
 
 
 @blueprint.post("/owner")
+@blueprint.doc(**OPEN)
 @blueprint.arguments(OwnerSchema)
 @blueprint.response(200, MeSchema)
 def make_owner(given: dict) -> Response:
@@ -84,6 +85,8 @@ def make_owner(given: dict) -> Response:
 
 
 @blueprint.post("/sign-in")
+@blueprint.doc(**OPEN)
+@blueprint.refuses(401, 429)
 @blueprint.arguments(SignInSchema)
 @blueprint.response(200, MeSchema)
 def sign_in(given: dict) -> Response:
@@ -128,6 +131,7 @@ def list_people() -> dict:
 
 
 @blueprint.post("/people")
+@blueprint.refuses(409)
 @blueprint.arguments(NewPersonSchema)
 @blueprint.response(201, PersonSchema)
 def add_person(given: dict) -> Person:

@@ -8,7 +8,7 @@ from ..config import settings
 from ..store import media, photos
 from .errors import refuse
 from .guard import signed_in_device
-from .resource import Resource
+from .resource import FROM_THE_APPLICATION, Resource, header, path
 
 blueprint = Resource("photos", __name__, url_prefix="/api/photos", description="Photos and recordings by SHA-256")
 
@@ -16,8 +16,27 @@ _KEEP = "private, max-age=31536000, immutable"  # a name that is a hash never me
 _ALONE = "default-src 'none'; sandbox"  # a picture opened by itself may do nothing
 
 
-@blueprint.route("/<string:sha256>", methods=["HEAD"])
-@blueprint.doc(summary="How much of a file the shop has", parameters=[])
+_NAME = path("sha256", {"type": "string", "pattern": "^[0-9a-f]{64}$"}, "SHA-256 of the file in small letters.")
+_MEDIA = {media_type: {} for media_type in (*media.PICTURES.values(), *media.SOUNDS)}
+_BYTES = {"type": "integer", "minimum": 0}
+_TOLD = {
+    "headers": {
+        "Upload-Offset": {"description": "How many bytes are here.", "schema": _BYTES},
+        "Upload-Length": {"description": "How many the whole has, where that is known.", "schema": _BYTES},
+        "Upload-Complete": {
+            "description": "?1: all of it is here.",
+            "schema": {"type": "string", "enum": ["?0", "?1"]},
+        },
+    }
+}
+
+
+@blueprint.route("/<string:sha256>", methods=["HEAD"], parameters=_NAME)
+@blueprint.doc(
+    summary="How much of a file the shop has",
+    responses={"200": {"description": "The headers tell.", **_TOLD}},
+)
+@blueprint.refuses(404, 422)
 def ask_progress(sha256: str) -> Response:
     """How many bytes are here (``Upload-Offset``) and whether that is all (``Upload-Complete``)."""
     try:
@@ -26,8 +45,18 @@ def ask_progress(sha256: str) -> Response:
         refuse(422, "unfit", str(unfit))
 
 
-@blueprint.route("/<string:sha256>", methods=["PATCH"])
-@blueprint.doc(summary="Send a piece of a file, from the offset that HEAD told")
+@blueprint.route("/<string:sha256>", methods=["PATCH"], parameters=_NAME)
+@blueprint.doc(
+    summary="Send a piece of a file, from the offset that HEAD told",
+    parameters=[
+        FROM_THE_APPLICATION,
+        header("Upload-Offset", _BYTES, "Where the piece begins."),
+        header("Upload-Length", _BYTES | {"minimum": 1}, "How many bytes the whole has."),
+    ],
+    requestBody={"required": True, "content": {"application/octet-stream": {"schema": {"type": "string"}}}},
+    responses={"204": {"description": "The piece is here.", **_TOLD}},
+)
+@blueprint.refuses(404, 409, 411, 413, 422, 507)
 def add_piece(sha256: str) -> Response:
     """Add the body at ``Upload-Offset`` to a file of ``Upload-Length`` bytes."""
     name = _hash(sha256)
@@ -49,16 +78,32 @@ def add_piece(sha256: str) -> Response:
         refuse(422, "unfit", str(unfit))
 
 
-@blueprint.get("/<string:sha256>")
-@blueprint.doc(summary="The file")
+@blueprint.get("/<string:sha256>", parameters=_NAME)
+@blueprint.doc(
+    summary="The file",
+    responses={
+        "200": {"description": "The file.", "content": _MEDIA},
+        "206": {"description": "The part asked for by Range.", "content": _MEDIA},
+        "304": {"description": "It is what the phone has."},
+    },
+)
+@blueprint.refuses(404, 412, 416)
 def read(sha256: str) -> Response:
     """The whole file, once it has arrived."""
     path, row = _complete(sha256)
     return _sent(path, row.media_type)
 
 
-@blueprint.get("/<string:sha256>/thumb")
-@blueprint.doc(summary="A small upright picture")
+@blueprint.get("/<string:sha256>/thumb", parameters=_NAME)
+@blueprint.doc(
+    summary="A small upright picture",
+    responses={
+        "200": {"description": "The picture.", "content": {"image/jpeg": {}}},
+        "206": {"description": "The part asked for by Range.", "content": {"image/jpeg": {}}},
+        "304": {"description": "It is what the phone has."},
+    },
+)
+@blueprint.refuses(404, 412, 416)
 def read_thumbnail(sha256: str) -> Response:
     """The picture at about 320 px, turned upright."""
     path, row = _complete(sha256)

@@ -7,7 +7,7 @@ from ..store import people
 from ..store.clock import now_ms
 from ..store.database import db
 from ..store.models import Shop
-from .resource import Resource
+from .resource import OPEN, Resource
 
 blueprint = Resource("state", __name__, url_prefix="/api/state", description="The server and its clock")
 
@@ -20,6 +20,7 @@ class StateSchema(Schema):
 
 
 @blueprint.get("")
+@blueprint.doc(**OPEN)
 @blueprint.response(200, StateSchema)
 def read() -> dict:
     """The shop's name, whether it still needs an owner, the clock, the release."""

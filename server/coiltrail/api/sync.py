@@ -14,6 +14,15 @@ _COUNT = {"type": "integer", "min": 0, "max": 2**53 - 1}
 blueprint = Resource("sync", __name__, url_prefix="/api/sync", description="Entries from and to the phones")
 
 
+_HEAD = {
+    "type": "array",
+    "minItems": 2,
+    "maxItems": 2,
+    "items": {"anyOf": [{"type": "integer", "minimum": 0}, {"type": "string"}]},
+    "description": "[number, hash]: how far the log was when last answered.",
+}
+
+
 class Head(fields.Field):
     """``[number, hash]``: how far the log was when the phone was last told."""
 
@@ -31,7 +40,7 @@ class SyncRequestSchema(
     )
 ):
     epoch = fields.String(allow_none=True, load_default=None, metadata={"description": "As last answered."})
-    head = Head(allow_none=True, load_default=None, metadata={"description": "[number, hash] as last answered."})
+    head = Head(allow_none=True, load_default=None, metadata=_HEAD)
     # Each entry is checked by itself, so that one bad entry holds up no other.
     entries = fields.List(
         fields.Raw(allow_none=True),
@@ -59,7 +68,7 @@ class ApartSchema(SetAsideSchema):
 class SyncAnswerSchema(Schema):
     epoch = fields.String(required=True)
     cursor = fields.Integer(required=True)
-    head = Head(required=True, metadata={"description": "[number, hash]: how far the log is now."})
+    head = Head(required=True, metadata=_HEAD)
     accepted = fields.List(fields.String(), required=True)
     set_aside = fields.List(fields.Nested(SetAsideSchema), required=True)
     entries = fields.List(fields.Nested(EnvelopeSchema), required=True)
@@ -71,8 +80,10 @@ class SyncAnswerSchema(Schema):
 
 @blueprint.post("")
 @blueprint.arguments(SyncRequestSchema)
-@blueprint.doc(responses={"200": {"description": "What became of the entries, and what is new for the phone"}})
-@blueprint.alt_response(200, schema=SyncAnswerSchema)
+@blueprint.alt_response(
+    200, schema=SyncAnswerSchema, description="What became of the entries, and what is new for the phone."
+)
+@blueprint.refuses(507)
 def sync(given: dict) -> dict:
     """Take in the phone's entries and answer with those of others.
 

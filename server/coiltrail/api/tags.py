@@ -9,10 +9,11 @@ from ..core import tags as codes
 from ..store import tags
 from .errors import refuse
 from .guard import signed_in_device
-from .resource import Resource
+from .resource import Resource, path
 
 blueprint = Resource("tags", __name__, url_prefix="/api/tags", description="Tags on parts")
 
+_CODE = path("code", {"type": "string", "minLength": 1}, "The tag's code as printed, typed or scanned.")
 CASE_LETTERS = 6  # of the case's id on a label; the end of a UUIDv7 is its random part
 
 
@@ -22,7 +23,8 @@ class TagSchema(Schema):
     case = fields.String(required=True)
 
 
-@blueprint.get("/<string:code>")
+@blueprint.get("/<string:code>", parameters=_CODE)
+@blueprint.refuses(404)
 @blueprint.response(200, TagSchema)
 def read(code: str) -> dict:
     """The part that a tag hangs on, and its case."""
@@ -33,11 +35,13 @@ def read(code: str) -> dict:
     return {"code": code, "part": bound.part, "case": bound.case}
 
 
-@blueprint.get("/<string:code>/label.png")
+@blueprint.get("/<string:code>/label.png", parameters=_CODE)
 @blueprint.doc(
     summary="The label of a tag",
     parameters=[{"in": "query", "name": "dpi", "schema": {"type": "integer", "enum": list(labels.DPI)}}],
+    responses={"200": {"description": "The label.", "content": {"image/png": {}}}},
 )
+@blueprint.refuses(404, 422)
 def read_label(code: str) -> Response:
     """The label as an image at the printer's dots (``?dpi=203`` or ``300``). A tag not bound yet has one too."""
     code = _code(code)

@@ -46,9 +46,25 @@ def _is_time(value: Any) -> bool:
     return is_count(value.get("ms")) or (is_count(order) and 1 <= order <= 1000)
 
 
+def _one(name: str, schema: dict[str, Any]) -> dict[str, Any]:
+    """The documentation of an object with one field."""
+    return {"type": "object", "required": [name], "properties": {name: schema}, "additionalProperties": False}
+
+
 def is_count(value: Any) -> bool:
     """Whether ``value`` is a whole number, 0 or more, that every runtime holds exactly."""
     return isinstance(value, int) and not isinstance(value, bool) and 0 <= value <= _LARGEST
+
+
+_WHOLE = {"type": "integer", "minimum": 0, "maximum": _LARGEST}
+_CLOCK = {"type": "array", "minItems": 2, "maxItems": 2, "items": _WHOLE, "description": "Milliseconds and counter."}
+_WHEN = {
+    "oneOf": [
+        _one("ms", _WHOLE | {"description": "Milliseconds since 1970 UTC; at most a day ahead."}),
+        _one("before_arrival", {"type": "integer", "minimum": 1, "maximum": 1000}),
+    ],
+    "description": "When it happened, where not as it was recorded.",
+}
 
 
 def _envelope_text(label: str, most: int, pattern: str | None = None) -> fields.Field:
@@ -66,8 +82,8 @@ class EnvelopeSchema(Schema):
     id = _envelope_text("Entry", 36, entries.UUID_PATTERN)
     case = _envelope_text("Case", 36, entries.UUID_PATTERN)
     kind = _envelope_text("Kind", 40, "[a-z_]+")
-    at = _Clock(required=True, error_messages={"required": "Time recorded: it is missing."})
-    when = _When(allow_none=True, load_default=None)
+    at = _Clock(required=True, metadata=_CLOCK, error_messages={"required": "Time recorded: it is missing."})
+    when = _When(allow_none=True, load_default=None, metadata=_WHEN)
     device = _envelope_text("Device", 36, entries.UUID_PATTERN)
     n = field_of({"type": "integer", "label": "Number on the device", "min": 1, "max": _LARGEST, "required": True})
     by = _envelope_text("Recorded by", 64)

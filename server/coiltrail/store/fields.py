@@ -61,9 +61,10 @@ def _documented(declared: dict, label: str) -> dict[str, Any]:
     elif kind == "choices":
         told |= {"type": "array", "uniqueItems": True, "items": {"type": "string", "enum": _values(declared)}}
     elif kind in ("integer", "number"):
-        told |= {"minimum": declared.get("min"), "maximum": declared.get("max")}
+        told |= {"type": kind, "minimum": declared.get("min"), "maximum": declared.get("max")}
     elif kind == "text":
-        told |= {"maxLength": declared["max"], "pattern": _anchored(declared.get("pattern"))}
+        least = 1 if declared.get("required") else None
+        told |= {"minLength": least, "maxLength": declared["max"], "pattern": _anchored(declared.get("pattern"))}
     elif kind == "date":
         told["format"] = "date"
     elif kind == "list":
@@ -74,7 +75,7 @@ def _documented(declared: dict, label: str) -> dict[str, Any]:
             "type": "object",
             "required": ["si", "typed", "unit"],
             "properties": {
-                "si": {"type": "number"},
+                "si": {"type": "number", "minimum": -_LARGEST_SI, "maximum": _LARGEST_SI},
                 "typed": {"type": "string", "maxLength": LONGEST_TYPED},
                 "unit": {"type": "string", "enum": units},
             },

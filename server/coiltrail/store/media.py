@@ -4,16 +4,25 @@ A file's name is the hash of its content, so the server cannot clean it: the pho
 pictures before it names them, and what still carries a place is refused here.
 """
 
+import threading
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
 from PIL import Image, ImageOps
 
 PICTURES = {"JPEG": "image/jpeg", "PNG": "image/png", "WEBP": "image/webp"}
+SOUNDS = ("audio/webm", "audio/ogg", "audio/mp4")
 THUMB_PIXELS = 320
+# Brands of still pictures in the same container as sound: HEIF (ISO/IEC 23008-12, annexes B and E) and AVIF.
+_PICTURE_BRANDS = {b"mif1", b"mif2", b"msf1", b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"avif", b"avis"}
+MOST_DECODED = 40_000_000  # pixels of all pictures that are decoded at one time; about 16 bytes of memory each at worst
+MOST_SCANS = 100  # of one JPEG: encoders make a dozen, and each costs a pass over the whole picture
 _GPS_IFD = 0x8825  # Exif 2.32, table 4: pointer to the GPS attributes
 _WHY_UNFIT = "This file is no picture (JPEG, PNG, WebP) or sound (WebM, Ogg, MP4) that can be read. Take it again."
 _WHY_DAMAGED = "This picture is cut off or damaged. Take it again."
+_WHY_SCANS = "This picture is built in a way that takes too long to read. Take it again."
 _WHY_PLACE = "This picture carries the place where it was taken. Send it again without location data."
 
 
@@ -33,17 +42,16 @@ class Media:
 def inspect(path: Path, most_pixels: int) -> Media:
     """What the file at ``path`` is. Raises Unfit for anything that cannot be kept, whatever its bytes."""
     with path.open("rb") as file:
-        sound = _sound(file.read(16))
+        sound = _sound(file.read(256))
     return Media(sound) if sound else _picture(path, most_pixels)
 
 
 def write_thumbnail(path: Path, target: Path) -> None:
     """A small upright JPEG of the picture at ``path``, which ``inspect`` has found good."""
-    with Image.open(path, formats=list(PICTURES)) as picture:
-        # Turning comes first: re-saving drops the orientation together with the rest of the metadata.
-        small = ImageOps.exif_transpose(picture)
-        small.thumbnail((THUMB_PIXELS, THUMB_PIXELS))
-        small.convert("RGB").save(target, "JPEG", quality=80)
+    with Image.open(path, formats=list(PICTURES)) as picture, _room_for(picture), closing(picture):
+        picture.thumbnail((THUMB_PIXELS, THUMB_PIXELS))  # first, so that no second large one is made
+        # Saving drops the orientation together with the rest of the metadata, so it is turned before.
+        ImageOps.exif_transpose(picture).convert("RGB").save(target, "JPEG", quality=80)
 
 
 def _sound(head: bytes) -> str | None:
@@ -51,9 +59,15 @@ def _sound(head: bytes) -> str | None:
         return "audio/webm"
     if head.startswith(b"OggS"):  # RFC 3533
         return "audio/ogg"
-    if head[4:8] == b"ftyp":  # ISO/IEC 14496-12
+    if head[4:8] == b"ftyp" and not _brands(head) & _PICTURE_BRANDS:
         return "audio/mp4"
     return None
+
+
+def _brands(head: bytes) -> set[bytes]:
+    """The brands in a file type box (ISO/IEC 14496-12, section 4.3): major, version, then the compatible ones."""
+    size = min(int.from_bytes(head[:4], "big"), len(head))
+    return {head[8:12], *(head[at : at + 4] for at in range(16, size, 4))}
 
 
 def _picture(path, most_pixels):
@@ -74,13 +88,42 @@ def _decoded(path, most_pixels):
         if picture.width * picture.height > most_pixels:
             raise Unfit(_too_large(most_pixels))
         media = Media(PICTURES[picture.format], picture.width, picture.height)
-        try:
-            picture.load()
-        except (OSError, SyntaxError) as problem:
-            raise Unfit(_WHY_DAMAGED) from problem
-        if _tells_place(picture):
-            raise Unfit(_WHY_PLACE)
+        if picture.format == "JPEG" and _scans(path) > MOST_SCANS:
+            raise Unfit(_WHY_SCANS)
+        with _room_for(picture), closing(picture):
+            try:
+                picture.load()
+            except (OSError, SyntaxError) as problem:
+                raise Unfit(_WHY_DAMAGED) from problem
+            if _tells_place(picture):
+                raise Unfit(_WHY_PLACE)
         return media
+
+
+_turn = threading.Lock()
+_changed = threading.Condition()
+_decoding = 0  # pixels
+
+
+@contextmanager
+def _room_for(picture: Image.Image) -> Iterator[None]:
+    """Wait until the picture may be decoded beside those that are, so that many at once do not fill the memory."""
+    global _decoding
+    pixels = min(picture.width * picture.height, MOST_DECODED)
+    with _turn, _changed:  # in turn: small ones do not pass by a large one for ever
+        _changed.wait_for(lambda: _decoding + pixels <= MOST_DECODED)
+        _decoding += pixels
+    try:
+        yield
+    finally:
+        with _changed:
+            _decoding -= pixels
+            _changed.notify_all()
+
+
+def _scans(path):
+    """How many scans a JPEG has. Within one, a byte FF is never followed by DA (ITU-T T.81, annex B.1.1.5)."""
+    return path.read_bytes().count(b"\xff\xda")
 
 
 def _tells_place(picture):
