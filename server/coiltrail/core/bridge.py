@@ -18,6 +18,7 @@ from . import (
     replacement,
     report,
     tags,
+    trust,
     verification,
     vin,
 )
@@ -106,6 +107,11 @@ def _deeper_advice(arguments):
     return {"steps": (yield from advice.stepping(found, fixed, _costs(case, arguments), depth=2))}
 
 
+def _trust(arguments):
+    found = yield from _diagnosed(casefile.fold(arguments["entries"]))
+    return (yield from trust.trusting(found))
+
+
 def _costs(case, arguments):
     return costs.Costs(case, arguments.get("tools"), arguments.get("prices"), arguments.get("labour_rate"))
 
@@ -139,6 +145,7 @@ QUESTIONS = {
     "view": _view,
     "diagnosis": _diagnosis,
     "deeper_advice": _deeper_advice,
+    "trust": _trust,
     "why": _why,
     "report": _report,
     "engine": _engine,

@@ -1,0 +1,249 @@
+"""How far to trust the verdict: whether it stands when the tables' numbers are wrong.
+
+The tables are estimates. Each group of their numbers that this case uses (how often a kind of component fails, how
+a cylinder runs with a kind of fault, what one check or code says) is halved and doubled in odds, one group at a
+time, and the leading explanation is weighed anew against its rivals. The verdict holds where it stays ahead
+throughout; else it hangs on the group that topples it. The tables themselves are never touched: a case's own model
+is copied with its numbers bent.
+"""
+
+from . import checks, evidence, explanations, faults, posterior
+from .gradually import finish
+
+FACTORS = (("halved", 0.5), ("doubled", 2.0))
+MOST_RIVALS = 3
+
+PROFILE_WORDS = {
+    "dead": "a dead part",
+    "breaks_down": "a coil or boot that breaks down",
+    "worn": "a worn plug",
+    "contact": "poor contact",
+    "meters_badly": "an injector that meters badly",
+    "leaks_by": "low compression",
+    "air_here": "an air leak at its runner",
+    "unlisted": "something not listed",
+    "air_everywhere": "unmetered air",
+    "starved": "fuel starvation",
+    "rough": "a fault of the whole engine",
+    "flashes_over": "a flash-over at cap or rotor",
+}
+PRIOR_WORDS = {
+    "gasket": "the head gasket",
+    "unlisted": "something not listed",
+    "unmetered_air": "unmetered air",
+    "crossed": "crossed leads",
+}
+ENTRY_WORDS = {"complaint": "the complaint", "road_test": "a road test", "codes_read": "misfire codes"}
+
+
+def trust(diagnosis):
+    """How far the leading explanation can be trusted, as DEVELOPERS.md describes; None where nothing is suspected."""
+    return finish(trusting(diagnosis))
+
+
+def trusting(diagnosis):
+    """The same in steps (``gradually``)."""
+    if not diagnosis.listed:
+        return None
+    leading = diagnosis.listed[0][0]
+    # As in "why": one that blames the same and more is no rival.
+    rivals = [blamed for blamed, _ in diagnosis.listed if not set(leading) <= set(blamed)]
+    contenders = [leading] + (rivals[:MOST_RIVALS] or [()])
+    now = yield from _margin(diagnosis, diagnosis.model, contenders)
+    rows = []
+    for group, label in groups(diagnosis):
+        row = {"group": group, "label": label, "holds": True, "becomes": None}
+        for name, factor in FACTORS:
+            margin, ahead = yield from _margin(diagnosis, Bent(diagnosis.model, group, factor), contenders)
+            row[name] = margin
+            if margin < 0.0:
+                row["holds"] = False
+                row["becomes"] = _label(diagnosis, ahead)
+        row["moves"] = max(abs(row[name] - now[0]) for name, _ in FACTORS)
+        rows.append(row)
+    rows.sort(key=lambda row: (row["holds"], min(row["halved"], row["doubled"]) - now[0], row["group"]))
+    return _told(_label(diagnosis, contenders[0]), now, rows)
+
+
+def groups(diagnosis):
+    """The groups of numbers that bear on the suspects of a case, as (key, words), in a fixed order."""
+    model, case = diagnosis.model, diagnosis.case
+    found = set()
+    for index in diagnosis.suspects:
+        component = model.components[index]
+        found.add(("prior", component.kind))
+        found.update([("profile", state["profile"]) for state in component.states if state["profile"]])
+    for keys, _, entry in model.factors:
+        signs = [("sign", key[0]) for key in keys if model.observables[key].sign]
+        found.update(signs)
+        if len(signs) < len(keys):
+            found.add(("entry", _source(case, entry)))
+    for _, _, entry in model.counts:
+        found.add(("entry", _source(case, entry)))
+    for _, _, _, entry in model.looks:
+        found.add(("entry", _source(case, entry)))
+    return [("%s/%s" % pair, _words(*pair)) for pair in sorted(found)]
+
+
+def _source(case, entry_id):
+    """Where an entry's numbers stand: under its check's name or its kind."""
+    for entry in case.log:
+        if entry["id"] == entry_id:
+            return entry["body"]["check"] if entry["kind"] == "check" else entry["kind"]
+    return ""
+
+
+def _words(sort, name):
+    if sort == "prior":
+        return "how often it is %s" % PRIOR_WORDS.get(name, "the " + faults.BY_KIND[name]["label"])
+    if sort == "profile":
+        return "how a cylinder runs with %s" % PROFILE_WORDS.get(name, name.replace("_", " "))
+    if sort == "entry" and name in ENTRY_WORDS:
+        return "what is made of %s" % ENTRY_WORDS[name]
+    for check, (sign, _) in sorted(evidence.CHECK_SIGNS.items()):
+        if sign == name:
+            name = check
+    if name in checks.BY_KEY:
+        return "what is made of the check '%s'" % checks.BY_KEY[name]["label"]
+    return "what is made of the sign '%s'" % name.replace("_", " ")
+
+
+# Numbers bent
+
+
+class Bent:
+    """A model with one group of its numbers multiplied by ``factor`` in odds; the model itself stays as it is."""
+
+    def __init__(self, model, group, factor):
+        sort, _, name = group.partition("/")
+        self.engine = model.engine
+        self.components = model.components
+        self.observables = model.observables
+        self.factors, self.looks, self.counts = model.factors, model.looks, model.counts
+        if sort == "prior":
+            self.components = [_Weighed(c, factor) if c.kind == name else c for c in model.components]
+        elif sort == "entry":
+            self._bend_entries(model, name, factor)
+        else:
+            self.observables = {
+                key: _BentObservable(model.observables[key], sort, name, factor) for key in sorted(model.observables)
+            }
+
+    def _bend_entries(self, model, name, factor):
+        own = {e["id"] for e in model.case.log if _source(model.case, e["id"]) == name}
+        self.factors = [
+            (keys, _times(chances, factor), entry) if entry in own and _runs(model, keys) else (keys, chances, entry)
+            for keys, chances, entry in model.factors
+        ]
+        self.counts = [
+            (segments, _times(chances, factor) if entry in own else chances, entry)
+            for segments, chances, entry in model.counts
+        ]
+        self.looks = [
+            (index, generation, _times_by_state(by_state, factor) if entry in own else by_state, entry)
+            for index, generation, by_state, entry in model.looks
+        ]
+
+
+def _runs(model, keys):
+    """Whether a factor says how a cylinder runs; that of a sign holds no numbers of its own."""
+    return any(not model.observables[key].sign for key in keys)
+
+
+def _times(chances, factor):
+    return tuple([odds_times(p, factor) for p in chances])
+
+
+def _times_by_state(by_state, factor):
+    return {state: odds_times(by_state[state], factor) for state in by_state}
+
+
+class _Weighed:
+    """A component whose chance to be at fault is bent."""
+
+    def __init__(self, component, factor):
+        self.kind = component.kind
+        self.states = component.states
+        self.adds_up = component.adds_up
+        self.paths = component.paths
+        bad = sum([w for w, path in zip(component.weights, component.paths) if path[0] != 0])
+        total = sum(component.weights)
+        now = odds_times(bad / total, factor) * total if total > 0 else 0.0
+        self.weights = [
+            w * (now / bad if path[0] != 0 else (total - now) / (total - bad)) if 0.0 < bad < total else w
+            for w, path in zip(component.weights, component.paths)
+        ]
+
+
+class _BentObservable:
+    """An observable of which one profile or one sign is bent, at each level: P(more than the level) in odds."""
+
+    def __init__(self, observable, sort, name, factor):
+        self.plain = observable
+        self.key, self.cell, self.levels = observable.key, observable.cell, observable.levels
+        self.served, self.condition, self.sign = observable.served, observable.condition, observable.sign
+        self.profile = name if sort == "profile" else None
+        self.bends_sign = sort == "sign" and observable.sign is not None and observable.key[0] == name
+        self.factor = factor
+
+    def cumulative(self, component, state):
+        """As of the plain observable, bent."""
+        row = self.plain.cumulative(component, state)
+        own = self.plain.sign is None and component.states[state]["profile"] == self.profile
+        return self._bent(row) if row and (own or self.bends_sign) else row
+
+    def leak(self):
+        """As of the plain observable, bent."""
+        row = self.plain.leak()
+        return self._bent(row) if self.bends_sign else row
+
+    def _bent(self, row):
+        return tuple([1.0 - odds_times(1.0 - p, self.factor) for p in row])
+
+
+def odds_times(p, factor):
+    """The probability whose odds are ``factor`` times those of ``p``; nought and one stay."""
+    return p * factor / (1.0 - p + p * factor)
+
+
+# Weighing
+
+
+def _margin(diagnosis, model, contenders):
+    """(decibans by which the first contender is ahead of the best other, that other), in steps."""
+    cache, weights = {}, []
+    for blamed in contenders:
+        clamped = {}
+        for index in diagnosis.suspects:
+            paths = model.components[index].paths
+            clamped[index] = [k for k, path in enumerate(paths) if (path[0] != 0) == (index in blamed)]
+        solved = posterior.Posterior(model, clamped, cache, later=True)
+        yield from solved.solving()
+        weights.append(solved.evidence)
+    rival = max(range(1, len(weights)), key=lambda k: (weights[k], -k))
+    return explanations.decibans(weights[0] / max(weights[rival], 1e-300)), contenders[rival]
+
+
+def _label(diagnosis, blamed):
+    return ", and ".join([diagnosis.label(index) for index in blamed]) or "something else"
+
+
+def _told(label, now, rows):
+    toppled = [row for row in rows if not row["holds"]]
+    if toppled:
+        text = "It hangs on %s: %s in odds, %s leads instead." % (
+            toppled[0]["label"],
+            "halved" if toppled[0]["halved"] < 0.0 else "doubled",
+            toppled[0]["becomes"],
+        )
+    else:
+        text = "It holds with every group of numbers halved or doubled in odds"
+        text += "; most of it hangs on %s." % rows[0]["label"] if rows else "."
+    return {
+        "label": label,
+        "holds": not toppled,
+        "margin": now[0],
+        "hangs_on": rows[0]["group"] if rows else None,
+        "text": text,
+        "rows": rows,
+    }
