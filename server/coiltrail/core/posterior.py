@@ -468,9 +468,15 @@ class _Table:
     def _tabulate(self, cell, options, wholes):
         place = {axis: k for k, axis in enumerate(self.axes)}
         _, rows, classes = wholes
-        by_row = [_whole_values(cell, counts, classes, self.groups, place) for counts, _, _ in rows]
         # By group of terms, what the wholes contribute: one number for each row.
-        self.by_whole = [[values[group] for values in by_row] for group in range(len(self.groups))]
+        by_axis = [_whole_values(cell, axis, rows, classes) for axis in self.axes]
+        self.by_whole = []
+        for group in self.groups:
+            product = [1.0] * len(rows)
+            for slot, level in enumerate(group):
+                if by_axis[slot]:
+                    product = [a * b for a, b in zip(product, by_axis[slot][level])]
+            self.by_whole.append(product)
         self.starts, self.stages, self.values = [], [], []
         for row in self.coefficients:
             sums = [0.0] * len(self.groups)
@@ -749,11 +755,16 @@ def _signs_chance(model, keys, signs):
     return chance
 
 
-def _whole_values(cell, counts, classes, groups, place):
-    """What the engine-wide components contribute to each group of terms."""
-    values = [1.0] * len(groups)
-    for axis, key in enumerate(cell.axes):
-        alike = set()
+def _whole_values(cell, axis, rows, classes):
+    """What the engine-wide components contribute on one axis: for each level, one number for each row.
+
+    None where none of them contributes anything.
+    """
+    key = cell.axes[axis]
+    held = {}
+    by_row = []
+    for counts, _, _ in rows:
+        alike, acting = set(), []
         for class_, number in counts:
             cumulative = classes[class_].get(key)
             if not cumulative:
@@ -762,8 +773,20 @@ def _whole_values(cell, counts, classes, groups, place):
                 if cumulative in alike:
                     continue
                 alike.add(cumulative)
-            for k, group in enumerate(groups):
-                values[k] *= cumulative[group[place[axis]]] ** number
+            acting.append((cumulative, number))
+        acting = tuple(acting)
+        if acting not in held:
+            held[acting] = _power_product(acting, cell.observables[axis].levels)
+        by_row.append(held[acting])
+    if list(held) == [()]:
+        return None
+    return [[values[level] for values in by_row] for level in range(cell.observables[axis].levels)]
+
+
+def _power_product(acting, levels):
+    values = [1.0] * levels
+    for cumulative, number in acting:
+        values = [value * x**number for value, x in zip(values, cumulative)]
     return values
 
 
