@@ -23,7 +23,9 @@ export function boreLook(view, diagnosis, cylinder) {
   const told = view.cylinders.find((/** @type {any} */ one) => one.cylinder === cylinder);
   const guess = diagnosis?.cylinders?.find((/** @type {any} */ one) => one.cylinder === cylinder);
   const drop = told?.findings.find((/** @type {any} */ one) => one.check === 'drop' && one.now);
-  const [running, word] = DROPS[/** @type {keyof typeof DROPS} */ (drop?.finding)] ?? (guess?.misses > LIKELY ? ['weak', 'misses'] : ['', '']);
+  const [running, word] =
+    DROPS[/** @type {keyof typeof DROPS} */ (drop?.finding)] ??
+    (guess?.misses > LIKELY ? ['weak', 'misses'] : ['', '']);
   const coil = coilAt(view, told?.coil_position);
   const said = [
     `Cylinder ${cylinder}`,
@@ -45,7 +47,13 @@ export function boreLook(view, diagnosis, cylinder) {
 /** The coil on a position as the drawing shows it. @param {Told} view @param {number} position @returns {PlaceLook} */
 export function coilLook(view, position) {
   const { mark, moved, words, empty } = coilAt(view, position);
-  return { label: `Coil place ${position}: ${words}`, mark, moved, empty, from: moved && mark !== 'new' ? `from ${mark}` : '' };
+  return {
+    label: `Coil place ${position}: ${words}`,
+    mark,
+    moved,
+    empty,
+    from: moved && mark !== 'new' ? `from ${mark}` : '',
+  };
 }
 
 /** @param {Told} view @param {number} position */
@@ -74,7 +82,8 @@ export function partAt(view, place) {
 
 /** @param {Told} view @param {string} kind @param {number} position */
 function occupantOf(view, kind, position) {
-  if (kind !== 'coil') return view.cylinders.find((/** @type {any} */ one) => one.cylinder === position)?.parts[kind] ?? null;
+  if (kind !== 'coil')
+    return view.cylinders.find((/** @type {any} */ one) => one.cylinder === position)?.parts[kind] ?? null;
   return view.cylinders.find((/** @type {any} */ one) => one.coil_position === position)?.parts.coil ?? null;
 }
 
@@ -112,7 +121,12 @@ export function placesOf(engine, kind) {
   return Array.from({ length: howMany }, (_, index) => `${kind}.${index + 1}`);
 }
 
-/** The cylinders that a place serves. @param {Told} engine @param {string | null | undefined} place @returns {number[]} */
+/**
+ * The cylinders that a place serves.
+ * @param {Told} engine
+ * @param {string | null | undefined} place
+ * @returns {number[]}
+ */
 export function servedBy(engine, place) {
   const at = placeParts(place);
   if (!at) return [];
@@ -129,7 +143,11 @@ export function photosOf(view, entry) {
 /** @param {any} photo */
 export function photoWords(photo) {
   const at = placeParts(photo.place);
-  const where = photo.cylinder ? `cylinder ${photo.cylinder}` : at ? `${partKind(at.kind).toLowerCase()} ${at.position}` : '';
+  const where = photo.cylinder
+    ? `cylinder ${photo.cylinder}`
+    : at
+      ? `${partKind(at.kind).toLowerCase()} ${at.position}`
+      : '';
   const shows = labelOf('photo', 'shows', photo.shows) || 'Photo';
   return sentence([photo.caption || shows, where].filter(Boolean).join(', '));
 }

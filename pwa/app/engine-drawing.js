@@ -35,30 +35,74 @@ import { plan, WIDTH } from './engine-geometry.js';
 export function EngineDrawing({ engine, orientation, turned, label, bore, coil, inBore }) {
   const drawn = plan(engine, { orientation, turned });
   const look = bore ?? ((/** @type {number} */ cylinder) => ({ label: `Cylinder ${cylinder}` }));
-  const coilLook = coil ?? ((/** @type {number} */ position) => ({ label: `Coil ${position}`, mark: String(position) }));
+  const coilLook =
+    coil ?? ((/** @type {number} */ position) => ({ label: `Coil ${position}`, mark: String(position) }));
   // A long row keeps its size and scrolls sideways rather than becoming too small to read.
   const least = drawn.width > 1.25 * WIDTH ? { minWidth: `${drawn.width / 16}rem` } : undefined;
   return html`<div class="drawing">
-    <svg class="engine" style=${least} role="group" aria-label=${label} viewBox=${`0 0 ${drawn.width} ${drawn.height}`} width=${drawn.width} height=${drawn.height}>
-      ${drawn.blocks.map((box, index) => html`<g key=${`block${index}`}><${Block} box=${box} lengthways=${drawn.lengthways} /></g>`)}
-      ${drawn.coils.flatMap((one) => one.leads.map((path, index) => html`<path key=${`lead${one.position}-${index}`} class="lead" d=${path} />`))}
+    <svg
+      class="engine"
+      style=${least}
+      role="group"
+      aria-label=${label}
+      viewBox=${`0 0 ${drawn.width} ${drawn.height}`}
+      width=${drawn.width}
+      height=${drawn.height}
+    >
+      ${drawn.blocks.map(
+        (box, index) => html`<g key=${`block${index}`}>
+        <${Block} box=${box} lengthways=${drawn.lengthways} />
+      </g>`,
+      )}
+      ${drawn.coils.flatMap((one) => one.leads.map((path) => html`<path key=${path} class="lead" d=${path} />`))}
       ${drawn.distributor && html`<circle class="cap" cx=${drawn.distributor.x} cy=${drawn.distributor.y} r="34" />`}
-      ${drawn.coils.map((one) => html`<${Coil} key=${`coil${one.position}`} at=${one} look=${coilLook(one.position)} fixed=${Boolean(inBore)} />`)}
-      ${drawn.bores.map((one) => html`<${Bore} key=${`bore${one.cylinder}`} at=${one} look=${look(one.cylinder)} part=${inBore?.(one.cylinder)} />`)}
+      ${drawn.coils.map(
+        (one) => html`<${Coil}
+        key=${`coil${one.position}`}
+        at=${one}
+        look=${coilLook(one.position)}
+        fixed=${Boolean(inBore)}
+      />`,
+      )}
+      ${drawn.bores.map(
+        (one) => html`<${Bore}
+        key=${`bore${one.cylinder}`}
+        at=${one}
+        look=${look(one.cylinder)}
+        part=${inBore?.(one.cylinder)}
+      />`,
+      )}
     </svg>
     <p class="drawing-front" aria-hidden="true"><span>front of the car</span></p>
   </div>`;
 }
 
-/** A bank of the block: its outline with the joints between the cylinders. @param {{box: import('./engine-geometry.js').Box, lengthways: boolean}} props */
+/**
+ * A bank of the block: its outline with the joints between the cylinders.
+ * @param {{box: import('./engine-geometry.js').Box, lengthways: boolean}} props
+ */
 function Block({ box: { x, y, w, h } }) {
-  return html`<rect class="block" x=${x + 1} y=${y} width=${w - 2} height=${h} rx="7" /><rect class="block-inner" x=${x + 4} y=${y + 3} width=${w - 8} height=${h - 6} rx="5" />`;
+  return html`<rect
+    class="block"
+    x=${x + 1}
+    y=${y}
+    width=${w - 2}
+    height=${h}
+    rx="7"
+  /><rect class="block-inner" x=${x + 4} y=${y + 3} width=${w - 8} height=${h - 6} rx="5" />`;
 }
 
 /** @param {{at: import('./engine-geometry.js').Bore, look: BoreLook, part?: PlaceLook}} props */
 function Bore({ at, look, part }) {
   const shapes = html`
-    <rect class="focus-ring" x=${at.x - at.r - 4} y=${at.y - at.r - 4} width=${2 * at.r + 8} height=${2 * at.r + 8} rx="6" />
+    <rect
+      class="focus-ring"
+      x=${at.x - at.r - 4}
+      y=${at.y - at.r - 4}
+      width=${2 * at.r + 8}
+      height=${2 * at.r + 8}
+      rx="6"
+    />
     <circle class="bore" cx=${at.x} cy=${at.y} r=${at.r} />
     ${look.running === 'runs' && html`<circle class="bore-runs" cx=${at.x} cy=${at.y} r=${at.r - 3} />`}
     ${(look.suspicion ?? 0) > 0.005 && html`<path class="gauge" d=${arc(at, at.r - 6, look.suspicion ?? 0)} />`}
@@ -66,12 +110,37 @@ function Bore({ at, look, part }) {
   `;
   const lettering = html`<g class="lettering" aria-hidden="true">
     <text class="number" x=${at.x} y=${at.y + 8} text-anchor="middle">${part ? part.mark : at.cylinder}</text>
-    ${look.percent && html`<text class="percent" x=${at.words.x} y=${at.words.y} text-anchor=${at.words.anchor}>${look.percent}</text>`}
-    ${look.word && html`<text class="word" x=${at.words.x} y=${at.words.y + 19} text-anchor=${at.words.anchor}>${look.word}</text>`}
-    ${part?.from && html`<text class="from" x=${at.words.x} y=${at.words.y + 19} text-anchor=${at.words.anchor}>${part.from}</text>`}
+    ${
+      look.percent &&
+      html`<text
+      class="percent"
+      x=${at.words.x}
+      y=${at.words.y}
+      text-anchor=${at.words.anchor}
+    >${look.percent}</text>`
+    }
+    ${
+      look.word &&
+      html`<text
+      class="word"
+      x=${at.words.x}
+      y=${at.words.y + 19}
+      text-anchor=${at.words.anchor}
+    >${look.word}</text>`
+    }
+    ${
+      part?.from &&
+      html`<text
+      class="from"
+      x=${at.words.x}
+      y=${at.words.y + 19}
+      text-anchor=${at.words.anchor}
+    >${part.from}</text>`
+    }
   </g>`;
   if (part) return html`<${Pick} look=${part} kind="bore-group">${shapes}<//>${lettering}`;
-  if (look.href) return html`<a class="bore-group" href=${look.href} aria-label=${look.label}>${shapes}</a>${lettering}`;
+  if (look.href)
+    return html`<a class="bore-group" href=${look.href} aria-label=${look.label}>${shapes}</a>${lettering}`;
   return html`<g class="bore-group" role="img" aria-label=${look.label}>${shapes}</g>${lettering}`;
 }
 
@@ -87,13 +156,24 @@ function Coil({ at, look, fixed }) {
   `;
   const lettering = html`<g class="lettering" aria-hidden="true">
     <text class="mark" x=${at.x} y=${at.y + 6} text-anchor="middle">${look.mark}</text>
-    ${look.from && html`<text class="from" x=${at.words.x} y=${at.words.y} text-anchor=${at.words.anchor}>${look.from}</text>`}
+    ${
+      look.from &&
+      html`<text
+      class="from"
+      x=${at.words.x}
+      y=${at.words.y}
+      text-anchor=${at.words.anchor}
+    >${look.from}</text>`
+    }
   </g>`;
   if (fixed) return html`<g class="coil-group faint" aria-hidden="true">${shapes}${lettering}</g>`;
   return html`<${Pick} look=${look} kind="coil-group">${shapes}<//>${lettering}`;
 }
 
-/** A place that can be picked up from and put down on, by finger, keyboard and screen reader. @param {{look: PlaceLook, kind: string, children?: any}} props */
+/**
+ * A place that can be picked up from and put down on, by finger, keyboard and screen reader.
+ * @param {{look: PlaceLook, kind: string, children?: any}} props
+ */
 function Pick({ look, kind, children }) {
   const state = `${kind}${look.moved ? ' moved' : ''}${look.empty ? ' empty' : ''}${look.picked ? ' picked' : ''}`;
   if (!look.onPick) return html`<g class=${state} role="img" aria-label=${look.label}>${children}</g>`;
@@ -103,10 +183,23 @@ function Pick({ look, kind, children }) {
     event.preventDefault();
     look.onPick?.();
   };
-  return html`<g class=${`${state} pick`} role="button" tabindex="0" aria-label=${look.label} aria-pressed=${look.picked ? 'true' : 'false'} onClick=${look.onPick} onKeyDown=${onKeyDown}>${children}</g>`;
+  return html`<g
+    class=${`${state} pick`}
+    role="button"
+    tabindex="0"
+    aria-label=${look.label}
+    aria-pressed=${look.picked ? 'true' : 'false'}
+    onClick=${look.onPick}
+    onKeyDown=${onKeyDown}
+  >${children}</g>`;
 }
 
-/** Part of a circle from the top clockwise. @param {{x: number, y: number}} at @param {number} r @param {number} share */
+/**
+ * Part of a circle from the top clockwise.
+ * @param {{x: number, y: number}} at
+ * @param {number} r
+ * @param {number} share
+ */
 function arc(at, r, share) {
   const part = Math.min(share, 0.9999);
   const angle = 2 * Math.PI * part;
@@ -115,7 +208,11 @@ function arc(at, r, share) {
   return `M${at.x} ${at.y - r}A${r} ${r} 0 ${part > 0.5 ? 1 : 0} 1 ${x.toFixed(2)} ${y.toFixed(2)}`;
 }
 
-/** Strokes across the ring: two for a weak cylinder, four for a dead one. @param {{x: number, y: number, r: number}} at @param {string} [running] */
+/**
+ * Strokes across the ring: two for a weak cylinder, four for a dead one.
+ * @param {{x: number, y: number, r: number}} at
+ * @param {string} [running]
+ */
 function strokes(at, running) {
   const angles = running === 'dead' ? [45, 135, 225, 315] : running === 'weak' ? [45, 225] : [];
   return angles.map((degrees) => {

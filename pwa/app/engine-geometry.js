@@ -71,7 +71,14 @@ function rows(engine, banks) {
       if (own) {
         const coilY = isRear ? y + r + 6 + COIL.h / 2 : y - r - 6 - COIL.h / 2;
         const fromY = isRear ? coilY + COIL.h / 2 + 16 : coilY - COIL.h / 2 - 6;
-        coils.push({ position: positionOf(engine, cylinder), x, y: coilY, ...COIL, leads: [], words: { x, y: fromY, anchor: 'middle' } });
+        coils.push({
+          position: positionOf(engine, cylinder),
+          x,
+          y: coilY,
+          ...COIL,
+          leads: [],
+          words: { x, y: fromY, anchor: 'middle' },
+        });
       }
     });
   });
@@ -82,7 +89,15 @@ function rows(engine, banks) {
     const y = isRear ? MARGIN + WORDS : frontTop + coilRoom - 2;
     return { x: (width - bank.length * cell) / 2, y, w: bank.length * cell, h: 2 * r + 16 };
   });
-  return { width, height, bores, coils, blocks, distributor: engine.ignition === 'distributor' ? { x: width / 2, y: laneY } : null, lengthways: false };
+  return {
+    width,
+    height,
+    bores,
+    coils,
+    blocks,
+    distributor: engine.ignition === 'distributor' ? { x: width / 2, y: laneY } : null,
+    lengthways: false,
+  };
 }
 
 /** Banks as columns, cylinder 1 in front. @param {Engine} engine @param {number[][]} banks @returns {Plan} */
@@ -94,7 +109,7 @@ function columns(engine, banks) {
   const r = LARGEST_BORE;
   const lane = own ? 0 : LANE;
   const coilRoom = own ? 50 : 0; // "from 9" fits
-  const wordsRoom = 56;
+  const wordsRoom = 62; // "misses" fits
   const column = wordsRoom + 2 * r + 6 + coilRoom;
   const width = Math.max(WIDTH, (two ? 2 * column : column) + lane + 2 * MARGIN);
   const height = longest * cell + 2 * MARGIN;
@@ -118,14 +133,29 @@ function columns(engine, banks) {
       bores.push({ cylinder, x, y, r, side: isLeft ? 'right' : 'left', words });
       if (own) {
         const coilX = isLeft ? x + r + 6 + coilRoom / 2 : x - r - 6 - coilRoom / 2;
-        coils.push({ position: positionOf(engine, cylinder), x: coilX, y: y - 8, ...COIL, leads: [], words: { x: coilX, y: y + 22, anchor: 'middle' } });
+        coils.push({
+          position: positionOf(engine, cylinder),
+          x: coilX,
+          y: y - 8,
+          ...COIL,
+          leads: [],
+          words: { x: coilX, y: y + 22, anchor: 'middle' },
+        });
       }
     });
     blocks.push({ x: x - r - 6, y: height - MARGIN - bank.length * cell, w: 2 * r + 12, h: bank.length * cell });
   });
   const laneX = two ? middle : bores[0].x - r - 6 - lane / 2;
   if (!own) coils.push(...inLane(engine, bores, { along: 'y', from: 4, to: height - 12, at: laneX }));
-  return { width, height, bores, coils, blocks, distributor: engine.ignition === 'distributor' ? { x: laneX, y: height / 2 } : null, lengthways: true };
+  return {
+    width,
+    height,
+    bores,
+    coils,
+    blocks,
+    distributor: engine.ignition === 'distributor' ? { x: laneX, y: height / 2 } : null,
+    lengthways: true,
+  };
 }
 
 /**

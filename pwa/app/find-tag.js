@@ -16,6 +16,11 @@ export async function findTag(code) {
     return { case: found.case, part: found.part };
   } catch (trouble) {
     const { code: kind, message } = /** @type {import('../field/shop.js').ShopError} */ (trouble);
-    return { message: kind === 'no_connection' ? 'No case on this phone has this tag, and the shop cannot be asked without a connection.' : message };
+    return {
+      message:
+        kind === 'no_connection'
+          ? 'No case on this phone has this tag, and the shop cannot be asked without a connection.'
+          : message,
+    };
   }
 }

@@ -74,7 +74,11 @@ async function readAgain(id) {
   }
 }
 
-/** Entries never change: the same ids are the same entries. @param {Entry[] | null | undefined} one @param {Entry[]} two */
+/**
+ * Entries never change: the same ids are the same entries.
+ * @param {Entry[] | null | undefined} one
+ * @param {Entry[]} two
+ */
 function sameIds(one, two) {
   return one?.length === two.length && two.every((entry, index) => entry.id === one[index].id);
 }

@@ -7,9 +7,11 @@ export async function reportFile(page, title) {
   const copied = copy.querySelectorAll('img');
   for (const [index, image] of shown.entries()) copied[index].src = await inside(image.src);
   const style = await (await fetch('/styles/report.css')).text();
-  const document_ = `<!doctype html><html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width"><title>${escaped(title)}</title><style>${style}</style></head><body class="report-alone">${copy.innerHTML}</body></html>`;
+  const head = `<meta charset="utf-8"><meta name="viewport" content="width=device-width"><title>${escaped(title)}</title>`;
+  const body = `<body class="report-alone">${copy.innerHTML}</body>`;
+  const whole = `<!doctype html><html lang="en"><head>${head}<style>${style}</style></head>${body}</html>`;
   const name = `${title.replace(/[^\p{L}\p{N}]+/gu, '-').replace(/^-|-$/g, '') || 'report'}.html`;
-  return new File([document_], name, { type: 'text/html' });
+  return new File([whole], name, { type: 'text/html' });
 }
 
 /** A picture as part of the text. @param {string} url @returns {Promise<string>} */

@@ -27,12 +27,20 @@ export function roundKey(caseId, check) {
  * @returns {{cylinder?: number, place?: string, words: string, number: number}[]}
  */
 export function stations(engine, check, order) {
-  if (check.about === 'cylinder') return ordered(engine, order).map((cylinder) => ({ cylinder, number: cylinder, words: `Cylinder ${cylinder}` }));
+  if (check.about === 'cylinder')
+    return ordered(engine, order).map((cylinder) => ({ cylinder, number: cylinder, words: `Cylinder ${cylinder}` }));
   const places = placesOf(engine, check.about);
   const byNumber = places.map((place, index) => {
     const fired = check.about === 'coil' ? engine.coils[index] : [index + 1];
     const own = fired.length === 1 && fired[0] === index + 1;
-    return { place, number: index + 1, first: fired[0], words: own ? `Cylinder ${index + 1}` : `${check.about === 'coil' ? 'Coil' : 'Place'} ${index + 1} (cylinders ${fired.join(', ')})` };
+    return {
+      place,
+      number: index + 1,
+      first: fired[0],
+      words: own
+        ? `Cylinder ${index + 1}`
+        : `${check.about === 'coil' ? 'Coil' : 'Place'} ${index + 1} (cylinders ${fired.join(', ')})`,
+    };
   });
   if (order === 'number') return byNumber;
   const firing = engine.firing_order;
@@ -46,7 +54,11 @@ function ordered(engine, order) {
 
 /** What photos in a round of this check show. @param {import('../field/kinds.js').Check} check */
 export function showsFor(check) {
-  return /** @type {Record<string, string>} */ ({ connector_look: 'connector', coil_look: 'coil', plug_look: 'plug' })[check.key] ?? 'other';
+  return (
+    /** @type {Record<string, string>} */ ({ connector_look: 'connector', coil_look: 'coil', plug_look: 'plug' })[
+      check.key
+    ] ?? 'other'
+  );
 }
 
 /**

@@ -35,12 +35,24 @@ export function CaseKeys({ id, closed, wide }) {
   return html`<nav class="case-keys" aria-label="Record">
     <div class="tools">
       ${[...AT_HAND, ...(wide ? further : [])].map((tool) => html`<${Tool} key=${tool.words} id=${id} ...${tool} />`)}
-      ${!wide && html`<button type="button" class="tool" aria-haspopup="dialog" onClick=${() => setMore(true)}><${Icon} name="more" /><span>More</span></button>`}
+      ${
+        !wide &&
+        html`<button
+        type="button"
+        class="tool"
+        aria-haspopup="dialog"
+        onClick=${() => setMore(true)}
+      ><${Icon} name="more" /><span>More</span></button>`
+      }
     </div>
-    ${more &&
-    html`<${Sheet} title="More to record" onClose=${() => setMore(false)}>
-      <div class="tools in-sheet">${further.map((tool) => html`<${Tool} key=${tool.words} id=${id} ...${tool} />`)}</div>
-    <//>`}
+    ${
+      more &&
+      html`<${Sheet} title="More to record" onClose=${() => setMore(false)}>
+      <div class="tools in-sheet">
+        ${further.map((tool) => html`<${Tool} key=${tool.words} id=${id} ...${tool} />`)}
+      </div>
+    <//>`
+    }
   </nav>`;
 }
 

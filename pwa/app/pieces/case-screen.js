@@ -17,11 +17,27 @@ import { Screen } from './screen.js';
  * @param {string} [props.back]
  * @param {any} [props.children]
  */
-export function CaseScreen({ id, title, needsView = false, keys, aside, class: kind, back = to('case', id), children }) {
+export function CaseScreen({
+  id,
+  title,
+  needsView = false,
+  keys,
+  aside,
+  class: kind,
+  back = to('case', id),
+  children,
+}) {
   const open = openCase.value;
   const car = open?.view?.title ?? caseListing.value.cases?.find((one) => one.case === id)?.title ?? '';
   const ready = open?.entries && (!needsView || open.view);
-  return html`<${Screen} title=${title} back=${back} backWords="Back to the case" aside=${aside} keys=${ready ? keys : null} class=${kind}>
+  return html`<${Screen}
+    title=${title}
+    back=${back}
+    backWords="Back to the case"
+    aside=${aside}
+    keys=${ready ? keys : null}
+    class=${kind}
+  >
     ${car && html`<p class="of-car">${car}</p>`}
     ${ready ? children : html`<${Waiting} trouble=${open?.viewTrouble ?? ''} />`}
   <//>`;

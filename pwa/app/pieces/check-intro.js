@@ -9,11 +9,14 @@ export function CheckIntro({ id, check, entries }) {
   const read = entries.some((entry) => entry.kind === 'codes_read');
   return html`<div class="stack close">
     ${check.caution && html`<${Notice} tone="warn">${check.caution}<//>`}
-    ${setsCodes && !read &&
-    html`<${Notice} tone="trouble" icon="codes" title="Read and keep the codes first">
+    ${
+      setsCodes &&
+      !read &&
+      html`<${Notice} tone="trouble" icon="codes" title="Read and keep the codes first">
       <p>This test sets codes of its own. None are recorded in this case yet.</p>
       <a class="key" href=${to('case', id, 'codes')}>To the codes</a>
-    <//>`}
+    <//>`
+    }
     ${check.needs && html`<p>Needs: ${check.needs}.</p>`}
     <ol class="how">${check.how.map((line) => html`<li key=${line}>${line}</li>`)}</ol>
   </div>`;

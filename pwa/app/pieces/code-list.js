@@ -11,12 +11,18 @@ import { Icon } from './icon.js';
 /** @param {{codes: Read[], onChange: (codes: Read[]) => void, problemAt: (path: string) => string}} props */
 export function CodeList({ codes, onChange, problemAt }) {
   if (!codes.length) return null;
+  /** @param {number} index @param {Read | null} changed  null: taken out */
+  const change = (index, changed) => onChange(codes.flatMap((one, at) => (at === index ? (changed ?? []) : one)));
   return html`<section class="stack close" aria-label="This reading">
     <h2>This reading</h2>
     <ul class="ruled">
       ${codes.map(
         (read, index) => html`<li key=${`${read.code}-${read.status}`}>
-          <${Row} read=${read} problem=${problemAt(`codes.${index}.code`) || problemAt(`codes.${index}.status`)} onChange=${(/** @type {Read | null} */ changed) => onChange(codes.flatMap((one, at) => (at === index ? (changed ?? []) : one)))} />
+          <${Row}
+            read=${read}
+            problem=${problemAt(`codes.${index}.code`) || problemAt(`codes.${index}.status`)}
+            onChange=${(/** @type {Read | null} */ changed) => change(index, changed)}
+          />
         </li>`,
       )}
     </ul>
@@ -38,12 +44,32 @@ function Row({ read, problem, onChange }) {
   const statuses = field('codes_read', 'codes.status').choices ?? [];
   return html`<div class="code-row edit">
     <span class="code figures">${read.code}</span>
-    <select aria-label=${`Status of ${read.code}`} value=${read.status} onChange=${(/** @type {any} */ event) => onChange({ ...read, status: event.target.value })}>
-      ${statuses.map((one) => html`<option key=${one.value} value=${one.value} selected=${one.value === read.status}>${one.label}</option>`)}
+    <select
+      aria-label=${`Status of ${read.code}`}
+      value=${read.status}
+      onChange=${(/** @type {any} */ event) => onChange({ ...read, status: event.target.value })}
+    >
+      ${statuses.map(
+        (one) => html`<option
+        key=${one.value}
+        value=${one.value}
+        selected=${one.value === read.status}
+      >${one.label}</option>`,
+      )}
     </select>
-    <button type="button" class="key quiet" aria-label=${`Take ${read.code} out`} onClick=${() => onChange(null)}><${Icon} name="cross" /></button>
+    <button
+      type="button"
+      class="key quiet"
+      aria-label=${`Take ${read.code} out`}
+      onClick=${() => onChange(null)}
+    ><${Icon} name="cross" /></button>
     <span class="code-text">${told?.text ?? read.words ?? ''}${read.note ? ` (${read.note})` : ''}</span>
-    ${told && html`<span class="code-bearing hand">${BEARINGS[told.bearing] ?? ''}${told.reason ? `: ${told.reason}` : ''}</span>`}
+    ${
+      told &&
+      html`<span class="code-bearing hand">
+      ${BEARINGS[told.bearing] ?? ''}${told.reason ? `: ${told.reason}` : ''}
+    </span>`
+    }
     ${problem && html`<p class="problem">${problem}</p>`}
   </div>`;
 }

@@ -6,7 +6,9 @@ import { html } from '../html.js';
 import { count } from '../words.js';
 import { PlainField } from './plain-field.js';
 
-/** @param {{form: import('./form.js').Form, onFound: (codes: any[], obtained: string, more: {raw: string, left: string}) => void}} props */
+/**
+ * @param {{form: import('./form.js').Form, onFound: (codes: any[], obtained: string, more: {raw: string, left: string}) => void}} props
+ */
 export function CodePaste({ form, onFound }) {
   const [told, setTold] = useState('');
   const [problem, setProblem] = useState('');
@@ -22,16 +24,36 @@ export function CodePaste({ form, onFound }) {
     if (answer.error) return setProblem(`${answer.error.message} The text is kept as it is; type the codes meanwhile.`);
     if (!answer.codes.length) setProblem('No code was found in this text. Type them above.');
     else setTold(`${count(answer.codes.length, 'code')} found.`);
-    onFound(answer.codes, answer.obtained ?? 'pasted', { raw: clipped(text, 'raw'), left: clipped((answer.left_over ?? []).join('\n'), 'not_understood') });
+    onFound(answer.codes, answer.obtained ?? 'pasted', {
+      raw: clipped(text, 'raw'),
+      left: clipped((answer.left_over ?? []).join('\n'), 'not_understood'),
+    });
   };
   const left = form.values.not_understood;
   return html`<details class="more" open=${Boolean(text)}>
     <summary>Paste a text with codes in it</summary>
     <div class="stack close">
-      <${PlainField} label="Text from a reader or a message" lines=${true} value=${text} onInput=${(/** @type {string} */ typed) => form.set('pasted', typed)} problem=${problem} />
-      <button type="button" class="key" disabled=${busy || !text.trim()} aria-busy=${busy} onClick=${() => void find()}>Find codes in it</button>
+      <${PlainField}
+        label="Text from a reader or a message"
+        lines=${true}
+        value=${text}
+        onInput=${(/** @type {string} */ typed) => form.set('pasted', typed)}
+        problem=${problem}
+      />
+      <button
+        type="button"
+        class="key"
+        disabled=${busy || !text.trim()}
+        aria-busy=${busy}
+        onClick=${() => void find()}
+      >Find codes in it</button>
       <p role="status">${told}</p>
-      ${left && html`<div class="left-over"><p><strong>Not understood, kept with the reading:</strong></p><p class="figures">${left}</p></div>`}
+      ${
+        left &&
+        html`<div class="left-over">
+        <p><strong>Not understood, kept with the reading:</strong></p><p class="figures">${left}</p>
+      </div>`
+      }
     </div>
   </details>`;
 }

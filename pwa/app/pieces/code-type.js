@@ -7,7 +7,9 @@ import { ChoiceField } from './fields.js';
 
 const LONGEST_CODE = 8; // with a blank or a dash in it
 
-/** @param {{form: import('./form.js').Form, onAdd: (read: {code: string, status: string, words?: string}) => void}} props */
+/**
+ * @param {{form: import('./form.js').Form, onAdd: (read: {code: string, status: string, words?: string}) => void}} props
+ */
 export function CodeType({ form, onAdd }) {
   const typed = form.values.typed ?? '';
   const [told, setTold] = useState(/** @type {any} */ (null));
@@ -31,7 +33,9 @@ export function CodeType({ form, onAdd }) {
   const add = (event) => {
     event.preventDefault();
     if (!new RegExp(`^(?:${field('codes_read', 'codes.code').pattern})$`).test(typed))
-      return setProblem(told?.error?.message ?? 'A code is P, C, B or U, then a figure from 0 to 3 and three more, such as P0303.');
+      return setProblem(
+        told?.error?.message ?? 'A code is P, C, B or U, then a figure from 0 to 3 and three more, such as P0303.',
+      );
     onAdd({ code: typed, status, words: told?.text });
     form.set('typed', undefined);
     setProblem('');
@@ -52,12 +56,30 @@ export function CodeType({ form, onAdd }) {
 
   const shown = problem || (whole && told?.error?.message);
   const declared = /** @type {import('../declared.js').Field} */ (field('codes_read', 'codes.status'));
-  const statusForm = { ...form, get: () => status, set: (/** @type {string} */ _, /** @type {string} */ value) => form.set('status', value), problemAt: () => '' };
+  const statusForm = {
+    ...form,
+    get: () => status,
+    set: (/** @type {string} */ _, /** @type {string} */ value) => form.set('status', value),
+    problemAt: () => '',
+  };
   return html`<form class="stack close" onSubmit=${add}>
     <div class="code-entry">
       <div class="field">
         <label for="code-typed">Code</label>
-        <input id="code-typed" class="figures" type="text" autocomplete="off" autocapitalize="characters" spellcheck=${false} enterkeyhint="enter" value=${typed} aria-invalid=${shown ? 'true' : undefined} aria-describedby="code-told" onInput=${onInput} onPaste=${onPaste} />
+        <input
+          id="code-typed"
+          class="figures"
+          type="text"
+          autocomplete="off"
+          autocapitalize="characters"
+          spellcheck=${false}
+          enterkeyhint="enter"
+          value=${typed}
+          aria-invalid=${shown ? 'true' : undefined}
+          aria-describedby="code-told"
+          onInput=${onInput}
+          onPaste=${onPaste}
+        />
       </div>
       <button class="key">Add</button>
     </div>

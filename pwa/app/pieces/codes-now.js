@@ -2,7 +2,11 @@
 import { labelOf } from '../declared.js';
 import { html } from '../html.js';
 
-export const BEARINGS = /** @type {Record<string, string>} */ ({ bears: 'bears on the miss', mimics: 'can feel like a miss', apart: 'stands apart, for later' });
+export const BEARINGS = /** @type {Record<string, string>} */ ({
+  bears: 'bears on the miss',
+  mimics: 'can feel like a miss',
+  apart: 'stands apart, for later',
+});
 
 /** @param {{codes: any}} props */
 export function CodesNow({ codes }) {
@@ -10,14 +14,26 @@ export function CodesNow({ codes }) {
   return html`<section class="stack close" aria-label="Codes">
     <h2>Codes</h2>
     <ul class="ruled">
-      ${codes.rows.map((/** @type {any} */ row) => html`<li key=${row.code}><${CodeRow} row=${row} cleared=${codes.cleared} readSince=${codes.read_since_clear} /></li>`)}
+      ${codes.rows.map(
+        (/** @type {any} */ row) => html`<li key=${row.code}>
+        <${CodeRow} row=${row} cleared=${codes.cleared} readSince=${codes.read_since_clear} />
+      </li>`,
+      )}
     </ul>
   </section>`;
 }
 
 /** @param {{row: any, cleared?: boolean, readSince?: boolean}} props */
 export function CodeRow({ row, cleared, readSince }) {
-  const fate = !cleared ? '' : row.before_clear && row.since_clear ? 'returned after clearing' : row.since_clear ? 'new since clearing' : readSince ? 'stayed away' : 'before clearing';
+  const fate = !cleared
+    ? ''
+    : row.before_clear && row.since_clear
+      ? 'returned after clearing'
+      : row.since_clear
+        ? 'new since clearing'
+        : readSince
+          ? 'stayed away'
+          : 'before clearing';
   return html`<div class="code-row">
     <span class="code figures">${row.code}</span>
     <span class="code-status">${labelOf('codes_read', 'codes.status', row.status)}${fate ? `, ${fate}` : ''}</span>

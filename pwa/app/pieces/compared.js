@@ -18,12 +18,27 @@ export function Compared({ id, check, columns, view, onGo }) {
     ${columns.map(({ station, entry }, index) => {
       const photos = (view?.photos ?? []).filter((/** @type {any} */ photo) => entry && photo.of === entry.id);
       return html`<li key=${station.number} class="compared-one">
-        <p class="compared-number"><span class="balloon" aria-hidden="true">${station.number}</span><span class="unseen">${station.words}</span></p>
-        ${photos.map((/** @type {any} */ photo) => html`<a key=${photo.sha256} href=${to('case', id, 'picture', photo.sha256)}><${Picture} sha256=${photo.sha256} alt=${`${station.words}: ${check.label}`} /></a>`)}
+        <p class="compared-number">
+          <span class="balloon" aria-hidden="true">${station.number}</span><span class="unseen">${station.words}</span>
+        </p>
+        ${photos.map(
+          (/** @type {any} */ photo) => html`<a
+          key=${photo.sha256}
+          href=${to('case', id, 'picture', photo.sha256)}
+        ><${Picture} sha256=${photo.sha256} alt=${`${station.words}: ${check.label}`} /></a>`,
+        )}
         ${!photos.length && html`<span class="picture-none">no photo</span>`}
         <p class=${`compared-finding ${entry ? '' : 'soft'}`}>${findingWords(check, entry)}</p>
         ${entry?.body.note && html`<p class="hand">${entry.body.note}</p>`}
-        ${onGo && html`<button type="button" class="key quiet" aria-label=${`Look again at ${station.words.toLowerCase()}`} onClick=${() => onGo(index)}><${Icon} name="turn" />Again</button>`}
+        ${
+          onGo &&
+          html`<button
+          type="button"
+          class="key quiet"
+          aria-label=${`Look again at ${station.words.toLowerCase()}`}
+          onClick=${() => onGo(index)}
+        ><${Icon} name="turn" />Again</button>`
+        }
       </li>`;
     })}
   </ol>`;

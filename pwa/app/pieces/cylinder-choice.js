@@ -5,7 +5,10 @@ import { ChoiceField } from './fields.js';
 /** @param {{form: import('./form.js').Form, path: string, engine: any, label?: string}} props */
 export function CylinderChoice({ form, path, engine, label = 'Cylinder' }) {
   if (!engine) return null;
-  const numbers = Array.from({ length: engine.cylinders }, (_, index) => ({ value: String(index + 1), label: String(index + 1) }));
+  const numbers = Array.from({ length: engine.cylinders }, (_, index) => ({
+    value: String(index + 1),
+    label: String(index + 1),
+  }));
   const choices = [...numbers, { value: '', label: 'None' }];
   const asText = {
     ...form,

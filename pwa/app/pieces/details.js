@@ -4,7 +4,26 @@ import { html } from '../html.js';
 import { quantityWords } from '../units.js';
 
 /** Ids, sizes and raw text; and what the entry's own line of words says already. */
-const NOT_FOR_EYES = ['sha256', 'signature', 'round', 'part', 'installed', 'removed', 'entry', 'of', 'probabilities', 'bytes', 'width', 'height', 'raw', 'question', 'check', 'finding', 'place', 'moves'];
+const NOT_FOR_EYES = [
+  'sha256',
+  'signature',
+  'round',
+  'part',
+  'installed',
+  'removed',
+  'entry',
+  'of',
+  'probabilities',
+  'bytes',
+  'width',
+  'height',
+  'raw',
+  'question',
+  'check',
+  'finding',
+  'place',
+  'moves',
+];
 
 /** @param {{kind: string, body: Record<string, any>}} props */
 export function Details({ kind, body }) {
@@ -24,7 +43,11 @@ function fieldsOf(kind) {
   }
 }
 
-/** @param {import('../declared.js').Field[]} fields @param {Record<string, any>} body @returns {{label: string, value: string}[]} */
+/**
+ * @param {import('../declared.js').Field[]} fields
+ * @param {Record<string, any>} body
+ * @returns {{label: string, value: string}[]}
+ */
 function rowsOf(fields, body) {
   return fields.flatMap((field) => {
     const value = body[field.name ?? ''];
@@ -41,13 +64,17 @@ function wordsOf(field, value) {
     case 'choice':
       return field.choices?.find((choice) => choice.value === value)?.label ?? String(value);
     case 'choices':
-      return value.map((/** @type {string} */ one) => field.choices?.find((choice) => choice.value === one)?.label ?? one).join(', ');
+      return value
+        .map((/** @type {string} */ one) => field.choices?.find((choice) => choice.value === one)?.label ?? one)
+        .join(', ');
     case 'quantity':
       return quantityWords(value);
     case 'flag':
       return value ? 'yes' : 'no';
     case 'list':
-      return value.map((/** @type {any} */ one) => (typeof one === 'object' ? Object.values(one).join(' ') : one)).join(', ');
+      return value
+        .map((/** @type {any} */ one) => (typeof one === 'object' ? Object.values(one).join(' ') : one))
+        .join(', ');
     case 'group':
     case 'data':
       return '';

@@ -11,5 +11,10 @@ export function phoneName() {
 
 /** @param {{value: string, onInput: (value: string) => void}} props */
 export function DeviceName(props) {
-  return html`<${PlainField} label="Name of this device" ...${props} required help="To tell it from your others, should it be lost." />`;
+  return html`<${PlainField}
+    label="Name of this device"
+    ...${props}
+    required
+    help="To tell it from your others, should it be lost."
+  />`;
 }

@@ -10,22 +10,41 @@ import { ChoiceField, Field } from './fields.js';
 export function EngineFields({ form }) {
   const entered = form.get('opened.engine') ?? {};
   const { engine, problems } = useEngine(entered);
-  const told = { ...form, problemAt: (/** @type {string} */ path) => form.problemAt(path) || problemFor(problems, path) };
+  const told = {
+    ...form,
+    problemAt: (/** @type {string} */ path) => form.problemAt(path) || problemFor(problems, path),
+  };
   const two = entered.layout === 'vee' || entered.layout === 'flat';
   return html`
-    ${engine &&
-    html`<${EngineDrawing} engine=${engine} orientation=${entered.orientation} label=${`Engine from above: ${engine.cylinders} cylinders`} />`}
+    ${
+      engine &&
+      html`<${EngineDrawing}
+        engine=${engine}
+        orientation=${entered.orientation}
+        label=${`Engine from above: ${engine.cylinders} cylinders`}
+      />`
+    }
     <${Cylinders} form=${told} />
     <${Field} kind="case_opened" path="engine.layout" at="opened.engine.layout" form=${told} />
     <${Field} kind="case_opened" path="engine.orientation" at="opened.engine.orientation" form=${told} />
     <${Field} kind="case_opened" path="engine.ignition" at="opened.engine.ignition" form=${told} />
-    ${two && html`<${ChoiceField} field=${field('case_opened', 'engine.numbering')} path="opened.engine.numbering" form=${withUsual(told, engine)} />`}
+    ${
+      two &&
+      html`<${ChoiceField}
+      field=${field('case_opened', 'engine.numbering')}
+      path="opened.engine.numbering"
+      form=${withUsual(told, engine)}
+    />`
+    }
     <${FiringOrder} form=${told} engine=${engine} />
     <${Field} kind="case_opened" path="vehicle.engine_name" at="opened.vehicle.engine_name" form=${form} />
   `;
 }
 
-/** The core's answer to what is entered; the last possible engine stays drawn while an impossible one is being typed. @param {any} entered */
+/**
+ * The core's answer to what is entered; the last possible engine stays drawn while an impossible one is being typed.
+ * @param {any} entered
+ */
 function useEngine(entered) {
   const [told, setTold] = useState({ engine: /** @type {any} */ (null), problems: /** @type {any[]} */ ([]) });
   const key = JSON.stringify(entered);
@@ -50,9 +69,21 @@ function Cylinders({ form }) {
   /** @param {number} by */
   const step = (by) => form.set(path, Math.min(max, Math.max(min, (Number(now) || 0) + by)));
   return html`<div class="stepper">
-    <button type="button" class="key" aria-label="One cylinder less" disabled=${now <= min} onClick=${() => step(-1)}>−</button>
+    <button
+      type="button"
+      class="key"
+      aria-label="One cylinder less"
+      disabled=${now <= min}
+      onClick=${() => step(-1)}
+    >−</button>
     <${Field} kind="case_opened" path="engine.cylinders" at=${path} form=${form} extra=${{ class: 'numeral' }} />
-    <button type="button" class="key" aria-label="One cylinder more" disabled=${now >= max} onClick=${() => step(1)}>+</button>
+    <button
+      type="button"
+      class="key"
+      aria-label="One cylinder more"
+      disabled=${now >= max}
+      onClick=${() => step(1)}
+    >+</button>
   </div>`;
 }
 
@@ -71,7 +102,12 @@ function FiringOrder({ form, engine }) {
       form.set(path, numbers(text));
     },
   };
-  return html`<${TextAsTyped} field=${declared} path=${path} form=${asText} help=${`${declared.help ?? ''} Left empty: ${usual ?? 'the usual one'}.`} />`;
+  return html`<${TextAsTyped}
+    field=${declared}
+    path=${path}
+    form=${asText}
+    help=${`${declared.help ?? ''} Left empty: ${usual ?? 'the usual one'}.`}
+  />`;
 }
 
 /** @param {import('./fields.js').FieldProps} props */
@@ -103,7 +139,11 @@ function numbers(text) {
   return split.map(Number);
 }
 
-/** The numbering that the core takes where none is chosen shows as chosen. @param {import('./form.js').Form} form @param {any} engine */
+/**
+ * The numbering that the core takes where none is chosen shows as chosen.
+ * @param {import('./form.js').Form} form
+ * @param {any} engine
+ */
 function withUsual(form, engine) {
   return { ...form, get: (/** @type {string} */ path) => form.get(path) ?? engine?.numbering };
 }

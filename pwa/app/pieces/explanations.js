@@ -12,8 +12,19 @@ export function Explanations({ open }) {
   return html`<section class="stack close" aria-label="What it may be">
     <h2>What it may be</h2>
     <ul class="ruled">
-      ${diagnosis.explanations.map((/** @type {any} */ one) => html`<li key=${one.label}><${Explanation} open=${open} one=${one} /></li>`)}
-      ${diagnosis.rest > 0.005 && html`<li class="explanation rest"><span class="explanation-label">Anything else</span><span class="explanation-p">${percent(diagnosis.rest)}</span><${Bar} share=${diagnosis.rest} /></li>`}
+      ${diagnosis.explanations.map(
+        (/** @type {any} */ one) => html`<li key=${one.label}>
+        <${Explanation} open=${open} one=${one} />
+      </li>`,
+      )}
+      ${
+        diagnosis.rest > 0.005 &&
+        html`<li class="explanation rest">
+        <span class="explanation-label">Anything else</span>
+        <span class="explanation-p">${percent(diagnosis.rest)}</span>
+        <${Bar} share=${diagnosis.rest} />
+      </li>`
+      }
     </ul>
   </section>`;
 }

@@ -41,7 +41,10 @@ export function AnyField(props) {
   }
 }
 
-/** What every field shares: label, help, problem, and how they hang together for a screen reader. @param {FieldProps} props */
+/**
+ * What every field shares: label, help, problem, and how they hang together for a screen reader.
+ * @param {FieldProps} props
+ */
 export function partsOf({ field, path, form, label, help }) {
   const id = `f-${path.replaceAll('.', '-')}`;
   const problem = form.problemAt(path);
@@ -61,7 +64,10 @@ export function partsOf({ field, path, form, label, help }) {
   };
 }
 
-/** Takes text of any length: the check refuses what is too long in words, a limit here would cut it in silence. @param {FieldProps} props */
+/**
+ * Takes text of any length: the check refuses what is too long in words, a limit here would cut it in silence.
+ * @param {FieldProps} props
+ */
 function TextField(props) {
   const { field, path, form, extra } = props;
   const parts = partsOf(props);
@@ -71,9 +77,15 @@ function TextField(props) {
   return html`<div class="field">
     <label for=${parts.id}>${parts.label}</label>
     ${parts.help}
-    ${field.lines
-      ? html`<textarea rows="3" ...${shared}></textarea>`
-      : html`<input type=${field.type === 'date' ? 'date' : 'text'} max=${field.past ? today() : undefined} ...${shared} />`}
+    ${
+      field.lines
+        ? html`<textarea rows="3" ...${shared}></textarea>`
+        : html`<input
+          type=${field.type === 'date' ? 'date' : 'text'}
+          max=${field.past ? today() : undefined}
+          ...${shared}
+        />`
+    }
     ${parts.problem}
   </div>`;
 }
@@ -87,7 +99,11 @@ export function ChoiceField(props) {
   /** @param {string} value */
   const choose = (value) => {
     if (!many) form.set(path, value);
-    else if (chosen.includes(value)) form.set(path, chosen.filter((/** @type {string} */ one) => one !== value));
+    else if (chosen.includes(value))
+      form.set(
+        path,
+        chosen.filter((/** @type {string} */ one) => one !== value),
+      );
     else form.set(path, [...chosen, value]);
   };
   return html`<fieldset class="field" aria-describedby=${parts.attributes['aria-describedby']}>
@@ -117,7 +133,12 @@ function FlagField(props) {
   const parts = partsOf(props);
   return html`<div class="field">
     <label class="choice">
-      <input type="checkbox" ...${parts.attributes} checked=${form.get(path) ?? false} onChange=${() => form.set(path, !form.get(path) || undefined)} />
+      <input
+        type="checkbox"
+        ...${parts.attributes}
+        checked=${form.get(path) ?? false}
+        onChange=${() => form.set(path, !form.get(path) || undefined)}
+      />
       <span>${parts.label}</span>
     </label>
     ${parts.help} ${parts.problem}

@@ -23,7 +23,16 @@ import { inHand } from '../../field/release.js';
  * @returns {Form}
  */
 export function useForm(key, atFirst) {
-  const state = useMemo(() => signal({ values: /** @type {Record<string, any>} */ ({}), problems: /** @type {any[]} */ ([]), ready: false, kept: false }), [key]);
+  const state = useMemo(
+    () =>
+      signal({
+        values: /** @type {Record<string, any>} */ ({}),
+        problems: /** @type {any[]} */ ([]),
+        ready: false,
+        kept: false,
+      }),
+    [key],
+  );
   const writer = useMemo(() => draftWriter(key), [key]);
   const putDown = useRef(/** @type {(() => void) | null} */ (null));
   useEffect(() => {

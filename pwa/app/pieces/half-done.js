@@ -13,12 +13,18 @@ export function HalfDone({ id }) {
   useEffect(() => {
     let gone = false;
     const rounds = checks().filter((check) => check.round);
-    void Promise.all(rounds.map((check) => drafts.kept(roundKey(id, check.key)).catch(() => undefined))).then((kept) => {
-      if (!gone) setLeft(rounds.filter((_, index) => kept[index]?.begun));
-    });
+    void Promise.all(rounds.map((check) => drafts.kept(roundKey(id, check.key)).catch(() => undefined))).then(
+      (kept) => {
+        if (!gone) setLeft(rounds.filter((_, index) => kept[index]?.begun));
+      },
+    );
     return () => {
       gone = true;
     };
   }, [id]);
-  return html`${left.map((check) => html`<a class="key wide" key=${check.key} href=${to('case', id, 'round', check.key)}><${Icon} name="onward" />Go on with: ${check.label}</a>`)}`;
+  return html`${left.map(
+    (check) => html`<a class="key wide" key=${check.key} href=${to('case', id, 'round', check.key)}>
+      <${Icon} name="onward" />Go on with: ${check.label}
+    </a>`,
+  )}`;
 }

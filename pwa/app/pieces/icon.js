@@ -21,7 +21,8 @@ const PATHS = {
   // Two parts changing places.
   move: 'M4 8h13m-4-4 4 4-4 4M20 16H7m4-4-4 4 4 4',
   check: 'M10.5 17a6.5 6.5 0 1 0 0-13 6.5 6.5 0 0 0 0 13ZM15.5 15.5 21 21',
-  repair: 'M14.5 6.5a4 4 0 0 1 5-1l-2.6 2.6 1 1.9 1.9-.2L21.5 8a4 4 0 0 1-5.6 3.6L8 19.5a2 2 0 0 1-2.9-2.9L13 8.7c-.1-.8.5-1.6 1.5-2.2Z',
+  repair:
+    'M14.5 6.5a4 4 0 0 1 5-1l-2.6 2.6 1 1.9 1.9-.2L21.5 8a4 4 0 0 1-5.6 3.6L8 19.5a2 2 0 0 1-2.9-2.9L13 8.7c-.1-.8.5-1.6 1.5-2.2Z',
   clear: 'm4 15 8-9 7 6-7 8H8zM9 20h11M8 11l7 6',
   road: 'M9 3 4 21M15 3l5 18M12 4v3M12 10v3M12 16v4',
   tag: 'M4 8.5 8.5 4H20v16H8.5L4 15.5zM8 12h.01M12 9h5M12 13h5',
@@ -38,5 +39,10 @@ const PATHS = {
 
 /** @param {{name: keyof typeof PATHS}} props */
 export function Icon({ name }) {
-  return html`<svg class="icon" viewBox="0 0 24 24" aria-hidden="true" focusable="false"><path d=${PATHS[name]} /></svg>`;
+  return html`<svg
+    class="icon"
+    viewBox="0 0 24 24"
+    aria-hidden="true"
+    focusable="false"
+  ><path d=${PATHS[name]} /></svg>`;
 }

@@ -9,16 +9,36 @@ export function LeftForLater({ form }) {
   /** @type {{code?: string, text?: string}[]} */
   const later = form.values.later ?? [];
   /** @param {number} index @param {any} changed */
-  const change = (index, changed) => form.set('later', later.flatMap((one, at) => (at === index ? (changed ?? []) : one)));
+  const change = (index, changed) =>
+    form.set(
+      'later',
+      later.flatMap((one, at) => (at === index ? (changed ?? []) : one)),
+    );
   const declared = field('case_closed', 'later');
   return html`<div class="field" role="group" aria-label=${declared.label}>
     <p><strong>${declared.label}</strong></p>
     <ul class="ruled">
-      ${later.map((one, index) => html`<li key=${index} class="later-row">
-        <${PlainField} label=${one.code ? `${one.code}: what and why` : 'What and why'} value=${one.text ?? ''} onInput=${(/** @type {string} */ text) => change(index, { ...one, text })} problem=${form.problemAt(`later.${index}.text`)} />
-        <button type="button" class="key quiet" aria-label=${`Take ${one.code ?? 'this'} out`} onClick=${() => change(index, null)}><${Icon} name="cross" /></button>
-      </li>`)}
+      ${later.map(
+        (one, index) => html`<li key=${index} class="later-row">
+        <${PlainField}
+          label=${one.code ? `${one.code}: what and why` : 'What and why'}
+          value=${one.text ?? ''}
+          onInput=${(/** @type {string} */ text) => change(index, { ...one, text })}
+          problem=${form.problemAt(`later.${index}.text`)}
+        />
+        <button
+          type="button"
+          class="key quiet"
+          aria-label=${`Take ${one.code ?? 'this'} out`}
+          onClick=${() => change(index, null)}
+        ><${Icon} name="cross" /></button>
+      </li>`,
+      )}
     </ul>
-    <button type="button" class="key" onClick=${() => form.set('later', [...later, { text: '' }])}><${Icon} name="plus" />Something else</button>
+    <button
+      type="button"
+      class="key"
+      onClick=${() => form.set('later', [...later, { text: '' }])}
+    ><${Icon} name="plus" />Something else</button>
   </div>`;
 }

@@ -6,7 +6,9 @@ import { startStep } from '../steps.js';
 import { Icon } from './icon.js';
 import { Notice } from './notice.js';
 
-/** @param {{id: string, diagnosis: import('../open-case.js').Told | null, trouble: string, thinking: boolean, closed: boolean}} props */
+/**
+ * @param {{id: string, diagnosis: import('../open-case.js').Told | null, trouble: string, thinking: boolean, closed: boolean}} props
+ */
 export function NextStep({ id, diagnosis, trouble, thinking, closed }) {
   const [all, setAll] = useState(false);
   if (closed) return null;
@@ -14,17 +16,33 @@ export function NextStep({ id, diagnosis, trouble, thinking, closed }) {
   if (!first)
     return html`<section class="step" aria-label="Next step">
       <p class="lettered">Next</p>
-      ${trouble
-        ? html`<p>The advice is not to be had now. Everything can be recorded all the same.</p>
+      ${
+        trouble
+          ? html`<p>The advice is not to be had now. Everything can be recorded all the same.</p>
             <button type="button" class="key" onClick=${thinkAgain}>Ask again</button>`
-        : html`<p>${thinking || !diagnosis ? 'Thinking it over. Record meanwhile.' : 'Nothing further is proposed.'}</p>`}
+          : html`<p>
+            ${thinking || !diagnosis ? 'Thinking it over. Record meanwhile.' : 'Nothing further is proposed.'}
+          </p>`
+      }
     </section>`;
   return html`<section class="step" aria-label="Next step" aria-busy=${thinking}>
     <p class="lettered">Next</p>
     <${Step} id=${id} step=${first} main=${true} />
-    ${others.length > 0 &&
-    html`<button type="button" class="key quiet" aria-expanded=${all} onClick=${() => setAll(!all)}>${all ? 'Only the first' : `Other ways (${others.length})`}</button>`}
-    ${all && html`<ul class="ruled">${others.map((/** @type {any} */ step) => html`<li key=${step.key}><${Step} id=${id} step=${step} /></li>`)}</ul>`}
+    ${
+      others.length > 0 &&
+      html`<button
+        type="button"
+        class="key quiet"
+        aria-expanded=${all}
+        onClick=${() => setAll(!all)}
+      >${all ? 'Only the first' : `Other ways (${others.length})`}</button>`
+    }
+    ${
+      all &&
+      html`<ul class="ruled">
+      ${others.map((/** @type {any} */ step) => html`<li key=${step.key}><${Step} id=${id} step=${step} /></li>`)}
+    </ul>`
+    }
   </section>`;
 }
 

@@ -24,12 +24,23 @@ export function NumberField(props) {
   return html`<div class="field">
     <label for=${parts.id}>${parts.label}${unitWords(field)}</label>
     ${parts.help}
-    <input type="text" inputmode=${field.type === 'integer' ? 'numeric' : 'decimal'} autocomplete="off" ...${parts.attributes} value=${shown} onInput=${onInput} ...${extra} />
+    <input
+      type="text"
+      inputmode=${field.type === 'integer' ? 'numeric' : 'decimal'}
+      autocomplete="off"
+      ...${parts.attributes}
+      value=${shown}
+      onInput=${onInput}
+      ...${extra}
+    />
     ${parts.problem}
   </div>`;
 }
 
-/** The unit behind the label, where the label does not say it: "Minutes" needs no "(min)". @param {import('./fields.js').Declared} field */
+/**
+ * The unit behind the label, where the label does not say it: "Minutes" needs no "(min)".
+ * @param {import('./fields.js').Declared} field
+ */
 function unitWords({ label, unit }) {
   return unit && !label.toLowerCase().startsWith(unit) ? ` (${unit})` : '';
 }
@@ -54,9 +65,22 @@ export function QuantityField(props) {
     <label for=${parts.id}>${parts.label}</label>
     ${parts.help}
     <div class="with-unit">
-      <input type="text" inputmode="decimal" autocomplete="off" ...${parts.attributes} value=${held?.typed ?? ''} onInput=${(/** @type {any} */ event) => change(event.target.value, unit)} />
+      <input
+        type="text"
+        inputmode="decimal"
+        autocomplete="off"
+        ...${parts.attributes}
+        value=${held?.typed ?? ''}
+        onInput=${(/** @type {any} */ event) => change(event.target.value, unit)}
+      />
       <select aria-label=${`Unit of ${parts.label.toLowerCase()}`} value=${unit} onChange=${onUnit}>
-        ${units.map((one) => html`<option key=${one.unit} value=${one.unit} selected=${one.unit === unit}>${one.unit}</option>`)}
+        ${units.map(
+          (one) => html`<option
+          key=${one.unit}
+          value=${one.unit}
+          selected=${one.unit === unit}
+        >${one.unit}</option>`,
+        )}
       </select>
     </div>
     ${parts.problem}

@@ -9,8 +9,13 @@ const release = watched(releaseState);
 
 export function OfflineNotice() {
   const { offline, error } = release.value;
-  if (error) return html`<${Notice} tone="warn" title="Not yet on this phone"><p>${error}</p><p>Stay in reach of a connection until this is gone.</p><//>`;
-  if (offline === 'installing') return html`<${Notice} icon="phone" title="Being put on this phone"><p>Stay connected a moment longer.</p><//>`;
+  if (error)
+    return html`<${Notice}
+      tone="warn"
+      title="Not yet on this phone"
+    ><p>${error}</p><p>Stay in reach of a connection until this is gone.</p><//>`;
+  if (offline === 'installing')
+    return html`<${Notice} icon="phone" title="Being put on this phone"><p>Stay connected a moment longer.</p><//>`;
   if (offline !== 'ready' || settings.value.readySeen) return null;
   return html`<${Notice} tone="well" title="Paired and ready to work offline">
     <p>This phone opens and records without a connection from now on.</p>

@@ -8,7 +8,11 @@ import { useForm } from './form.js';
 export function PartFate({ id, part, onDone }) {
   const form = useForm(`form/${id}/fate-${part.part}`, () => ({ fate: 'shelf' }));
   const record = async () => {
-    const { entries, problems } = await save({ case: id, kind: 'part_fate', body: { ...form.values, part: part.part } });
+    const { entries, problems } = await save({
+      case: id,
+      kind: 'part_fate',
+      body: { ...form.values, part: part.part },
+    });
     if (!entries.length) return form.refuse(problems);
     await form.done();
     onDone();

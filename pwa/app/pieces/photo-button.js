@@ -42,7 +42,16 @@ export function PhotoButton({ caseId, about = {}, onTaken, label = 'Photo', from
 
   return html`<div class=${`photo-button ${kind}`}>
     <label class="key" aria-busy=${busy}>
-      <input class="unseen" type="file" accept="image/*" capture=${from === 'camera' ? 'environment' : undefined} disabled=${busy} onClick=${before} onCancel=${after} onChange=${onChange} />
+      <input
+        class="unseen"
+        type="file"
+        accept="image/*"
+        capture=${from === 'camera' ? 'environment' : undefined}
+        disabled=${busy}
+        onClick=${before}
+        onCancel=${after}
+        onChange=${onChange}
+      />
       <${Icon} name="camera" />${busy ? 'Keeping it' : label}
     </label>
     ${problem && html`<p class="problem" role="alert">${problem}</p>`}

@@ -3,7 +3,9 @@ import { field } from '../declared.js';
 import { html } from '../html.js';
 import { NumberField, QuantityField } from './number-fields.js';
 
-/** @param {{check: import('../declared.js').Check, values: Record<string, any>, onChange: (values: Record<string, any>) => void}} props */
+/**
+ * @param {{check: import('../declared.js').Check, values: Record<string, any>, onChange: (values: Record<string, any>) => void}} props
+ */
 export function ReadingFields({ check, values, onChange }) {
   const form = /** @type {import('./form.js').Form} */ (
     /** @type {unknown} */ ({
@@ -12,8 +14,15 @@ export function ReadingFields({ check, values, onChange }) {
       problemAt: () => '',
     })
   );
-  if (check.dimension) return html`<${QuantityField} field=${field('check', 'reading')} dimension=${check.dimension} path="reading" form=${form} />`;
-  if (check.key === 'misfire_counts') return html`<${NumberField} field=${field('check', 'count')} path="count" form=${form} />`;
+  if (check.dimension)
+    return html`<${QuantityField}
+      field=${field('check', 'reading')}
+      dimension=${check.dimension}
+      path="reading"
+      form=${form}
+    />`;
+  if (check.key === 'misfire_counts')
+    return html`<${NumberField} field=${field('check', 'count')} path="count" form=${form} />`;
   return null;
 }
 

@@ -22,7 +22,19 @@ import { Picture } from './thumbs.js';
  * @param {string} [props.next]  where to go afterwards, the case otherwise
  * @param {any} [props.children]
  */
-export function RecordScreen({ id, title, kind, form, toBody = (values) => values, photoAbout, words, saved, needsView, next, children }) {
+export function RecordScreen({
+  id,
+  title,
+  kind,
+  form,
+  toBody = (values) => values,
+  photoAbout,
+  words,
+  saved,
+  needsView,
+  next,
+  children,
+}) {
   const [busy, setBusy] = useState(false);
   const photos = form.values.photos ?? [];
   const record = async () => {
@@ -32,19 +44,50 @@ export function RecordScreen({ id, title, kind, form, toBody = (values) => value
     setBusy(false);
     if (!entries.length) return form.refuse(problems);
     if (photos.length)
-      await saveAll(photos.map((/** @type {any} */ photo) => ({ case: id, kind: 'photo', body: { ...photo, ...photoAbout, of: entries[0].id } })));
+      await saveAll(
+        photos.map((/** @type {any} */ photo) => ({
+          case: id,
+          kind: 'photo',
+          body: { ...photo, ...photoAbout, of: entries[0].id },
+        })),
+      );
     await form.done();
     goInstead(next ?? to('case', id));
   };
-  const keys = html`<button type="button" class="key main wide tall" aria-busy=${busy} disabled=${busy} onClick=${() => void record()}>${words}</button>`;
+  const keys = html`<button
+    type="button"
+    class="key main wide tall"
+    aria-busy=${busy}
+    disabled=${busy}
+    onClick=${() => void record()}
+  >${words}</button>`;
   const loose = form.problems.filter((problem) => !problem.field);
   return html`<${CaseScreen} id=${id} title=${title} needsView=${needsView} keys=${form.ready && keys}>
-    ${form.ready &&
-    html`<div class="stack">
+    ${
+      form.ready &&
+      html`<div class="stack">
       ${children}
-      ${photoAbout && photos.length > 0 && html`<ul class="thumbs">${photos.map((/** @type {any} */ photo, /** @type {number} */ index) => html`<li key=${photo.sha256}><${Picture} sha256=${photo.sha256} alt=${`Photo ${index + 1}, kept with this`} /></li>`)}</ul>`}
-      ${photoAbout && html`<${PhotoButton} caseId=${id} about=${photoAbout} onTaken=${(/** @type {any} */ taken) => form.set('photos', [...photos, photoBody(taken, {})])} />`}
+      ${
+        photoAbout &&
+        photos.length > 0 &&
+        html`<ul class="thumbs">
+        ${photos.map(
+          (/** @type {any} */ photo, /** @type {number} */ index) => html`<li key=${photo.sha256}>
+          <${Picture} sha256=${photo.sha256} alt=${`Photo ${index + 1}, kept with this`} />
+        </li>`,
+        )}
+      </ul>`
+      }
+      ${
+        photoAbout &&
+        html`<${PhotoButton}
+        caseId=${id}
+        about=${photoAbout}
+        onTaken=${(/** @type {any} */ taken) => form.set('photos', [...photos, photoBody(taken, {})])}
+      />`
+      }
       ${loose.map((problem) => html`<p class="problem" role="alert" key=${problem.message}>${problem.message}</p>`)}
-    </div>`}
+    </div>`
+    }
   <//>`;
 }

@@ -21,6 +21,12 @@ export function RoundEnd({ id, check, round, stations, entries, onBackTo, onDone
   const columns = stations.map((station) => ({ station, entry: entryAt(entries, round.id, station) }));
   return html`<${CaseScreen} id=${id} title=${`${check.label}, side by side`} keys=${keys} class="round-end">
     ${left.length > 0 && html`<p>Left out: ${left.map((station) => station.words.toLowerCase()).join(', ')}.</p>`}
-    <${Compared} id=${id} check=${check} columns=${columns} view=${openCase.value?.view ?? null} onGo=${(/** @type {number} */ index) => onBackTo(index)} />
+    <${Compared}
+      id=${id}
+      check=${check}
+      columns=${columns}
+      view=${openCase.value?.view ?? null}
+      onGo=${(/** @type {number} */ index) => onBackTo(index)}
+    />
   <//>`;
 }

@@ -19,13 +19,26 @@ export function RoundProgress({ stations, at, entries, round, onGo, reorder }) {
       ${stations.map((station, index) => {
         const done = Boolean(entryAt(entries, round.id, station));
         return html`<li key=${station.number}>
-          <button type="button" class=${`balloon ${done ? 'done' : ''}`} aria-current=${index === at ? 'step' : undefined} aria-label=${`${station.words}${done ? ', done' : ''}`} onClick=${() => onGo(index)}>
+          <button
+            type="button"
+            class=${`balloon ${done ? 'done' : ''}`}
+            aria-current=${index === at ? 'step' : undefined}
+            aria-label=${`${station.words}${done ? ', done' : ''}`}
+            onClick=${() => onGo(index)}
+          >
             ${station.number}${done && html`<${Icon} name="tick" />`}
           </button>
         </li>`;
       })}
     </ol>
-    ${reorder && stations.length > 1 &&
-    html`<button type="button" class="key quiet" onClick=${() => reorder(firing ? 'number' : 'firing')}>${firing ? 'Go by number' : 'Go by firing order'}</button>`}
+    ${
+      reorder &&
+      stations.length > 1 &&
+      html`<button
+        type="button"
+        class="key quiet"
+        onClick=${() => reorder(firing ? 'number' : 'firing')}
+      >${firing ? 'Go by number' : 'Go by firing order'}</button>`
+    }
   </div>`;
 }

@@ -35,7 +35,10 @@ export function Station({ id, check, round, stations, at, entries, change, reord
   const [busy, setBusy] = useState(false);
   const [asked, setAsked] = useState(false);
   const asksHow = check.key === 'drop';
-  const about = { shows: showsFor(check), ...(station.place ? { place: station.place } : { cylinder: station.cylinder }) };
+  const about = {
+    shows: showsFor(check),
+    ...(station.place ? { place: station.place } : { cylinder: station.cylinder }),
+  };
 
   /** @param {string} [finding] */
   const found = async (finding) => {
@@ -56,10 +59,18 @@ export function Station({ id, check, round, stations, at, entries, change, reord
     };
     /** @type {import('../../field/log.js').Draft[]} */
     const drafts = [{ case: id, kind: 'check', body }];
-    if (before) drafts.push({ case: id, kind: 'struck', body: { entry: before.id, why: 'Found anew in the same round' } });
+    if (before)
+      drafts.push({ case: id, kind: 'struck', body: { entry: before.id, why: 'Found anew in the same round' } });
     const { entries: saved } = await saveAll(drafts);
     if (saved.length) {
-      if (round.photos.length) await saveAll(round.photos.map((photo) => ({ case: id, kind: 'photo', body: photoBody(photo, { ...about, of: saved[0].id }) })));
+      if (round.photos.length)
+        await saveAll(
+          round.photos.map((photo) => ({
+            case: id,
+            kind: 'photo',
+            body: photoBody(photo, { ...about, of: saved[0].id }),
+          })),
+        );
       await change({ at: at + 1, begun: true, note: '', photos: [] });
     }
     setBusy(false);
@@ -75,7 +86,8 @@ export function Station({ id, check, round, stations, at, entries, change, reord
   };
   /** Photos of a cylinder without a finding stand alone. */
   const loosePhotos = async () => {
-    if (round.photos.length) await saveAll(round.photos.map((photo) => ({ case: id, kind: 'photo', body: photoBody(photo, about) })));
+    if (round.photos.length)
+      await saveAll(round.photos.map((photo) => ({ case: id, kind: 'photo', body: photoBody(photo, about) })));
   };
 
   /** @param {import('../../field/photos.js').TakenIn} taken */
@@ -87,29 +99,92 @@ export function Station({ id, check, round, stations, at, entries, change, reord
   const keys = html`
     <div class="findings" role="group" aria-label="Finding">
       ${check.findings.map(
-        (one) => html`<button type="button" class=${`key tall ${before?.body.finding === one.value ? 'chosen' : ''}`} key=${one.value} disabled=${busy} onClick=${() => void found(one.value)}>${one.label}</button>`,
+        (one) =>
+          html`<button
+            type="button"
+            class=${`key tall ${before?.body.finding === one.value ? 'chosen' : ''}`}
+            key=${one.value}
+            disabled=${busy}
+            onClick=${() => void found(one.value)}
+          >${one.label}</button>`,
       )}
     </div>
     <div class="round-tools">
-      <button type="button" class="key" disabled=${at === 0} onClick=${() => void back()}><${Icon} name="back" />Back</button>
+      <button
+        type="button"
+        class="key"
+        disabled=${at === 0}
+        onClick=${() => void back()}
+      ><${Icon} name="back" />Back</button>
       <${PhotoButton} caseId=${id} about=${about} onTaken=${onPhoto} />
-      <button type="button" class="key" aria-expanded=${noting} onClick=${() => setNoting(!noting)}><${Icon} name="note" />Note</button>
+      <button
+        type="button"
+        class="key"
+        aria-expanded=${noting}
+        onClick=${() => setNoting(!noting)}
+      ><${Icon} name="note" />Note</button>
       <button type="button" class="key" onClick=${() => void skip()}>Skip</button>
     </div>
   `;
   const many = check.dimension || check.key === 'misfire_counts';
   return html`<${CaseScreen} id=${id} title=${check.label} needsView=${true} keys=${keys} class="round">
-    <${RoundProgress} stations=${stations} at=${at} entries=${entries} round=${round} onGo=${(/** @type {number} */ index) => void change({ at: index })} reorder=${reorder} />
+    <${RoundProgress}
+      stations=${stations}
+      at=${at}
+      entries=${entries}
+      round=${round}
+      onGo=${(/** @type {number} */ index) => void change({ at: index })}
+      reorder=${reorder}
+    />
     <div class="station" aria-live="polite">
       <p class="station-number" aria-hidden="true">${station.number}</p>
       <h2 class="station-words">${station.words}</h2>
-      ${before && html`<p class="soft">Found: ${check.findings.find((one) => one.value === before.body.finding)?.label ?? 'a reading'}. Another key replaces it.</p>`}
+      ${
+        before &&
+        html`<p class="soft">
+        Found: ${check.findings.find((one) => one.value === before.body.finding)?.label ?? 'a reading'}. Another key replaces it.
+      </p>`
+      }
     </div>
-    ${asksHow && html`<${DisabledBy} value=${round.disabled} missing=${asked && !round.disabled} onChange=${(/** @type {string} */ how) => { changeSettings({ disabledBy: how }); void change({ disabled: how }); }} />`}
+    ${
+      asksHow &&
+      html`<${DisabledBy} value=${round.disabled} missing=${asked && !round.disabled} onChange=${(
+        /** @type {string} */ how,
+      ) => {
+        changeSettings({ disabledBy: how });
+        void change({ disabled: how });
+      }} />`
+    }
     ${many && html`<${ReadingFields} check=${check} values=${reading} onChange=${setReading} />`}
-    ${many && Object.keys(readingOf(reading)).length > 0 && html`<button type="button" class="key" disabled=${busy} onClick=${() => void found()}>Keep the reading alone</button>`}
-    ${noting && html`<${PlainField} label="Note" lines=${true} value=${round.note} onInput=${(/** @type {string} */ note) => void change({ note })} />`}
-    ${round.photos.length > 0 && html`<ul class="thumbs">${round.photos.map((photo, index) => html`<li key=${photo.sha256}><${Picture} sha256=${photo.sha256} alt=${`${station.words}, photo ${index + 1}, kept with the finding`} /></li>`)}</ul>`}
+    ${
+      many &&
+      Object.keys(readingOf(reading)).length > 0 &&
+      html`<button
+      type="button"
+      class="key"
+      disabled=${busy}
+      onClick=${() => void found()}
+    >Keep the reading alone</button>`
+    }
+    ${
+      noting &&
+      html`<${PlainField}
+      label="Note"
+      lines=${true}
+      value=${round.note}
+      onInput=${(/** @type {string} */ note) => void change({ note })}
+    />`
+    }
+    ${
+      round.photos.length > 0 &&
+      html`<ul class="thumbs">
+      ${round.photos.map(
+        (photo, index) => html`<li key=${photo.sha256}>
+        <${Picture} sha256=${photo.sha256} alt=${`${station.words}, photo ${index + 1}, kept with the finding`} />
+      </li>`,
+      )}
+    </ul>`
+    }
     ${!round.begun && html`<${CheckIntro} id=${id} check=${check} entries=${entries} />`}
   <//>`;
 }

@@ -6,13 +6,17 @@ import { Icon } from './icon.js';
 export function SaidLine() {
   const now = said.value;
   return html`<div class="said">
-    <div role="status">${now && !now.trouble && html`<p key=${now.n} class="said-well rise"><${Icon} name="tick" />${now.text}</p>`}</div>
+    <div role="status">
+      ${now && !now.trouble && html`<p key=${now.n} class="said-well rise"><${Icon} name="tick" />${now.text}</p>`}
+    </div>
     <div role="alert">
-      ${now?.trouble &&
-      html`<p key=${now.n} class="said-trouble rise">
+      ${
+        now?.trouble &&
+        html`<p key=${now.n} class="said-trouble rise">
         <${Icon} name="warn" /><span>${now.text}</span>
         <button type="button" class="key quiet" onClick=${hush}>Put away</button>
-      </p>`}
+      </p>`
+      }
     </div>
   </div>`;
 }

@@ -13,7 +13,9 @@ const AT_FIRST = 12;
 export function Story({ open }) {
   const [all, setAll] = useState(false);
   const hung = hungPhotos(open.view);
-  const rows = (open.view?.timeline ?? plainRows(open.entries ?? [])).filter((/** @type {any} */ row) => !hung.has(row.id));
+  const rows = (open.view?.timeline ?? plainRows(open.entries ?? [])).filter(
+    (/** @type {any} */ row) => !hung.has(row.id),
+  );
   if (!rows.length) return null;
   const known = new Set([...rows.map((/** @type {any} */ row) => row.id), ...hung]);
   // Entries that the core has not seen yet are shown all the same.
@@ -25,8 +27,15 @@ export function Story({ open }) {
     <ol class="story">
       ${shown.map((row) => html`<${Row} key=${row.id} row=${row} open=${open} />`)}
     </ol>
-    ${latestFirst.length > AT_FIRST &&
-    html`<button type="button" class="key quiet" aria-expanded=${all} onClick=${() => setAll(!all)}>${all ? 'Only the latest' : `All ${latestFirst.length}`}</button>`}
+    ${
+      latestFirst.length > AT_FIRST &&
+      html`<button
+        type="button"
+        class="key quiet"
+        aria-expanded=${all}
+        onClick=${() => setAll(!all)}
+      >${all ? 'Only the latest' : `All ${latestFirst.length}`}</button>`
+    }
   </section>`;
 }
 
@@ -35,21 +44,41 @@ function Row({ row, open }) {
   const here = open.onlyHere.has(row.id);
   return html`<li class=${`story-row ${row.struck ? 'struck' : ''}`}>
     <a class="story-what" href=${to('case', open.id, 'entry', row.id)}>
-      <span class="story-main">${row.struck ? html`<s>${row.text || row.label}</s> struck out` : row.text || row.label}</span>
-      ${row.text && row.kind !== 'check' && row.text !== row.label && html`<span class="story-kind">${row.label}</span>`}
+      <span class="story-main">
+        ${row.struck ? html`<s>${row.text || row.label}</s> struck out` : row.text || row.label}
+      </span>
+      ${
+        row.text &&
+        row.kind !== 'check' &&
+        row.text !== row.label &&
+        html`<span class="story-kind">
+        ${row.label}
+      </span>`
+      }
       ${here && html`<span class="unseen">on this phone only</span>`}
       ${row.note && html`<span class="hand">${row.note}</span>`}
     </a>
     <span class="story-when">${whenWords(row)}${here && html`<${Icon} name="phone" />`}</span>
-    <${Thumbs} caseId=${open.id} photos=${row.photos.map((/** @type {string} */ sha256) => ({ sha256, alt: `Photo: ${row.text}` }))} />
+    <${Thumbs}
+      caseId=${open.id}
+      photos=${row.photos.map((/** @type {string} */ sha256) => ({ sha256, alt: `Photo: ${row.text}` }))}
+    />
   </li>`;
 }
 
-/** Photos that hang on another entry are shown there. @param {import('../open-case.js').Told | null} view @returns {Set<string>} */
+/**
+ * Photos that hang on another entry are shown there.
+ * @param {import('../open-case.js').Told | null} view
+ * @returns {Set<string>}
+ */
 function hungPhotos(view) {
   if (!view) return new Set();
   const entries = new Set(view.timeline.map((/** @type {any} */ row) => row.id));
-  return new Set(view.photos.filter((/** @type {any} */ photo) => photo.of && entries.has(photo.of)).map((/** @type {any} */ photo) => photo.entry));
+  return new Set(
+    view.photos
+      .filter((/** @type {any} */ photo) => photo.of && entries.has(photo.of))
+      .map((/** @type {any} */ photo) => photo.entry),
+  );
 }
 
 /** @param {any} row */
@@ -58,7 +87,10 @@ export function whenWords(row) {
   return moment(row.when?.ms ?? row.at);
 }
 
-/** Entries in plain words of their kind, as long as the core has not told more. @param {import('../../field/log.js').Entry[]} entries */
+/**
+ * Entries in plain words of their kind, as long as the core has not told more.
+ * @param {import('../../field/log.js').Entry[]} entries
+ */
 function plainRows(entries) {
   return entries.map((entry) => ({
     id: entry.id,

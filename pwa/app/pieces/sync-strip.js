@@ -25,6 +25,11 @@ export function SyncStrip() {
     <${Icon} name=${here ? 'phone' : 'shop'} />
     <span class="strip-words">${syncWords(state)}</span>
     <span class="strip-link">${state.busy ? 'Sending' : offline ? 'No connection' : ''}</span>
-    ${state.setAside.length > 0 && html`<span class="strip-aside"><${Icon} name="warn" />${state.setAside.length} set aside</span>`}
+    ${
+      state.setAside.length > 0 &&
+      html`<span class="strip-aside">
+      <${Icon} name="warn" />${state.setAside.length} set aside
+    </span>`
+    }
   </a></nav>`;
 }

@@ -32,7 +32,12 @@ export function TagField({ words, onCode, initial = '' }) {
     if (answer.code) await onCode(answer.code);
   };
   return html`<form class="stack close" onSubmit=${(/** @type {Event} */ event) => void submit(event)}>
-    <${PlainField} label="Code under the square" class="figures" value=${typed} onInput=${(/** @type {string} */ text) => { setTried(false); setTyped(text); }} problem=${problem} autocapitalize="characters" spellcheck=${false} autocomplete="off" />
+    <${PlainField} label="Code under the square" class="figures" value=${typed} onInput=${(
+      /** @type {string} */ text,
+    ) => {
+      setTried(false);
+      setTyped(text);
+    }} problem=${problem} autocapitalize="characters" spellcheck=${false} autocomplete="off" />
     <button class="key" disabled=${!typed.trim()}>${words}</button>
   </form>`;
 }

@@ -33,8 +33,10 @@ export function useImage(sha256, large = false) {
 /** @param {{sha256: string, alt: string, large?: boolean}} props */
 export function Picture({ sha256, alt, large }) {
   const url = useImage(sha256, large);
-  if (url === undefined) return html`<span class="picture-wait" role="img" aria-label=${`${alt}, being fetched`}></span>`;
-  if (url === null) return html`<span class="picture-gone">${alt}: the photo is in the shop and needs a connection</span>`;
+  if (url === undefined)
+    return html`<span class="picture-wait" role="img" aria-label=${`${alt}, being fetched`}></span>`;
+  if (url === null)
+    return html`<span class="picture-gone">${alt}: the photo is in the shop and needs a connection</span>`;
   return html`<img src=${url} alt=${alt} />`;
 }
 
@@ -45,7 +47,10 @@ export function Thumbs({ photos, caseId }) {
   if (!photos.length) return null;
   return html`<ul class="thumbs">
     ${photos.map(
-      ({ sha256, alt }) => html`<li key=${sha256}><a href=${to('case', caseId, 'picture', sha256)}><${Picture} sha256=${sha256} alt=${alt} /></a></li>`,
+      ({ sha256, alt }) =>
+        html`<li key=${sha256}>
+          <a href=${to('case', caseId, 'picture', sha256)}><${Picture} sha256=${sha256} alt=${alt} /></a>
+        </li>`,
     )}
   </ul>`;
 }

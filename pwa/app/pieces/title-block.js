@@ -13,23 +13,45 @@ export function TitleBlock({ view }) {
     vehicle.vin && { label: 'VIN', value: html`<span class="figures">${vehicle.vin}</span>` },
     view.odometer && { label: 'Odometer', value: quantityWords(view.odometer) },
     customer.name && { label: 'Customer', value: customer.name },
-    customer.phone && { label: 'Phone', value: html`<a href=${`tel:${customer.phone.replace(/[^\d+]/g, '')}`}>${customer.phone}</a>` },
+    customer.phone && {
+      label: 'Phone',
+      value: html`<a href=${`tel:${customer.phone.replace(/[^\d+]/g, '')}`}>${customer.phone}</a>`,
+    },
   ].filter(Boolean);
   return html`<div class="stack close">
-    ${cells.length > 0 &&
-    html`<dl class="title-block">
-      ${cells.map((cell) => html`<div key=${cell.label}><dt class="unseen">${cell.label}</dt><dd>${cell.value}</dd></div>`)}
-    </dl>`}
+    ${
+      cells.length > 0 &&
+      html`<dl class="title-block">
+      ${cells.map(
+        (cell) => html`<div key=${cell.label}>
+        <dt class="unseen">${cell.label}</dt><dd>${cell.value}</dd>
+      </div>`,
+      )}
+    </dl>`
+    }
     ${complaint && html`<p class="hand">${complaintWords(complaint)}</p>`}
-    ${complaint?.lamp === 'flashing' && view.status === 'open' && !view.repairs.length && html`<${Notice} tone="trouble" title="The lamp flashes: do not drive" />`}
+    ${
+      complaint?.lamp === 'flashing' &&
+      view.status === 'open' &&
+      !view.repairs.length &&
+      html`<${Notice}
+      tone="trouble"
+      title="The lamp flashes: do not drive"
+    />`
+    }
   </div>`;
 }
 
 /** @param {any} complaint */
 function complaintWords(complaint) {
   const symptoms = (complaint.symptoms ?? []).map((/** @type {string} */ one) => labelOf('complaint', 'symptoms', one));
-  const when = (complaint.circumstances ?? []).map((/** @type {string} */ one) => labelOf('complaint', 'circumstances', one).toLowerCase());
-  const lamp = complaint.lamp && complaint.lamp !== 'flashing' ? `lamp ${labelOf('complaint', 'lamp', complaint.lamp).toLowerCase()}` : '';
+  const when = (complaint.circumstances ?? []).map((/** @type {string} */ one) =>
+    labelOf('complaint', 'circumstances', one).toLowerCase(),
+  );
+  const lamp =
+    complaint.lamp && complaint.lamp !== 'flashing'
+      ? `lamp ${labelOf('complaint', 'lamp', complaint.lamp).toLowerCase()}`
+      : '';
   const told = [symptoms.join(', '), when.join(', '), lamp].filter(Boolean).join('; ');
   return html`${told}${complaint.words && html`${told ? '. ' : ''}“${complaint.words}”`}`;
 }

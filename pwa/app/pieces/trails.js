@@ -10,12 +10,24 @@ export function Trails({ id, view, kind }) {
   return html`<section class="stack close">
     <h2>Trails</h2>
     <ul class="ruled">
-      ${parts.map((/** @type {any} */ part) => html`<li key=${part.part} class="trail-row"><a href=${to('case', id, 'part', part.part)}>${sentence(part.label)}</a><${Trail} trail=${part.trail} /></li>`)}
+      ${parts.map(
+        (/** @type {any} */ part) => html`<li
+        key=${part.part}
+        class="trail-row"
+      ><a href=${to('case', id, 'part', part.part)}>${sentence(part.label)}</a><${Trail} trail=${part.trail} /></li>`,
+      )}
     </ul>
   </section>`;
 }
 
 /** @param {{trail: {label: string}[]}} props */
 export function Trail({ trail }) {
-  return html`<ol class="trail">${trail.map((stop, index) => html`<li key=${index} class=${index === trail.length - 1 ? 'now' : ''}>${stop.label}</li>`)}</ol>`;
+  return html`<ol class="trail">
+    ${trail.map(
+      (stop, index) => html`<li
+      key=${index}
+      class=${index === trail.length - 1 ? 'now' : ''}
+    >${stop.label}</li>`,
+    )}
+  </ol>`;
 }

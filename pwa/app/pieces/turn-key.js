@@ -7,5 +7,11 @@ import { Icon } from './icon.js';
 export function TurnKey({ id }) {
   const turned = Boolean(settings.value.turned[id]);
   const turn = () => changeSettings({ turned: { ...settings.value.turned, [id]: !turned } });
-  return html`<button type="button" class="key quiet turn" aria-label="Turn the drawing" aria-pressed=${turned} onClick=${turn}><${Icon} name="turn" /></button>`;
+  return html`<button
+    type="button"
+    class="key quiet turn"
+    aria-label="Turn the drawing"
+    aria-pressed=${turned}
+    onClick=${turn}
+  ><${Icon} name="turn" /></button>`;
 }

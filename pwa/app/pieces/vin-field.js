@@ -22,9 +22,26 @@ export function VinField({ form, at }) {
   const bare = told?.verdict === 'good' && told.vin !== vin ? [told.vin] : [];
   const offered = [...bare, ...(told?.candidates ?? [])];
   return html`<div>
-    <${Field} kind="case_opened" path="vehicle.vin" at=${at} form=${form} extra=${{ autocapitalize: 'characters', spellcheck: false, class: 'figures' }} />
+    <${Field}
+      kind="case_opened"
+      path="vehicle.vin"
+      at=${at}
+      form=${form}
+      extra=${{ autocapitalize: 'characters', spellcheck: false, class: 'figures' }}
+    />
     <p class="told" aria-live="polite">${told?.message ?? ''}</p>
-    ${offered.length > 0 &&
-    html`<div class="keys">${offered.map((number) => html`<button type="button" class="key" key=${number} onClick=${() => form.set(at, number)}>Take <span class="figures">${number}</span></button>`)}</div>`}
+    ${
+      offered.length > 0 &&
+      html`<div class="keys">
+        ${offered.map(
+          (number) => html`<button
+          type="button"
+          class="key"
+          key=${number}
+          onClick=${() => form.set(at, number)}
+        >Take <span class="figures">${number}</span></button>`,
+        )}
+      </div>`
+    }
   </div>`;
 }

@@ -22,45 +22,64 @@ export function Warnings() {
   const state = sync.value;
   const held = notSaved.value.entries;
   return html`<div class="stack">
-    ${held.length > 0 &&
-    html`<${Notice} tone="trouble" title=${`${count(held.length, 'entry is', 'entries are')} not safe yet`}>
+    ${
+      held.length > 0 &&
+      html`<${Notice} tone="trouble" title=${`${count(held.length, 'entry is', 'entries are')} not safe yet`}>
       <p>The phone's store does not take them: ${notSaved.value.message} They are in memory; keep this page open.</p>
       <button type="button" class="key" onClick=${() => void saveAgain()}>Try to save again</button>
-    <//>`}
+    <//>`
+    }
     <${LostPhoto} />
-    ${state.error?.code === 'sign_in' &&
-    html`<${Notice} tone="warn" title="The shop asks you to sign in again">
+    ${
+      state.error?.code === 'sign_in' &&
+      html`<${Notice} tone="warn" title="The shop asks you to sign in again">
       <p>Everything you record stays on this phone and is sent afterwards.</p>
       <a class="key" href=${to('sign-in')}>Sign in again</a>
-    <//>`}
-    ${state.setAside.length > 0 &&
-    html`<${Notice} tone="warn" title=${`${count(state.setAside.length, 'entry', 'entries')} set aside`}>
+    <//>`
+    }
+    ${
+      state.setAside.length > 0 &&
+      html`<${Notice} tone="warn" title=${`${count(state.setAside.length, 'entry', 'entries')} set aside`}>
       <p>The shop keeps them apart until someone has looked.</p>
       <a class="key" href=${to('set-aside')}>See why</a>
-    <//>`}
-    ${Math.abs(state.clockSkewMs ?? 0) > LARGEST_SKEW &&
-    html`<${Notice} tone="warn" icon="clock" title="This phone's clock is off">
-      <p>It is ${skewWords(state.clockSkewMs ?? 0)} the shop's. The order of entries is kept all the same; set the clock when you can.</p>
-    <//>`}
-    ${state.since !== null &&
-    Date.now() - state.since > LONG &&
-    html`<${Notice} tone="warn" icon="phone" title="Work of more than three days is only on this phone">
+    <//>`
+    }
+    ${
+      Math.abs(state.clockSkewMs ?? 0) > LARGEST_SKEW &&
+      html`<${Notice} tone="warn" icon="clock" title="This phone's clock is off">
+      <p>
+        It is ${skewWords(state.clockSkewMs ?? 0)} the shop's. The order of entries is kept all the same; set the clock when you can.
+      </p>
+    <//>`
+    }
+    ${
+      state.since !== null &&
+      Date.now() - state.since > LONG &&
+      html`<${Notice} tone="warn" icon="phone" title="Work of more than three days is only on this phone">
       <p>Find a connection, or keep a copy as a file.</p>
       <a class="key" href=${to('settings')}>Keep a copy</a>
-    <//>`}
-    ${state.epochChanged &&
-    html`<${Notice} title="The shop was restored from a backup"><p>Everything on this phone is offered to it again.</p><//>`}
+    <//>`
+    }
+    ${
+      state.epochChanged &&
+      html`<${Notice} title="The shop was restored from a backup">
+        <p>Everything on this phone is offered to it again.</p>
+      <//>`
+    }
     <${Room} />
-    ${release.value.waiting &&
-    html`<${Notice} icon="turn" title="A newer version is on this phone">
+    ${
+      release.value.waiting &&
+      html`<${Notice} icon="turn" title="A newer version is on this phone">
       <p>It takes over when nothing is half done.</p>
       <button type="button" class="key" onClick=${() => void letTakeOver()}>Take it now</button>
-    <//>`}
+    <//>`
+    }
   </div>`;
 }
 
 async function letTakeOver() {
-  if (!(await takeOver())) sayTrouble('Something is half done here or in another tab. Finish it, then take the newer version.');
+  if (!(await takeOver()))
+    sayTrouble('Something is half done here or in another tab. Finish it, then take the newer version.');
 }
 
 /** @param {number} ms  the shop's clock minus this phone's */
@@ -93,6 +112,9 @@ function Room() {
   useEffect(() => void room().then(setFound, () => undefined), []);
   if (!found?.low) return null;
   return html`<${Notice} tone="warn" icon="phone" title="This phone is nearly full">
-    <p>${found.free === null ? '' : `${size(found.free)} are left. `}Findings are kept first; photos may be refused. Free some room, or let the phone send its photos to the shop.</p>
+    <p>
+      ${found.free === null ? '' : `${size(found.free)} are left. `}Findings are kept first; photos may be refused.
+    </p>
+    <p>Free some room, or let the phone send its photos to the shop.</p>
   <//>`;
 }

@@ -13,9 +13,11 @@ export function Why({ open, explanation }) {
   useEffect(() => {
     let gone = false;
     setWhy(null);
-    void ask('why', { entries: open.entries, index: explanation.index }, { topic: `why/${explanation.index}` }).then((answer) => {
-      if (!gone && answer.error?.code !== 'superseded') setWhy(answer);
-    });
+    void ask('why', { entries: open.entries, index: explanation.index }, { topic: `why/${explanation.index}` }).then(
+      (answer) => {
+        if (!gone && answer.error?.code !== 'superseded') setWhy(answer);
+      },
+    );
     return () => {
       gone = true;
     };
@@ -23,17 +25,36 @@ export function Why({ open, explanation }) {
 
   if (!why || why.error)
     return html`<div class="why">
-      ${why ? html`<p>${why.error.message} <button type="button" class="key quiet" onClick=${() => setAttempt(attempt + 1)}>Ask again</button></p>` : html`<p class="soft">Weighing the findings.</p>`}
-      <ul class="ruled">${(explanation.entries ?? []).map((/** @type {string} */ entry) => html`<${Row} key=${entry} open=${open} entry=${entry} />`)}</ul>
+      <p class=${why ? '' : 'soft'}>${why ? why.error.message : 'Weighing the findings.'}</p>
+      ${why && html`<button type="button" class="key" onClick=${() => setAttempt(attempt + 1)}>Ask again</button>`}
+      <ul class="ruled">
+        ${(explanation.entries ?? []).map(
+          (/** @type {string} */ entry) => html`<${Row}
+          key=${entry}
+          open=${open}
+          entry=${entry}
+        />`,
+        )}
+      </ul>
     </div>`;
   return html`<div class="why">
     ${why.rival && html`<p>Against: <span class="hand">${why.rival}</span></p>`}
     <ul class="ruled">
       <li class="why-row"><${Weight} decibans=${why.prior} /><span>Before any finding</span></li>
-      ${why.rows.map((/** @type {any} */ row) => html`<${Row} key=${row.entry} open=${open} entry=${row.entry} text=${row.text} decibans=${row.decibans} />`)}
+      ${why.rows.map(
+        (/** @type {any} */ row) => html`<${Row}
+        key=${row.entry}
+        open=${open}
+        entry=${row.entry}
+        text=${row.text}
+        decibans=${row.decibans}
+      />`,
+      )}
       <li class="why-row total"><${Weight} decibans=${why.total} /><span>Together</span></li>
     </ul>
-    <p class="soft">Plus speaks for it, minus against it, in decibans: 10 makes it ten times as likely, 20 a hundred times.</p>
+    <p class="soft">
+      Plus speaks for it, minus against it, in decibans: 10 makes it ten times as likely, 20 a hundred times.
+    </p>
   </div>`;
 }
 

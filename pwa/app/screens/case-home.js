@@ -26,23 +26,34 @@ export function CaseHome({ id }) {
   const open = openCase.value;
   const summary = caseListing.value.cases?.find((one) => one.case === id);
   const title = open?.view?.title ?? summary?.title ?? 'Case';
-  if (!open || !open.entries) return html`<${Screen} title=${title} back=${to()}><p class="soft" aria-busy="true">Reading the case</p><//>`;
+  if (!open || !open.entries)
+    return html`<${Screen} title=${title} back=${to()}><p class="soft" aria-busy="true">Reading the case</p><//>`;
   if (!open.entries.length)
     return html`<${Screen} title="Not on this phone" back=${to()}>
       <p>This phone holds no entry of this case. With a connection it may come from the shop.</p>
     <//>`;
   const { view, diagnosis } = open;
   const closed = (view?.status ?? summary?.status) === 'closed';
-  return html`<${Screen} title=${title} back=${to()} aside=${closed && html`<span class="stamp">Closed</span>`} keys=${html`<${CaseKeys} id=${id} closed=${closed} wide=${wide} />`} class="case-home">
-    ${open.viewTrouble &&
-    html`<${Notice} tone="warn" title="The case could not be put together">
+  return html`<${Screen}
+    title=${title}
+    back=${to()}
+    aside=${closed && html`<span class="stamp">Closed</span>`}
+    keys=${html`<${CaseKeys} id=${id} closed=${closed} wide=${wide} />`}
+    class="case-home"
+  >
+    ${
+      open.viewTrouble &&
+      html`<${Notice} tone="warn" title="The case could not be put together">
       <p>${open.viewTrouble} Recording works all the same.</p>
       <button type="button" class="key" onClick=${thinkAgain}>Ask again</button>
-    <//>`}
+    <//>`
+    }
     <div class="case-columns">
       <div class="case-drawn stack">
         ${view && html`<${TitleBlock} view=${view} />`}
-        ${view && html`<div class="drawing-with-key">
+        ${
+          view &&
+          html`<div class="drawing-with-key">
           <${EngineDrawing}
             engine=${view.engine}
             orientation=${view.orientation}
@@ -52,14 +63,28 @@ export function CaseHome({ id }) {
             coil=${(/** @type {number} */ position) => coilLook(view, position)}
           />
           <${TurnKey} id=${id} />
-        </div>`}
-        ${!view && !open.viewTrouble && html`<div class="drawing waiting" aria-busy="true"><p>Drawing the engine</p></div>`}
+        </div>`
+        }
+        ${
+          !view &&
+          !open.viewTrouble &&
+          html`<div
+          class="drawing waiting"
+          aria-busy="true"
+        ><p>Drawing the engine</p></div>`
+        }
       </div>
       <div class="case-thought stack">
         <${HalfDone} id=${id} />
         <${Questions} id=${id} questions=${view?.questions ?? []} />
         ${closed && view?.closing && html`<${Closing} id=${id} closing=${view.closing} />`}
-        <${NextStep} id=${id} diagnosis=${diagnosis} trouble=${open.diagnosisTrouble} thinking=${open.thinking} closed=${closed} />
+        <${NextStep}
+          id=${id}
+          diagnosis=${diagnosis}
+          trouble=${open.diagnosisTrouble}
+          thinking=${open.thinking}
+          closed=${closed}
+        />
         <${Fixed} fixed=${diagnosis?.fixed} />
         <${Explanations} open=${open} />
         <${Contradictions} id=${id} rows=${diagnosis?.contradictions ?? []} />
@@ -94,7 +119,11 @@ function Contradictions({ id, rows }) {
   if (!rows.length) return null;
   return html`<${Notice} tone="warn" title="These do not fit together">
     <ul>
-      ${rows.map((row) => html`<li key=${row.text}>${row.entries?.length ? html`<a href=${to('case', id, 'entry', row.entries[0])}>${row.text}</a>` : row.text}</li>`)}
+      ${rows.map(
+        (row) => html`<li key=${row.text}>
+        ${row.entries?.length ? html`<a href=${to('case', id, 'entry', row.entries[0])}>${row.text}</a>` : row.text}
+      </li>`,
+      )}
     </ul>
   <//>`;
 }

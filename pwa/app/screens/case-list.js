@@ -27,8 +27,10 @@ export function CaseList({ beside = false, open = null }) {
   ];
   return html`<div class="stack case-list">
     ${beside && html`<a class="key wide" href=${to('new')}><${Icon} name="plus" />New case</a>`}
-    ${(cases.length >= ENOUGH_TO_SEARCH || sought) &&
-    html`<${PlainField} label="Search the cases" type="search" value=${sought} onInput=${setSought} />`}
+    ${
+      (cases.length >= ENOUGH_TO_SEARCH || sought) &&
+      html`<${PlainField} label="Search the cases" type="search" value=${sought} onInput=${setSought} />`
+    }
     ${!cases.length && !beside && html`<${NoCases} />`}
     ${cases.length > 0 && !found.length && html`<p>No case on this phone has these words.</p>`}
     ${groups.map(
@@ -46,18 +48,26 @@ export function CaseList({ beside = false, open = null }) {
 
 /** @param {{one: import('../../field/log.js').Summary, here: boolean}} props */
 function Row({ one, here }) {
-  const second = [one.plate !== one.title && one.plate, one.customer].filter(Boolean);
+  const plate = one.plate !== one.title && one.plate;
   return html`<a class="case-row" href=${to('case', one.case)} aria-current=${here ? 'page' : undefined}>
     <span class="case-title">${one.title}</span>
     <span class="case-day">${day(one.lastAt)}</span>
-    <span class="case-second">${second.map((words, index) => html`<span key=${index} class=${index === 0 && one.plate === words ? 'plate' : ''}>${words}</span>`)}</span>
+    <span class="case-second">
+      ${plate && html`<span class="plate">${plate}</span>`}${one.customer && html`<span>${one.customer}</span>`}
+    </span>
     ${one.unsynced > 0 && html`<span class="case-here"><${Icon} name="phone" />${one.unsynced} on this phone</span>`}
   </a>`;
 }
 
 function NoCases() {
   return html`<div class="empty">
-    <svg viewBox="0 0 120 60" aria-hidden="true" focusable="false"><path d="M8 52h104M20 52V22l12-12h56l12 12v30M20 30h80M34 40a6 6 0 1 0 .1 0M56 40a6 6 0 1 0 .1 0M78 40a6 6 0 1 0 .1 0" /></svg>
+    <svg
+      viewBox="0 0 120 60"
+      aria-hidden="true"
+      focusable="false"
+    >
+      <path d="M8 52h104M20 52V22l12-12h56l12 12v30M20 30h80M34 40a6 6 0 1 0 .1 0M56 40a6 6 0 1 0 .1 0M78 40a6 6 0 1 0 .1 0" />
+    </svg>
     <p><strong>No case yet.</strong></p>
     <p class="soft">Open one beside the car: engine, complaint, and off you go. It works without a signal.</p>
   </div>`;
@@ -66,5 +76,8 @@ function NoCases() {
 /** @param {import('../../field/log.js').Summary} one @param {string} sought */
 function matches(one, sought) {
   const text = `${one.title} ${one.plate} ${one.customer}`.toLowerCase();
-  return sought.toLowerCase().split(/\s+/).every((word) => text.includes(word));
+  return sought
+    .toLowerCase()
+    .split(/\s+/)
+    .every((word) => text.includes(word));
 }

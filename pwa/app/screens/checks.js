@@ -1,6 +1,7 @@
 /** All checks, grouped by what they are made on. */
 import { checks } from '../declared.js';
 import { html } from '../html.js';
+import { openCase } from '../open-case.js';
 import { CaseScreen } from '../pieces/case-screen.js';
 import { to } from '../route.js';
 
@@ -13,25 +14,51 @@ const GROUPS = [
 
 /** @param {{id: string}} props */
 export function Checks({ id }) {
+  const made = (openCase.value?.entries ?? [])
+    .filter((entry) => entry.kind === 'check')
+    .map((entry) => entry.body.check);
   return html`<${CaseScreen} id=${id} title="Check">
-    ${GROUPS.map((group) => html`<section key=${group.words}>
+    ${GROUPS.map(
+      (group) => html`<section key=${group.words}>
       <h2>${group.words}</h2>
       <ul class="ruled">
         ${checks()
           .filter((check) => group.about.includes(check.about))
-          .map((check) => html`<li key=${check.key}><${Line} id=${id} check=${check} /></li>`)}
+          .map(
+            (check) =>
+              html`<li key=${check.key}>
+                <${Line} id=${id} check=${check} made=${made.filter((key) => key === check.key).length} />
+              </li>`,
+          )}
       </ul>
-    </section>`)}
+    </section>`,
+    )}
   <//>`;
 }
 
-/** @param {{id: string, check: import('../declared.js').Check}} props */
-function Line({ id, check }) {
+/** @param {{id: string, check: import('../declared.js').Check, made: number}} props  `made`: how often in this case */
+function Line({ id, check, made }) {
   return html`<div class="check-line">
     <a class="check-name" href=${to('case', id, 'check', check.key)}>
       <strong>${check.label}</strong>
       <span class="soft">${check.minutes} min${check.needs ? `, ${check.needs}` : ''}</span>
     </a>
-    ${check.round && html`<a class="key" href=${to('case', id, 'round', check.key)} aria-label=${`Round: ${check.label} on every cylinder`}>Round</a>`}
+    ${
+      check.about !== 'engine' &&
+      made > 1 &&
+      html`<a
+      class="key"
+      href=${to('case', id, 'compare', check.key)}
+      aria-label=${`Compare: ${check.label} side by side`}
+    >Compare</a>`
+    }
+    ${
+      check.round &&
+      html`<a
+      class="key"
+      href=${to('case', id, 'round', check.key)}
+      aria-label=${`Round: ${check.label} on every cylinder`}
+    >Round</a>`
+    }
   </div>`;
 }

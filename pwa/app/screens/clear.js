@@ -14,11 +14,13 @@ export function Clear({ id }) {
   const read = openCase.value?.entries?.some((entry) => entry.kind === 'codes_read');
   return html`<${RecordScreen} id=${id} title="Clear codes" kind="codes_cleared" form=${form} words="Codes are cleared">
     <${Notice} tone="warn"><p>${kindOf('codes_cleared').help}</p><//>
-    ${!read &&
-    html`<${Notice} tone="trouble" icon="codes" title="No codes are recorded yet">
+    ${
+      !read &&
+      html`<${Notice} tone="trouble" icon="codes" title="No codes are recorded yet">
       <p>Once cleared they are gone. Read and keep them first.</p>
       <a class="key" href=${to('case', id, 'codes')}>To the codes</a>
-    <//>`}
+    <//>`
+    }
     <${Field} kind="codes_cleared" path="how" form=${form} />
     <${Field} kind="codes_cleared" path="note" form=${form} />
   <//>`;

@@ -10,6 +10,7 @@ import { RecordScreen } from '../pieces/record-screen.js';
 import { to } from '../route.js';
 import { percent } from '../words.js';
 
+const PROVED = 0.95; // from here on a repair counts as proved on the road
 const LIKELY = 0.5; // from here on the leading explanation stands as the cause to be confirmed
 
 /** @param {{id: string}} props */
@@ -21,8 +22,10 @@ export function Close({ id }) {
     if (form.ready && !form.kept && view && form.values.later === undefined) form.set('later', apart(view));
   }, [form.ready, Boolean(view)]);
   useEffect(() => {
-    if (form.ready && !form.kept && diagnosis?.explanations?.[0]?.p > LIKELY && !form.values.cause) choose(diagnosis?.explanations[0]);
+    if (form.ready && !form.kept && diagnosis?.explanations?.[0]?.p > LIKELY && !form.values.cause)
+      choose(diagnosis?.explanations[0]);
   }, [form.ready, Boolean(diagnosis)]);
+  const fixed = diagnosis?.fixed;
   const leading = (diagnosis?.explanations ?? []).slice(0, 4);
   /** @param {Record<string, any>} values */
   const toBody = ({ chosen, ...values }) => ({
@@ -33,17 +36,42 @@ export function Close({ id }) {
   const choose = (explanation) => {
     form.set('chosen', explanation.label);
     form.set('cause', explanation.label);
-    form.set('components', explanation.faults.map((/** @type {any} */ fault) => fault.component));
+    form.set(
+      'components',
+      explanation.faults.map((/** @type {any} */ fault) => fault.component),
+    );
   };
-  return html`<${RecordScreen} id=${id} title="Close the case" kind="case_closed" form=${form} toBody=${toBody} words="Close the case" next=${to('case', id, 'report')}>
-    ${diagnosis?.fixed && (!diagnosis.fixed.driven || diagnosis.fixed.p < 0.95) && html`<${Notice} tone="warn" title=${diagnosis.fixed.driven ? `Fixed by now: ${percent(diagnosis.fixed.p)}` : 'Not proved yet'}><p>${diagnosis.fixed.text}</p><//>`}
-    ${leading.length > 0 &&
-    html`<div class="field" role="group" aria-label="What the findings say">
+  return html`<${RecordScreen}
+    id=${id}
+    title="Close the case"
+    kind="case_closed"
+    form=${form}
+    toBody=${toBody}
+    words="Close the case"
+    next=${to('case', id, 'report')}
+  >
+    ${fixed && (!fixed.driven || fixed.p < PROVED) && html`<${Notice} tone="warn" title=${fixedWords(fixed)}><p>${fixed.text}</p><//>`}
+    ${
+      leading.length > 0 &&
+      html`<div class="field" role="group" aria-label="What the findings say">
       <p><strong>What the findings say</strong></p>
       <div class="choices">
-        ${leading.map((/** @type {any} */ one) => html`<label class="choice" key=${one.label}><input type="radio" name="cause" checked=${form.values.chosen === one.label} onChange=${() => choose(one)} /><span>${one.label} (${percent(one.p)})</span></label>`)}
+        ${leading.map(
+          (/** @type {any} */ one) => html`<label
+          class="choice"
+          key=${one.label}
+        >
+          <input
+            type="radio"
+            name="cause"
+            checked=${form.values.chosen === one.label}
+            onChange=${() => choose(one)}
+          /><span>${one.label} (${percent(one.p)})</span>
+        </label>`,
+        )}
       </div>
-    </div>`}
+    </div>`
+    }
     <${Field} kind="case_closed" path="cause" form=${form} />
     <${LeftForLater} form=${form} />
     <${Field} kind="case_closed" path="advice" form=${form} />
@@ -56,4 +84,9 @@ function apart(view) {
   return rows
     .filter((/** @type {any} */ row) => row.bearing === 'apart' && !(cleared && readSince && !row.since_clear))
     .map((/** @type {any} */ row) => ({ code: row.code, text: row.text }));
+}
+
+/** @param {any} fixed */
+function fixedWords(fixed) {
+  return fixed.driven ? `Fixed by now: ${percent(fixed.p)}` : 'Not proved yet';
 }

@@ -31,7 +31,10 @@ export function Codes({ id }) {
   const add = (added, obtained, more = {}) => {
     const held = codes.filter((one) => !added.some((two) => two.code === one.code && two.status === one.status));
     form.set('codes', [...held, ...added]);
-    form.set('obtained', codes.length && form.values.obtained !== obtained ? (more.raw ? obtained : form.values.obtained) : obtained);
+    form.set(
+      'obtained',
+      codes.length && form.values.obtained !== obtained ? (more.raw ? obtained : form.values.obtained) : obtained,
+    );
     if (more.raw) form.set('raw', more.raw);
     if (more.left !== undefined) form.set('not_understood', more.left);
   };
@@ -44,35 +47,64 @@ export function Codes({ id }) {
     setBusy(false);
     if (!entries.length) return form.refuse(problems);
     if (photos.length)
-      await saveAll(photos.map((/** @type {any} */ photo) => ({ case: id, kind: 'photo', body: { ...photo, shows: 'codes', of: entries[0].id } })));
+      await saveAll(
+        photos.map((/** @type {any} */ photo) => ({
+          case: id,
+          kind: 'photo',
+          body: { ...photo, shows: 'codes', of: entries[0].id },
+        })),
+      );
     await form.done();
     goInstead(to('case', id));
   };
 
   const nothing = !codes.length && !form.values.complete;
   const words = codes.length ? `Keep ${count(codes.length, 'code')}` : 'Keep: no codes';
-  const keys = html`<button type="button" class="key main wide tall" disabled=${busy || nothing} onClick=${() => void record()}>${words}</button>`;
+  const keys = html`<button
+    type="button"
+    class="key main wide tall"
+    disabled=${busy || nothing}
+    onClick=${() => void record()}
+  >${words}</button>`;
   return html`<${CaseScreen} id=${id} title="Codes" keys=${form.ready && keys}>
-    ${form.ready &&
-    html`<div class="stack">
+    ${
+      form.ready &&
+      html`<div class="stack">
       <${CodeType} form=${form} onAdd=${(/** @type {Read} */ one) => add([one], 'typed')} />
       <${CodePaste} form=${form} onFound=${add} />
-      <${CodeList} codes=${codes} onChange=${(/** @type {Read[]} */ changed) => form.set('codes', changed)} problemAt=${form.problemAt} />
+      <${CodeList}
+        codes=${codes}
+        onChange=${(/** @type {Read[]} */ changed) => form.set('codes', changed)}
+        problemAt=${form.problemAt}
+      />
       <${Field} kind="codes_read" path="complete" form=${form} />
       <${CodesCompared} before=${codesBefore} codes=${codes} complete=${Boolean(form.values.complete)} />
       ${photos.length > 0 && html`<p>${count(photos.length, 'photo')} of the reader's screen, kept with the codes.</p>`}
-      <${PhotoButton} caseId=${id} about=${{ shows: 'codes' }} label="Photo of the reader's screen" onTaken=${(/** @type {any} */ taken) => form.set('photos', [...photos, photoBody(taken, {})])} />
+      <${PhotoButton}
+        caseId=${id}
+        about=${{ shows: 'codes' }}
+        label="Photo of the reader's screen"
+        onTaken=${(/** @type {any} */ taken) => form.set('photos', [...photos, photoBody(taken, {})])}
+      />
       <details class="more">
         <summary>Freeze frame and note</summary>
         <div class="stack">
           <${Field} kind="codes_read" path="freeze_frame.code" form=${form} extra=${{ autocapitalize: 'characters' }} />
           <div class="side-by-side">
-            ${['rpm', 'load', 'coolant', 'speed', 'short_trim', 'long_trim'].map((name) => html`<${Field} key=${name} kind="codes_read" path=${`freeze_frame.${name}`} form=${form} />`)}
+            ${['rpm', 'load', 'coolant', 'speed', 'short_trim', 'long_trim'].map(
+              (name) => html`<${Field}
+              key=${name}
+              kind="codes_read"
+              path=${`freeze_frame.${name}`}
+              form=${form}
+            />`,
+            )}
           </div>
           <${Field} kind="codes_read" path="note" form=${form} />
         </div>
       </details>
       <${CodesNow} codes=${codesBefore} />
-    </div>`}
+    </div>`
+    }
   <//>`;
 }

@@ -13,7 +13,9 @@ export function Compare({ id, parts }) {
   if (!check) return html`<${Unknown} />`;
   const open = openCase.value;
   if (!open?.view || !open.entries) return html`<${CaseScreen} id=${id} title=${check.label} needsView=${true} />`;
-  const struck = new Set(open.view.timeline.filter((/** @type {any} */ row) => row.struck).map((/** @type {any} */ row) => row.id));
+  const struck = new Set(
+    open.view.timeline.filter((/** @type {any} */ row) => row.struck).map((/** @type {any} */ row) => row.id),
+  );
   const columns = stations(open.view.engine, check, 'number').map((station) => ({
     station,
     entry: open.entries?.findLast(

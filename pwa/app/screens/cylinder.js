@@ -16,40 +16,82 @@ export function CylinderScreen({ id, parts }) {
   const open = openCase.value;
   const view = open?.view;
   const told = view?.cylinders.find((/** @type {any} */ one) => one.cylinder === cylinder);
-  if (!view || !told) return html`<${CaseScreen} id=${id} title=${`Cylinder ${parts[0]}`} needsView=${true}><p>This engine has no such cylinder.</p><//>`;
-  const suspects = (open?.diagnosis?.components ?? []).filter((/** @type {any} */ one) => one.cylinders?.includes(cylinder) && one.fault > WORTH_SHOWING).slice(0, 8);
-  const sitting = ['coil', 'boot', 'plug', 'injector'].map((kind) => ({ kind, ...partAt(view, kind === 'coil' ? `coil.${told.coil_position}` : `${kind}.${cylinder}`) }));
+  if (!view || !told)
+    return html`<${CaseScreen}
+      id=${id}
+      title=${`Cylinder ${parts[0]}`}
+      needsView=${true}
+    ><p>This engine has no such cylinder.</p><//>`;
+  const suspects = (open?.diagnosis?.components ?? [])
+    .filter((/** @type {any} */ one) => one.cylinders?.includes(cylinder) && one.fault > WORTH_SHOWING)
+    .slice(0, 8);
+  const sitting = ['coil', 'boot', 'plug', 'injector'].map((kind) => ({
+    kind,
+    ...partAt(view, kind === 'coil' ? `coil.${told.coil_position}` : `${kind}.${cylinder}`),
+  }));
   return html`<${CaseScreen} id=${id} title=${`Cylinder ${cylinder}`}>
-    ${suspects.length > 0 &&
-    html`<section class="stack close">
+    ${
+      suspects.length > 0 &&
+      html`<section class="stack close">
       <h2>What may be wrong here</h2>
       <ul class="ruled">
-        ${suspects.map((/** @type {any} */ one) => html`<li key=${one.component} class="explanation"><span class="explanation-label">${sentence(one.label)}</span><span class="explanation-p">${percent(one.fault)}</span><${Bar} share=${one.fault} /></li>`)}
+        ${suspects.map(
+          (/** @type {any} */ one) => html`<li
+          key=${one.component}
+          class="explanation"
+        >
+          <span class="explanation-label">${sentence(one.label)}</span>
+          <span class="explanation-p">${percent(one.fault)}</span>
+          <${Bar} share=${one.fault} />
+        </li>`,
+        )}
       </ul>
-    </section>`}
+    </section>`
+    }
     <section class="stack close">
       <h2>Found here</h2>
       ${!told.findings.length && html`<p class="soft">Nothing yet.</p>`}
       <ul class="ruled">
-        ${told.findings.map((/** @type {any} */ finding) => html`<li key=${finding.entry} class="finding-row">
-          <a href=${to('case', id, 'entry', finding.entry)}>${checks().find((check) => check.key === finding.check)?.label ?? finding.check}: <strong>${finding.text}</strong></a>
+        ${told.findings.map(
+          (/** @type {any} */ finding) => html`<li key=${finding.entry} class="finding-row">
+          <a href=${to('case', id, 'entry', finding.entry)}>
+            ${checks().find((check) => check.key === finding.check)?.label ?? finding.check}: <strong>${finding.text}</strong>
+          </a>
           ${!finding.now && html`<span class="soft">before something here was moved or mended</span>`}
-        </li>`)}
+        </li>`,
+        )}
       </ul>
     </section>
     <section class="stack close">
       <h2>Sits here now</h2>
       <ul class="ruled">
-        ${sitting.map((part) => html`<li key=${part.kind} class="finding-row">
-          ${part.id ? html`<a href=${to('case', id, 'part', part.id)}>${sentence(part.words)}</a>` : html`<span>${partKind(part.kind)}: not known</span>`}
+        ${sitting.map(
+          (part) => html`<li key=${part.kind} class="finding-row">
+          ${
+            part.id
+              ? html`<a href=${to('case', id, 'part', part.id)}>
+            ${sentence(part.words)}
+          </a>`
+              : html`<span>${partKind(part.kind)}: not known</span>`
+          }
           ${part.moved && part.mark !== 'new' && html`<span class="moved-words">from ${part.mark}</span>`}
-        </li>`)}
+        </li>`,
+        )}
       </ul>
     </section>
     <section class="stack close">
       <h2>Check it</h2>
       <div class="keys">
-        ${checks().filter((check) => check.about !== 'engine').map((check) => html`<a class="key" key=${check.key} href=${to('case', id, 'check', check.key, cylinder)}>${check.label}</a>`)}
+        ${checks()
+          .filter((check) => check.about !== 'engine')
+          .map(
+            (check) =>
+              html`<a
+                class="key"
+                key=${check.key}
+                href=${to('case', id, 'check', check.key, cylinder)}
+              >${check.label}</a>`,
+          )}
       </div>
     </section>
   <//>`;

@@ -22,13 +22,17 @@ export function Devices() {
   };
   useEffect(() => void read(), []);
   return html`<${Screen} title="Devices" back=${to('settings')}>
-    ${trouble &&
-    html`<${Notice} tone="warn" title="The devices could not be read">
+    ${
+      trouble &&
+      html`<${Notice} tone="warn" title="The devices could not be read">
       <p>${trouble}</p>
       <button type="button" class="key" onClick=${() => void read()}>Try again</button>
-    <//>`}
+    <//>`
+    }
     ${!devices && !trouble && html`<p class="soft" aria-busy="true">Asking the shop</p>`}
-    <ul class="ruled">${(devices ?? []).map((device) => html`<li key=${device.id}><${Device} device=${device} onGone=${read} /></li>`)}</ul>
+    <ul class="ruled">
+      ${(devices ?? []).map((device) => html`<li key=${device.id}><${Device} device=${device} onGone=${read} /></li>`)}
+    </ul>
   <//>`;
 }
 
@@ -36,6 +40,11 @@ export function Devices() {
 function Device({ device, onGone }) {
   const [asked, setAsked] = useState(false);
   const mine = device.id === person.value?.device;
+  const known = [
+    device.person,
+    device.last_seen_ms && `last seen ${moment(device.last_seen_ms)}`,
+    device.revoked && 'shut out',
+  ];
   const only = device.unsynced && device.unsynced.entries + device.unsynced.photos > 0;
   const shutOut = async () => {
     try {
@@ -48,14 +57,29 @@ function Device({ device, onGone }) {
   };
   return html`<div class="device-row">
     <p><strong>${device.name}</strong>${mine ? ' (this one)' : ''}</p>
-    <p class="soft">${device.person}${device.last_seen_ms ? `, last seen ${moment(device.last_seen_ms)}` : ''}${device.revoked ? ', shut out' : ''}</p>
-    ${only && html`<p>Only on it when last seen: ${count(device.unsynced.entries, 'entry', 'entries')}, ${count(device.unsynced.photos, 'photo')}.</p>`}
-    ${!device.revoked && !asked && html`<button type="button" class="key" onClick=${() => setAsked(true)}>Shut out</button>`}
-    ${asked &&
-    !device.revoked &&
-    html`<div class="keys">
+    <p class="soft">${known.filter(Boolean).join(', ')}</p>
+    ${
+      only &&
+      html`<p>
+      Only on it when last seen: ${count(device.unsynced.entries, 'entry', 'entries')}, ${count(device.unsynced.photos, 'photo')}.
+    </p>`
+    }
+    ${
+      !device.revoked &&
+      !asked &&
+      html`<button
+      type="button"
+      class="key"
+      onClick=${() => setAsked(true)}
+    >Shut out</button>`
+    }
+    ${
+      asked &&
+      !device.revoked &&
+      html`<div class="keys">
       <button type="button" class="key main" onClick=${() => void shutOut()}>Shut out ${device.name}</button>
       <button type="button" class="key" onClick=${() => setAsked(false)}>Leave it</button>
-    </div>`}
+    </div>`
+    }
   </div>`;
 }

@@ -17,10 +17,29 @@ export function Drive({ id }) {
   const { begun, driven = 0 } = form.values;
   /** @param {Record<string, any>} values */
   const toBody = ({ begun: started, driven: before, ...values }) =>
-    values.minutes === undefined && (started || before) ? { ...values, minutes: tenths((before ?? 0) + (started ? Date.now() - started : 0)) } : values;
-  return html`<${RecordScreen} id=${id} title="Road test" kind="road_test" form=${form} toBody=${toBody} words="Record the road test">
-    ${fixed && html`<${Notice} title=${fixed.driven ? `Fixed by now: ${percent(fixed.p)}` : 'Not proved yet'}><p>${fixed.text}</p><//>`}
-    <${Clock} begun=${begun} driven=${driven} onStart=${() => form.set('begun', Date.now())} onStop=${() => stop(form)} />
+    values.minutes === undefined && (started || before)
+      ? { ...values, minutes: tenths((before ?? 0) + (started ? Date.now() - started : 0)) }
+      : values;
+  return html`<${RecordScreen}
+    id=${id}
+    title="Road test"
+    kind="road_test"
+    form=${form}
+    toBody=${toBody}
+    words="Record the road test"
+  >
+    ${
+      fixed &&
+      html`<${Notice} title=${fixed.driven ? `Fixed by now: ${percent(fixed.p)}` : 'Not proved yet'}>
+      <p>${fixed.text}</p>
+    <//>`
+    }
+    <${Clock}
+      begun=${begun}
+      driven=${driven}
+      onStart=${() => form.set('begun', Date.now())}
+      onStop=${() => stop(form)}
+    />
     <${Field} kind="road_test" path="minutes" form=${form} help="Left empty while the clock runs: its minutes count." />
     <${Field} kind="road_test" path="felt" form=${form} />
     <${Field} kind="road_test" path="conditions" form=${form} />
@@ -55,8 +74,14 @@ function Clock({ begun, driven, onStart, onStop }) {
   const shown = `${Math.floor(seconds / 60)}:${String(seconds % 60).padStart(2, '0')}`;
   return html`<div class="clock">
     <p class="clock-time" role="timer" aria-label=${`${Math.floor(seconds / 60)} minutes driven`}>${shown}</p>
-    ${begun
-      ? html`<button type="button" class="key tall" onClick=${onStop}>Stop the clock</button>`
-      : html`<button type="button" class="key tall" onClick=${onStart}>${driven ? 'Go on' : 'Start the clock'}</button>`}
+    ${
+      begun
+        ? html`<button type="button" class="key tall" onClick=${onStop}>Stop the clock</button>`
+        : html`<button
+          type="button"
+          class="key tall"
+          onClick=${onStart}
+        >${driven ? 'Go on' : 'Start the clock'}</button>`
+    }
   </div>`;
 }

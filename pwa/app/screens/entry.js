@@ -18,16 +18,33 @@ export function EntryScreen({ id, parts }) {
   const open = openCase.value;
   const entry = open?.entries?.find((one) => one.id === parts[0]);
   const row = open?.view && rowOf(open.view, parts[0]);
-  if (!entry) return html`<${CaseScreen} id=${id} title="Entry">${open?.entries && html`<p>This case holds no such entry.</p>`}<//>`;
+  if (!entry)
+    return html`<${CaseScreen}
+      id=${id}
+      title="Entry"
+    >${open?.entries && html`<p>This case holds no such entry.</p>`}<//>`;
+  const circumstances = [
+    whenWords(row ?? { at: entry.at[0], when: entry.when }),
+    open?.onlyHere.has(entry.id) ? 'on this phone only' : 'in the shop',
+    entry.by === person.value?.person.id ? 'by you' : 'by someone else',
+  ];
   const photos = open?.view ? photosOf(open.view, entry.id) : [];
   return html`<${CaseScreen} id=${id} title=${row?.label ?? 'Entry'}>
     <div class="stack">
-      <p>${whenWords(row ?? { at: entry.at[0], when: entry.when })}${open?.onlyHere.has(entry.id) ? ', on this phone only' : ', in the shop'}, ${entry.by === person.value?.person.id ? 'by you' : 'by someone else'}</p>
+      <p>${circumstances.join(', ')}</p>
       ${row?.struck && html`<p class="problem">Struck out: it does not count.</p>`}
       ${row?.text && html`<p class="entry-text">${row.text}</p>`}
       <${Details} kind=${entry.kind} body=${entry.body} />
       <${Thumbs} caseId=${id} photos=${photos} />
-      ${!row?.struck && entry.kind !== 'case_opened' && html`<${StrikeOut} id=${id} entry=${entry.id} strike=${entry.kind === 'struck'} />`}
+      ${
+        !row?.struck &&
+        entry.kind !== 'case_opened' &&
+        html`<${StrikeOut}
+        id=${id}
+        entry=${entry.id}
+        strike=${entry.kind === 'struck'}
+      />`
+      }
     </div>
   <//>`;
 }
@@ -43,11 +60,25 @@ function StrikeOut({ id, entry, strike }) {
     if (entries.length) go(to('case', id));
     else setProblem(problems[0]?.message ?? '');
   };
-  if (!asked) return html`<button type="button" class="key" onClick=${() => setAsked(true)}><${Icon} name="strike" />${strike ? 'It counts after all' : 'Strike out'}</button>`;
+  if (!asked)
+    return html`<button
+      type="button"
+      class="key"
+      onClick=${() => setAsked(true)}
+    ><${Icon} name="strike" />${strike ? 'It counts after all' : 'Strike out'}</button>`;
   return html`<div class="stack">
-    <${PlainField} label=${strike ? 'Why does the struck entry count after all' : 'Why does it not count'} value=${why} onInput=${setWhy} problem=${problem} />
+    <${PlainField}
+      label=${strike ? 'Why does the struck entry count after all' : 'Why does it not count'}
+      value=${why}
+      onInput=${setWhy}
+      problem=${problem}
+    />
     <div class="keys">
-      <button type="button" class="key main" onClick=${() => void strikeOut()}>${strike ? 'Let it count' : 'Strike it out'}</button>
+      <button
+        type="button"
+        class="key main"
+        onClick=${() => void strikeOut()}
+      >${strike ? 'Let it count' : 'Strike it out'}</button>
       <button type="button" class="key" onClick=${() => setAsked(false)}>Leave it</button>
     </div>
     <p class="soft">It stays legible in the story.</p>

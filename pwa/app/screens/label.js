@@ -21,15 +21,31 @@ export function Label({ id, parts }) {
   </div>`;
   return html`<${CaseScreen} id=${id} title="Label" keys=${keys} class="label-screen">
     <div class="label">
-      ${square && html`<svg class="label-square" viewBox=${`0 0 ${square.size} ${square.size}`} role="img" aria-label=${`Square with the address of tag ${tagWords(code)}`}><rect width=${square.size} height=${square.size} fill="#fff" /><path d=${square.path} fill="#000" /></svg>`}
+      ${
+        square &&
+        html`<svg
+        class="label-square"
+        viewBox=${`0 0 ${square.size} ${square.size}`}
+        role="img"
+        aria-label=${`Square with the address of tag ${tagWords(code)}`}
+      ><rect width=${square.size} height=${square.size} fill="#fff" /><path d=${square.path} fill="#000" /></svg>`
+      }
       <div class="label-words">
         <p class="label-code figures">${tagWords(code)}</p>
         <p>${shop?.name ?? ''}</p>
         <p class="figures">${shop?.phone ?? ''}</p>
       </div>
     </div>
-    ${part ? html`<p>${sentence(part.label)}</p>` : !openCase.value?.thinking && html`<p class="soft">No part of this case carries this tag.</p>`}
+    ${part && html`<p>${sentence(part.label)}</p>`}
+    ${!part && !openCase.value?.thinking && html`<p class="soft">No part of this case carries this tag.</p>`}
     <p class="soft">Print it, or copy the ten characters on a tag by hand: they lead to the part as well.</p>
-    <p><a href=${`/api/tags/${code}/label.png?dpi=203`} download=${`${code}.png`}>Label as a picture for a label printer</a> <span class="soft">(with a connection, once the tag is in the shop)</span></p>
+    <p>
+      <a
+        href=${`/api/tags/${code}/label.png?dpi=203`}
+        download=${`${code}.png`}
+      >
+        Label as a picture for a label printer
+      </a> <span class="soft">(with a connection, once the tag is in the shop)</span>
+    </p>
   <//>`;
 }

@@ -1,4 +1,7 @@
-/** A new case: the car, its engine as it is drawn, whose it is, and what the customer notices. Only the engine must be said. */
+/**
+ * A new case: the car, its engine as it is drawn, whose it is, and what the customer notices. Only the engine must
+ * be said.
+ */
 import { useState } from 'preact/hooks';
 import { newCaseId } from '../../field/log.js';
 import { html } from '../html.js';
@@ -33,7 +36,8 @@ export function NewCase() {
     for (const body of values.photos ?? []) drafts.push({ case: values.case, kind: 'photo', body });
     const { entries, problems } = await saveAll(drafts, 'Case opened, saved on this phone');
     setBusy(false);
-    if (!entries.length) return form.refuse(problems.map((problem) => ({ ...problem, field: formPath(problem.field) })));
+    if (!entries.length)
+      return form.refuse(problems.map((problem) => ({ ...problem, field: formPath(problem.field) })));
     await form.done();
     goInstead(to('case', values.case));
   };
@@ -47,13 +51,31 @@ export function NewCase() {
     goInstead(to());
   };
 
-  const keys = html`<button type="button" class="key main wide tall" aria-busy=${busy} disabled=${busy} onClick=${open}>Open the case</button>`;
+  const keys = html`<button
+    type="button"
+    class="key main wide tall"
+    aria-busy=${busy}
+    disabled=${busy}
+    onClick=${open}
+  >Open the case</button>`;
   if (!form.ready) return html`<${Screen} title="New case" back=${to()} />`;
   return html`<${Screen} title="New case" back=${to()} keys=${keys}>
-    ${form.kept && html`<p class="kept">Half-filled from before, nothing is lost. <button type="button" class="key quiet" onClick=${startOver}>Throw it away</button></p>`}
+    ${
+      form.kept &&
+      html`<p class="kept">
+      Half-filled from before, nothing is lost.
+      <button type="button" class="key quiet" onClick=${startOver}>Throw it away</button>
+    </p>`
+    }
     <section class="stack">
       <h2>Vehicle</h2>
-      <${Field} kind="case_opened" path="vehicle.plate" at="opened.vehicle.plate" form=${form} extra=${{ autocapitalize: 'characters' }} />
+      <${Field}
+        kind="case_opened"
+        path="vehicle.plate"
+        at="opened.vehicle.plate"
+        form=${form}
+        extra=${{ autocapitalize: 'characters' }}
+      />
       <${VinField} form=${form} at="opened.vehicle.vin" />
       <div class="side-by-side">
         <${Field} kind="case_opened" path="vehicle.make" at="opened.vehicle.make" form=${form} />
@@ -74,17 +96,42 @@ export function NewCase() {
       <h2>Customer</h2>
       <div class="side-by-side">
         <${Field} kind="case_opened" path="customer.name" at="opened.customer.name" form=${form} />
-        <${Field} kind="case_opened" path="customer.phone" at="opened.customer.phone" form=${form} extra=${{ inputmode: 'tel' }} />
-        <${Field} kind="case_opened" path="customer.email" at="opened.customer.email" form=${form} extra=${{ inputmode: 'email' }} />
+        <${Field}
+          kind="case_opened"
+          path="customer.phone"
+          at="opened.customer.phone"
+          form=${form}
+          extra=${{ inputmode: 'tel' }}
+        />
+        <${Field}
+          kind="case_opened"
+          path="customer.email"
+          at="opened.customer.email"
+          form=${form}
+          extra=${{ inputmode: 'email' }}
+        />
       </div>
       <${Field} kind="case_opened" path="customer.address" at="opened.customer.address" form=${form} />
     </section>
     <section class="stack">
       <h2>Damage already there</h2>
       <p class="soft">Photos now save a quarrel later.</p>
-      ${values.photos?.length > 0 &&
-      html`<ul class="thumbs">${values.photos.map((/** @type {any} */ photo, /** @type {number} */ index) => html`<li key=${photo.sha256}><${Picture} sha256=${photo.sha256} alt=${`Damage, photo ${index + 1}`} /></li>`)}</ul>`}
-      <${PhotoButton} caseId=${values.case} about=${{ shows: 'damage_before' }} onTaken=${addPhoto} label="Photo of damage" />
+      ${
+        values.photos?.length > 0 &&
+        html`<ul class="thumbs">
+          ${values.photos.map(
+            (/** @type {any} */ photo, /** @type {number} */ index) => html`<li key=${photo.sha256}>
+            <${Picture} sha256=${photo.sha256} alt=${`Damage, photo ${index + 1}`} />
+          </li>`,
+          )}
+        </ul>`
+      }
+      <${PhotoButton}
+        caseId=${values.case}
+        about=${{ shows: 'damage_before' }}
+        onTaken=${addPhoto}
+        label="Photo of damage"
+      />
     </section>
   <//>`;
 }

@@ -22,10 +22,14 @@ import { Unknown } from './unknown.js';
 /** @param {{id: string, parts: string[]}} props */
 export function OneCheck({ id, parts }) {
   const check = checkOf(parts[0]);
-  return check ? html`<${OfCheck} id=${id} check=${check} cylinder=${Number(parts[1]) || null} />` : html`<${Unknown} />`;
+  return check
+    ? html`<${OfCheck} id=${id} check=${check} cylinder=${Number(parts[1]) || null} />`
+    : html`<${Unknown} />`;
 }
 
-/** @param {{id: string, check: import('../declared.js').Check, cylinder: number | null}} props  `cylinder`: where the user came from */
+/**
+ * @param {{id: string, check: import('../declared.js').Check, cylinder: number | null}} props  `cylinder`: where the user came from
+ */
 function OfCheck({ id, check, cylinder }) {
   const form = useForm(`form/${id}/check-${check.key}`, () => ({}));
   const [busy, setBusy] = useState(false);
@@ -34,10 +38,15 @@ function OfCheck({ id, check, cylinder }) {
   useEffect(() => {
     if (!cylinder || !form.ready || !engine) return;
     if (check.about === 'cylinder') form.set('cylinder', cylinder);
-    else form.set('place', placesOf(engine, check.about).find((place) => servedBy(engine, place).includes(cylinder)));
+    else
+      form.set(
+        'place',
+        placesOf(engine, check.about).find((place) => servedBy(engine, place).includes(cylinder)),
+      );
   }, [form.ready, engine?.cylinders]);
   const { photos = [], ...values } = form.values;
-  const where = check.about === 'cylinder' || check.about === 'engine' ? { cylinder: values.cylinder } : { place: values.place };
+  const where =
+    check.about === 'cylinder' || check.about === 'engine' ? { cylinder: values.cylinder } : { place: values.place };
 
   /** @param {string} [finding] */
   const record = async (finding) => {
@@ -51,29 +60,94 @@ function OfCheck({ id, check, cylinder }) {
     await form.done();
     go(to('case', id));
   };
+  /** @param {string} how */
+  const disableBy = (how) => {
+    changeSettings({ disabledBy: how });
+    form.set('disabled', how);
+  };
   /** @param {any} taken */
   const onPhoto = (taken) => form.set('photos', [...photos, photoBody(taken, {})]);
 
   const keys = html`<div class="findings" role="group" aria-label="Finding">
-      ${check.findings.map((one) => html`<button type="button" class="key tall" key=${one.value} disabled=${busy} onClick=${() => void record(one.value)}>${one.label}</button>`)}
+      ${check.findings.map(
+        (one) => html`<button
+        type="button"
+        class="key tall"
+        key=${one.value}
+        disabled=${busy}
+        onClick=${() => void record(one.value)}
+      >${one.label}</button>`,
+      )}
     </div>
     ${form.problemAt('finding') && html`<p class="problem" role="alert">${form.problemAt('finding')}</p>`}`;
-  return html`<${CaseScreen} id=${id} title=${check.label} needsView=${check.about !== 'engine'} keys=${form.ready && keys} back=${to('case', id, 'checks')}>
-    ${form.ready &&
-    html`<div class="stack">
+  return html`<${CaseScreen}
+    id=${id}
+    title=${check.label}
+    needsView=${check.about !== 'engine'}
+    keys=${form.ready && keys}
+    back=${to('case', id, 'checks')}
+  >
+    ${
+      form.ready &&
+      html`<div class="stack">
       <${Where} form=${form} check=${check} engine=${engine} />
-      ${check.key === 'drop' && html`<${DisabledBy} value=${values.disabled ?? settings.value.disabledBy} missing=${Boolean(form.problemAt('disabled'))} onChange=${(/** @type {string} */ how) => { changeSettings({ disabledBy: how }); form.set('disabled', how); }} />`}
-      ${check.dimension && html`<${QuantityField} field=${field('check', 'reading')} dimension=${check.dimension} path="reading" form=${form} />
-        <${Field} kind="check" path="specification" form=${form} />`}
-      ${check.key === 'misfire_counts' && html`<${NumberField} field=${field('check', 'count')} path="count" form=${form} />`}
-      ${check.key === 'drop' && html`<div class="side-by-side"><${Field} kind="check" path="rpm_before" form=${form} /><${Field} kind="check" path="rpm_during" form=${form} /></div>`}
+      ${
+        check.key === 'drop' &&
+        html`<${DisabledBy}
+          value=${values.disabled ?? settings.value.disabledBy}
+          missing=${Boolean(form.problemAt('disabled'))}
+          onChange=${disableBy}
+        />`
+      }
+      ${
+        check.dimension &&
+        html`<${QuantityField}
+          field=${field('check', 'reading')}
+          dimension=${check.dimension}
+          path="reading"
+          form=${form}
+        />
+        <${Field} kind="check" path="specification" form=${form} />`
+      }
+      ${
+        check.key === 'misfire_counts' &&
+        html`<${NumberField}
+        field=${field('check', 'count')}
+        path="count"
+        form=${form}
+      />`
+      }
+      ${
+        check.key === 'drop' &&
+        html`<div class="side-by-side">
+        <${Field} kind="check" path="rpm_before" form=${form} /><${Field} kind="check" path="rpm_during" form=${form} />
+      </div>`
+      }
       <${Field} kind="check" path="conditions" form=${form} />
       <${Field} kind="check" path="note" form=${form} />
-      ${photos.length > 0 && html`<ul class="thumbs">${photos.map((/** @type {any} */ photo, /** @type {number} */ index) => html`<li key=${photo.sha256}><${Picture} sha256=${photo.sha256} alt=${`Photo ${index + 1}, kept with the finding`} /></li>`)}</ul>`}
+      ${
+        photos.length > 0 &&
+        html`<ul class="thumbs">
+        ${photos.map(
+          (/** @type {any} */ photo, /** @type {number} */ index) => html`<li key=${photo.sha256}>
+          <${Picture} sha256=${photo.sha256} alt=${`Photo ${index + 1}, kept with the finding`} />
+        </li>`,
+        )}
+      </ul>`
+      }
       <${PhotoButton} caseId=${id} about=${{ shows: showsFor(check), ...where }} onTaken=${onPhoto} />
-      ${hasReading(values) && html`<button type="button" class="key" disabled=${busy} onClick=${() => void record()}>Keep the reading alone</button>`}
+      ${
+        hasReading(values) &&
+        html`<button
+        type="button"
+        class="key"
+        disabled=${busy}
+        onClick=${() => void record()}
+      >Keep the reading alone</button>`
+      }
       <${CheckIntro} id=${id} check=${check} entries=${open?.entries ?? []} />
-    </div>`}
+    </div>`
+    }
   <//>`;
 }
 
@@ -86,12 +160,27 @@ function hasReading(values) {
 function Where({ form, check, engine }) {
   if (check.about === 'engine' || !engine) return null;
   if (check.about === 'cylinder') {
-    const choices = Array.from({ length: engine.cylinders }, (_, index) => ({ value: String(index + 1), label: String(index + 1) }));
-    const asText = { ...form, get: () => String(form.get('cylinder') ?? ''), set: (/** @type {string} */ _, /** @type {string} */ value) => form.set('cylinder', Number(value)) };
-    return html`<${ChoiceField} field=${{ type: 'choice', label: 'Cylinder', choices }} path="cylinder" form=${asText} />`;
+    const choices = Array.from({ length: engine.cylinders }, (_, index) => ({
+      value: String(index + 1),
+      label: String(index + 1),
+    }));
+    const asText = {
+      ...form,
+      get: () => String(form.get('cylinder') ?? ''),
+      set: (/** @type {string} */ _, /** @type {string} */ value) => form.set('cylinder', Number(value)),
+    };
+    return html`<${ChoiceField}
+      field=${{ type: 'choice', label: 'Cylinder', choices }}
+      path="cylinder"
+      form=${asText}
+    />`;
   }
   const choices = placesOf(engine, check.about).map((place) => ({ value: place, label: placeLabel(engine, place) }));
-  return html`<${ChoiceField} field=${{ type: 'choice', label: check.about === 'coil' && engine.coils.length < engine.cylinders ? 'Coil' : 'Cylinder', choices }} path="place" form=${form} />`;
+  return html`<${ChoiceField}
+    field=${{ type: 'choice', label: check.about === 'coil' && engine.coils.length < engine.cylinders ? 'Coil' : 'Cylinder', choices }}
+    path="place"
+    form=${form}
+  />`;
 }
 
 /** @param {any} engine @param {string} place */

@@ -25,7 +25,14 @@ export function Owner({ token }) {
     setTrouble(null);
     try {
       const { shop, phone, name, password, device } = filled;
-      await makeOwner({ token, shop: shop.trim(), phone: phone.trim(), name: name.trim(), password, deviceName: device.trim() });
+      await makeOwner({
+        token,
+        shop: shop.trim(),
+        phone: phone.trim(),
+        name: name.trim(),
+        password,
+        deviceName: device.trim(),
+      });
       await readPerson();
       goInstead(to());
     } catch (found) {
@@ -39,12 +46,51 @@ export function Owner({ token }) {
     <h1>Set up this shop</h1>
     <p>You are its first person and its owner. The link works once.</p>
     <form class="stack" onSubmit=${submit}>
-      <${PlainField} label="Name of the shop" value=${filled.shop} onInput=${fill('shop')} autocomplete="organization" required problem=${problem('shop')} help="It stands on tags, so that a lost part finds its way back." />
-      <${PlainField} label="Phone of the shop" type="tel" value=${filled.phone} onInput=${fill('phone')} autocomplete="tel" problem=${problem('phone')} help="It stands on tags too." />
-      <${PlainField} label="Your name" value=${filled.name} onInput=${fill('name')} autocomplete="username" required problem=${problem('name')} />
-      <${PlainField} label="Password" type="password" value=${filled.password} onInput=${fill('password')} autocomplete="new-password" required problem=${problem('password')} help="Long is better than complicated." />
+      <${PlainField}
+        label="Name of the shop"
+        value=${filled.shop}
+        onInput=${fill('shop')}
+        autocomplete="organization"
+        required
+        problem=${problem('shop')}
+        help="It stands on tags, so that a lost part finds its way back."
+      />
+      <${PlainField}
+        label="Phone of the shop"
+        type="tel"
+        value=${filled.phone}
+        onInput=${fill('phone')}
+        autocomplete="tel"
+        problem=${problem('phone')}
+        help="It stands on tags too."
+      />
+      <${PlainField}
+        label="Your name"
+        value=${filled.name}
+        onInput=${fill('name')}
+        autocomplete="username"
+        required
+        problem=${problem('name')}
+      />
+      <${PlainField}
+        label="Password"
+        type="password"
+        value=${filled.password}
+        onInput=${fill('password')}
+        autocomplete="new-password"
+        required
+        problem=${problem('password')}
+        help="Long is better than complicated."
+      />
       <${DeviceName} value=${filled.device} onInput=${fill('device')} />
-      ${trouble && !['shop', 'phone', 'name', 'password'].includes(trouble.field) && html`<p class="problem" role="alert">${trouble.message}</p>`}
+      ${
+        trouble &&
+        !['shop', 'phone', 'name', 'password'].includes(trouble.field) &&
+        html`<p
+        class="problem"
+        role="alert"
+      >${trouble.message}</p>`
+      }
       <button class="key main wide tall" aria-busy=${busy} disabled=${busy}>Make me the owner</button>
     </form>
   </main>`;

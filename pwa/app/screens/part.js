@@ -18,25 +18,50 @@ export function PartScreen({ id, parts }) {
   const [filling, setFilling] = useState('');
   const view = openCase.value?.view;
   const part = view && partById(view, parts[0]);
-  if (!part) return html`<${CaseScreen} id=${id} title="Part" needsView=${true}><p>This case knows no such part.</p><//>`;
+  if (!part)
+    return html`<${CaseScreen} id=${id} title="Part" needsView=${true}><p>This case knows no such part.</p><//>`;
   const done = () => setFilling('');
   return html`<${CaseScreen} id=${id} title=${sentence(part.label)}>
     <div class="stack">
-      <p class="part-now">${sentence(part.place_label)}${part.fate ? `: ${labelOf('part_fate', 'fate', part.fate.fate).toLowerCase()}` : ''}</p>
+      <p class="part-now">
+        ${sentence(part.place_label)}${part.fate ? `: ${labelOf('part_fate', 'fate', part.fate.fate).toLowerCase()}` : ''}
+      </p>
       <${Details} kind="part_noted" body=${part.noted ?? {}} />
       ${part.fate && html`<${Details} kind="part_fate" body=${part.fate} />`}
       <section class="stack close"><h2>Trail</h2><${Trail} trail=${part.trail} /></section>
       <section class="stack close">
         <h2>Found on it</h2>
         ${!part.findings.length && html`<p class="soft">Nothing yet.</p>`}
-        <ul class="ruled">${part.findings.map((/** @type {any} */ one) => html`<li key=${one.entry} class="finding-row"><a href=${to('case', id, 'entry', one.entry)}>${one.text}</a></li>`)}</ul>
+        <ul class="ruled">
+          ${part.findings.map(
+            (/** @type {any} */ one) => html`<li
+            key=${one.entry}
+            class="finding-row"
+          ><a href=${to('case', id, 'entry', one.entry)}>${one.text}</a></li>`,
+          )}
+        </ul>
       </section>
-      ${part.tag
-        ? html`<a class="key" href=${to('case', id, 'label', part.tag)}>Tag <span class="figures">${tagWords(part.tag)}</span></a>`
-        : html`<a class="key" href=${to('case', id, 'tag', part.part)}>Bind a tag</a>`}
+      ${
+        part.tag
+          ? html`<a
+            class="key"
+            href=${to('case', id, 'label', part.tag)}
+          >Tag <span class="figures">${tagWords(part.tag)}</span></a>`
+          : html`<a class="key" href=${to('case', id, 'tag', part.part)}>Bind a tag</a>`
+      }
       <div class="keys">
-        <button type="button" class="key" aria-expanded=${filling === 'fate'} onClick=${() => setFilling(filling === 'fate' ? '' : 'fate')}>Where it is now</button>
-        <button type="button" class="key" aria-expanded=${filling === 'note'} onClick=${() => setFilling(filling === 'note' ? '' : 'note')}>What it is</button>
+        <button
+          type="button"
+          class="key"
+          aria-expanded=${filling === 'fate'}
+          onClick=${() => setFilling(filling === 'fate' ? '' : 'fate')}
+        >Where it is now</button>
+        <button
+          type="button"
+          class="key"
+          aria-expanded=${filling === 'note'}
+          onClick=${() => setFilling(filling === 'note' ? '' : 'note')}
+        >What it is</button>
       </div>
       ${filling === 'fate' && html`<${PartFate} id=${id} part=${part} onDone=${done} />`}
       ${filling === 'note' && html`<${PartNote} id=${id} part=${part} onDone=${done} />`}

@@ -19,7 +19,10 @@ export function PhotoScreen({ id }) {
     await savePhoto(id, taken, about);
     form.set('caption', undefined);
   };
-  const photos = (openCase.value?.view?.photos ?? []).map((/** @type {any} */ photo) => ({ sha256: photo.sha256, alt: photoWords(photo) }));
+  const photos = (openCase.value?.view?.photos ?? []).map((/** @type {any} */ photo) => ({
+    sha256: photo.sha256,
+    alt: photoWords(photo),
+  }));
   const keys = html`<div class="keys">
     <${PhotoButton} caseId=${id} about=${about} onTaken=${onTaken} label="Take a photo" />
     <${PhotoButton} caseId=${id} about=${about} onTaken=${onTaken} label="From the files" from="files" />
@@ -29,7 +32,12 @@ export function PhotoScreen({ id }) {
       <${Field} kind="photo" path="shows" form=${form} />
       <${CylinderChoice} form=${form} path="cylinder" engine=${openCase.value?.view?.engine} />
       <${Field} kind="photo" path="caption" form=${form} />
-      ${photos.length > 0 && html`<section class="stack close"><h2>Kept so far</h2><${Thumbs} caseId=${id} photos=${photos.reverse()} /></section>`}
+      ${
+        photos.length > 0 &&
+        html`<section class="stack close">
+        <h2>Kept so far</h2><${Thumbs} caseId=${id} photos=${photos.reverse()} />
+      </section>`
+      }
     </div>
   <//>`;
 }

@@ -24,7 +24,14 @@ export function PictureScreen({ id, parts }) {
     <div class="picture-keys">
       <button type="button" class="key" onClick=${leave}><${Icon} name="cross" />Close</button>
       <p>${words}</p>
-      ${neighbour(-1) && html`<a class="key" href=${neighbour(-1)} aria-label="Photo before"><${Icon} name="back" /></a>`}
+      ${
+        neighbour(-1) &&
+        html`<a
+        class="key"
+        href=${neighbour(-1)}
+        aria-label="Photo before"
+      ><${Icon} name="back" /></a>`
+      }
       ${neighbour(1) && html`<a class="key" href=${neighbour(1)} aria-label="Next photo"><${Icon} name="onward" /></a>`}
     </div>
   </main>`;

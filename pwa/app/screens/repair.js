@@ -17,16 +17,33 @@ export function Repair({ id }) {
   /** Only what belongs to the chosen work becomes part of the entry. @param {Record<string, any>} values */
   const toBody = ({ partKind: _, component, place, brand, part_number, use, ...rest }) =>
     replaced ? { ...rest, place, brand, part_number, use } : { ...rest, component };
-  return html`<${RecordScreen} id=${id} title="Repair" kind="repair" form=${form} toBody=${toBody} photoAbout=${{ shows: 'repair', ...(replaced && form.values.place ? { place: form.values.place } : {}) }} words="Record the repair">
+  return html`<${RecordScreen}
+    id=${id}
+    title="Repair"
+    kind="repair"
+    form=${form}
+    toBody=${toBody}
+    photoAbout=${{ shows: 'repair', ...(replaced && form.values.place ? { place: form.values.place } : {}) }}
+    words="Record the repair"
+  >
     <${Field} kind="repair" path="work" form=${form} />
     ${replaced && engine && html`<${WhichPart} form=${form} engine=${engine} />`}
-    ${!replaced && html`<${WhichComponent} form=${form} components=${open?.diagnosis?.components ?? []} engine=${engine} />`}
-    ${replaced &&
-    html`<div class="side-by-side">
+    ${
+      !replaced &&
+      html`<${WhichComponent}
+      form=${form}
+      components=${open?.diagnosis?.components ?? []}
+      engine=${engine}
+    />`
+    }
+    ${
+      replaced &&
+      html`<div class="side-by-side">
         <${Field} kind="repair" path="brand" form=${form} />
         <${Field} kind="repair" path="part_number" form=${form} />
       </div>
-      <${Field} kind="repair" path="use" form=${form} />`}
+      <${Field} kind="repair" path="use" form=${form} />`
+    }
     <${Field} kind="repair" path="torque" form=${form} />
     <${Field} kind="repair" path="torque_source" form=${form} />
     <${Field} kind="repair" path="note" form=${form} />
@@ -40,7 +57,10 @@ function WhichPart({ form, engine }) {
   const places = placesOf(engine, kind).map((place) => {
     const served = servedBy(engine, place);
     const number = place.split('.')[1];
-    return { value: place, label: served.length === 1 && String(served[0]) === number ? number : `${number} (${served.join(' + ')})` };
+    return {
+      value: place,
+      label: served.length === 1 && String(served[0]) === number ? number : `${number} (${served.join(' + ')})`,
+    };
   });
   const asKind = {
     ...form,
@@ -52,23 +72,44 @@ function WhichPart({ form, engine }) {
   };
   return html`
     <${ChoiceField} field=${{ ...kinds, label: 'Part' }} path="partKind" form=${asKind} />
-    <${ChoiceField} field=${{ type: 'choice', label: `${partKind(kind)} at`, choices: places }} path="place" form=${form} />
+    <${ChoiceField}
+      field=${{ type: 'choice', label: `${partKind(kind)} at`, choices: places }}
+      path="place"
+      form=${form}
+    />
   `;
 }
 
-/** What was worked on, most suspect first. @param {{form: import('../pieces/form.js').Form, components: any[], engine: any}} props */
+/**
+ * What was worked on, most suspect first.
+ * @param {{form: import('../pieces/form.js').Form, components: any[], engine: any}} props
+ */
 function WhichComponent({ form, components, engine }) {
   const fixed = components.filter((one) => !one.part);
   const choices = fixed.length
     ? fixed.map((one) => ({ value: one.component, label: `${sentence(one.label)} (${percent(one.fault)})` }))
-    : placesOf(engine ?? { coils: [], cylinders: 0 }, 'coil').map((place) => ({ value: `coil_connector@${place.split('.')[1]}`, label: `Coil connector ${place.split('.')[1]}` }));
+    : placesOf(engine ?? { coils: [], cylinders: 0 }, 'coil').map((place) => ({
+        value: `coil_connector@${place.split('.')[1]}`,
+        label: `Coil connector ${place.split('.')[1]}`,
+      }));
   const declared = field('repair', 'component');
   const problem = form.problemAt('component');
   return html`<div class="field">
     <label for="component">${declared.label}</label>
-    <select id="component" aria-invalid=${problem ? 'true' : undefined} value=${form.values.component ?? ''} onChange=${(/** @type {any} */ event) => form.set('component', event.target.value || undefined)}>
+    <select
+      id="component"
+      aria-invalid=${problem ? 'true' : undefined}
+      value=${form.values.component ?? ''}
+      onChange=${(/** @type {any} */ event) => form.set('component', event.target.value || undefined)}
+    >
       <option value="">Something else, see the note</option>
-      ${choices.map((one) => html`<option key=${one.value} value=${one.value} selected=${one.value === form.values.component}>${one.label}</option>`)}
+      ${choices.map(
+        (one) => html`<option
+        key=${one.value}
+        value=${one.value}
+        selected=${one.value === form.values.component}
+      >${one.label}</option>`,
+      )}
     </select>
     ${problem && html`<p class="problem">${problem}</p>`}
   </div>`;

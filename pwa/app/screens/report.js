@@ -37,22 +37,33 @@ export function Report({ id }) {
       else download(file);
     } catch (trouble) {
       // Closing the share sheet is no trouble.
-      if (/** @type {Error} */ (trouble).name !== 'AbortError') sayTrouble('The report could not be shared. Print it, or keep it as a file from there.');
+      if (/** @type {Error} */ (trouble).name !== 'AbortError')
+        sayTrouble('The report could not be shared. Print it, or keep it as a file from there.');
     }
   };
 
   const ready = report && !report.error;
-  const keys = ready && html`<div class="keys">
+  const keys =
+    ready &&
+    html`<div class="keys">
     <button type="button" class="key main" onClick=${() => print()}><${Icon} name="print" />Print</button>
     <button type="button" class="key" onClick=${() => void share()}><${Icon} name="share" />Share</button>
   </div>`;
   return html`<${CaseScreen} id=${id} title="Report" keys=${keys} class="report-screen">
     ${!report && html`<p class="soft" aria-busy="true">Writing the report</p>`}
-    ${report?.error && html`<${Notice} tone="warn" title="The report cannot be written now">
+    ${
+      report?.error &&
+      html`<${Notice} tone="warn" title="The report cannot be written now">
       <p>${report.error.message}</p>
       <button type="button" class="key" onClick=${() => setAttempt(attempt + 1)}>Ask again</button>
-    <//>`}
-    ${ready && html`<div ref=${page}><${ReportPage} report=${report} shop=${person.value?.shop ?? null} caseId=${id} /></div>`}
+    <//>`
+    }
+    ${
+      ready &&
+      html`<div ref=${page}>
+      <${ReportPage} report=${report} shop=${person.value?.shop ?? null} caseId=${id} />
+    </div>`
+    }
   <//>`;
 }
 

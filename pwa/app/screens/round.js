@@ -29,7 +29,8 @@ function OfCheck({ id, check }) {
   const [round, change, end] = useRound(id, check);
   const open = openCase.value;
   const engine = open?.view?.engine;
-  if (!round || !engine || !open.entries) return html`<${CaseScreen} id=${id} title=${check.label} needsView=${true} />`;
+  if (!round || !engine || !open.entries)
+    return html`<${CaseScreen} id=${id} title=${check.label} needsView=${true} />`;
 
   const all = stations(engine, check, round.order);
   const at = Math.min(round.at, all.length);
@@ -42,8 +43,27 @@ function OfCheck({ id, check }) {
     await end();
     go(to('case', id));
   };
-  if (at >= all.length) return html`<${RoundEnd} id=${id} check=${check} round=${round} stations=${all} entries=${open.entries} onBackTo=${(/** @type {number} */ index) => change({ at: index })} onDone=${finish} />`;
-  return html`<${Station} key=${at} id=${id} check=${check} round=${round} stations=${all} at=${at} entries=${open.entries} change=${change} reorder=${reorder} />`;
+  if (at >= all.length)
+    return html`<${RoundEnd}
+      id=${id}
+      check=${check}
+      round=${round}
+      stations=${all}
+      entries=${open.entries}
+      onBackTo=${(/** @type {number} */ index) => change({ at: index })}
+      onDone=${finish}
+    />`;
+  return html`<${Station}
+    key=${at}
+    id=${id}
+    check=${check}
+    round=${round}
+    stations=${all}
+    at=${at}
+    entries=${open.entries}
+    change=${change}
+    reorder=${reorder}
+  />`;
 }
 
 /**

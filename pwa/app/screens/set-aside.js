@@ -11,10 +11,13 @@ import { moment } from '../words.js';
 export function SetAside() {
   const rows = sync.value.setAside;
   return html`<${Screen} title="Set aside" back=${to('sync')}>
-    <p>The shop keeps these apart until someone has looked. They stay on this phone as they are. Record a right one, then strike the wrong one out.</p>
+    <p>
+      The shop keeps these apart until someone has looked. They stay on this phone as they are. Record a right one, then strike the wrong one out.
+    </p>
     ${!rows.length && html`<p class="soft">Nothing is set aside.</p>`}
     <ul class="stack">
-      ${rows.map((row) => html`<li key=${row.id} class="aside-row">
+      ${rows.map(
+        (row) => html`<li key=${row.id} class="aside-row">
         <h2>${labelOf(row.entry.kind)}</h2>
         <p class="problem">${row.message}</p>
         <p class="soft">${moment(row.entry.at[0])}${row.field ? `, field ${row.field}` : ''}</p>
@@ -23,7 +26,8 @@ export function SetAside() {
           <a class="key" href=${to('case', row.entry.case, 'entry', row.id)}>Look at it</a>
           <button type="button" class="key" onClick=${() => void offerAgain(row.id)}>Offer it again</button>
         </div>
-      </li>`)}
+      </li>`,
+      )}
     </ul>
   <//>`;
 }

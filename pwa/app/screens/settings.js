@@ -12,6 +12,9 @@ import { say, sayTrouble } from '../said.js';
 import { changeSettings, settings } from '../settings.js';
 import { count, sentence, size } from '../words.js';
 
+const LASTING = 'The browser has promised not to clear the records by itself.';
+const NOT_LASTING =
+  'The browser may clear the records when room runs short. Put Coiltrail on the home screen: installed, it is asked to keep them.';
 const CHOSEN = ['torque', 'pressure', 'distance', 'temperature', 'length', 'gap', 'speed'];
 const THEMES = /** @type {const} */ ([
   ['system', 'As the phone'],
@@ -26,12 +29,26 @@ export function Settings() {
     <fieldset class="field">
       <legend>Looks</legend>
       <div class="choices">
-        ${THEMES.map(([value, words]) => html`<label class="choice" key=${value}><input type="radio" name="theme" checked=${settings.value.theme === value} onChange=${() => changeSettings({ theme: value })} /><span>${words}</span></label>`)}
+        ${THEMES.map(
+          ([value, words]) => html`<label
+          class="choice"
+          key=${value}
+        >
+          <input
+            type="radio"
+            name="theme"
+            checked=${settings.value.theme === value}
+            onChange=${() => changeSettings({ theme: value })}
+          /><span>${words}</span>
+        </label>`,
+        )}
       </div>
     </fieldset>
     <section class="stack close">
       <h2>Units</h2>
-      <div class="side-by-side">${CHOSEN.map((dimension) => html`<${UnitChoice} key=${dimension} dimension=${dimension} />`)}</div>
+      <div class="side-by-side">
+        ${CHOSEN.map((dimension) => html`<${UnitChoice} key=${dimension} dimension=${dimension} />`)}
+      </div>
     </section>
     <${Room} />
     <${Copies} />
@@ -56,7 +73,13 @@ function UnitChoice({ dimension }) {
   return html`<div class="field">
     <label for=${`unit-${dimension}`}>${sentence(dimension)}</label>
     <select id=${`unit-${dimension}`} value=${chosen} onChange=${onChange}>
-      ${units.map((one) => html`<option key=${one.unit} value=${one.unit} selected=${one.unit === chosen}>${one.unit}</option>`)}
+      ${units.map(
+        (one) => html`<option
+        key=${one.unit}
+        value=${one.unit}
+        selected=${one.unit === chosen}
+      >${one.unit}</option>`,
+      )}
     </select>
   </div>`;
 }
@@ -66,8 +89,14 @@ function Room() {
   useEffect(() => void room().then(setFound, () => undefined), []);
   return html`<section class="stack close">
     <h2>Room on this phone</h2>
-    <p>${!found ? 'Being measured' : found.lasting ? 'The browser has promised not to clear the records by itself.' : 'The browser may clear the records when room runs short. Put Coiltrail on the home screen: installed, it is asked to keep them.'}</p>
-    ${found && found.used !== null && html`<p>${size(found.used)} used${found.free === null ? '' : `, ${size(found.free)} free`}${found.low ? ': nearly full' : ''}.</p>`}
+    <p>${found ? (found.lasting ? LASTING : NOT_LASTING) : 'Being measured'}</p>
+    ${
+      found &&
+      found.used !== null &&
+      html`<p>
+      ${size(found.used)} used${found.free === null ? '' : `, ${size(found.free)} free`}${found.low ? ': nearly full' : ''}.
+    </p>`
+    }
   </section>`;
 }
 
@@ -108,7 +137,9 @@ function Copies() {
     <h2>Copy of what only this phone has</h2>
     <div class="keys">
       <button type="button" class="key" disabled=${busy} onClick=${() => void keep()}>Keep a copy as a file</button>
-      <label class="key file-key"><input class="unseen" type="file" disabled=${busy} onChange=${takeBack} />Take a copy back</label>
+      <label class="key file-key">
+        <input class="unseen" type="file" disabled=${busy} onChange=${takeBack} />Take a copy back
+      </label>
     </div>
     <p role="status">${told}</p>
   </section>`;

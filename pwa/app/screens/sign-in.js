@@ -40,15 +40,46 @@ export function SignIn({ onDone }) {
   return html`<main class="alone-in">
     <${Masthead} shop=${shop?.shop_name} />
     <h1>Sign in</h1>
-    ${shop?.needs_owner &&
-    html`<${Notice} title="This shop has no owner yet"><p>Open the one-time link that the first start of the server printed.</p><//>`}
-    ${shop?.unreachable &&
-    html`<${Notice} tone="warn" title="No connection to the shop"><p>Signing in needs a connection once. After that this phone works without one.</p><//>`}
+    ${
+      shop?.needs_owner &&
+      html`<${Notice} title="This shop has no owner yet">
+        <p>Open the one-time link that the first start of the server printed.</p>
+      <//>`
+    }
+    ${
+      shop?.unreachable &&
+      html`<${Notice}
+        tone="warn"
+        title="No connection to the shop"
+      ><p>Signing in needs a connection once. After that this phone works without one.</p><//>`
+    }
     <form class="stack" onSubmit=${submit}>
-      <${PlainField} label="Your name" value=${name} onInput=${setName} autocomplete="username" required problem=${trouble?.field === 'name' ? trouble.message : ''} />
-      <${PlainField} label="Password" type="password" value=${password} onInput=${setPassword} autocomplete="current-password" required problem=${trouble?.field === 'password' ? trouble.message : ''} />
+      <${PlainField}
+        label="Your name"
+        value=${name}
+        onInput=${setName}
+        autocomplete="username"
+        required
+        problem=${trouble?.field === 'name' ? trouble.message : ''}
+      />
+      <${PlainField}
+        label="Password"
+        type="password"
+        value=${password}
+        onInput=${setPassword}
+        autocomplete="current-password"
+        required
+        problem=${trouble?.field === 'password' ? trouble.message : ''}
+      />
       <${DeviceName} value=${device} onInput=${setDevice} />
-      ${trouble && !['name', 'password'].includes(trouble.field ?? '') && html`<p class="problem" role="alert">${trouble.message}</p>`}
+      ${
+        trouble &&
+        !['name', 'password'].includes(trouble.field ?? '') &&
+        html`<p
+        class="problem"
+        role="alert"
+      >${trouble.message}</p>`
+      }
       <button class="key main wide tall" aria-busy=${busy} disabled=${busy}>Sign in</button>
     </form>
   </main>`;

@@ -11,17 +11,34 @@ import { moment } from '../words.js';
 export function Sync() {
   const state = sync.value;
   const here = state.unsyncedEntries + state.unsyncedPhotos > 0;
-  const keys = html`<button type="button" class="key main wide tall" aria-busy=${state.busy} disabled=${state.busy} onClick=${() => void syncNow()}>${state.busy ? 'Sending' : 'Send now'}</button>`;
+  const keys = html`<button
+    type="button"
+    class="key main wide tall"
+    aria-busy=${state.busy}
+    disabled=${state.busy}
+    onClick=${() => void syncNow()}
+  >${state.busy ? 'Sending' : 'Send now'}</button>`;
   return html`<${Screen} title="This phone and the shop" back=${to()} keys=${keys}>
     <div class="stack">
       <p class="sync-big"><${Icon} name=${here ? 'phone' : 'shop'} />${syncWords(state)}</p>
-      <p>${here ? 'Only what is in the shop survives a lost phone. It is sent by itself as soon as there is a connection.' : 'Everything recorded here is in the shop too.'}</p>
+      <p>${here ? 'Only what is in the shop survives a lost phone.' : 'Everything recorded here is in the shop too.'}</p>
+      ${here && html`<p>It is sent by itself as soon as there is a connection.</p>`}
       <dl class="details">
         <div><dt>Last whole exchange</dt><dd>${state.lastSync ? moment(state.lastSync) : 'not yet'}</dd></div>
-        <div><dt>Connection</dt><dd>${state.online === null ? 'not tried yet' : state.online ? 'the shop answers' : 'none'}</dd></div>
+        <div>
+          <dt>
+            Connection
+          </dt><dd>${state.online === null ? 'not tried yet' : state.online ? 'the shop answers' : 'none'}</dd>
+        </div>
         ${state.error && html`<div><dt>In the way</dt><dd>${state.error.message}</dd></div>`}
       </dl>
-      ${state.setAside.length > 0 && html`<a class="key" href=${to('set-aside')}>Set aside: ${state.setAside.length}</a>`}
+      ${
+        state.setAside.length > 0 &&
+        html`<a
+        class="key"
+        href=${to('set-aside')}
+      >Set aside: ${state.setAside.length}</a>`
+      }
       <${Warnings} />
     </div>
   <//>`;

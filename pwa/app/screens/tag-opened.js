@@ -13,9 +13,11 @@ export function TagOpened({ parts }) {
     void lead(parts[0] ?? '').then(setProblem);
   }, [parts[0]]);
   return html`<${Screen} title="Tag" back=${to()}>
-    ${problem
-      ? html`<p class="problem" role="alert">${problem}</p><p><a class="key" href=${to('tags')}>Type the code</a></p>`
-      : html`<p class="soft" aria-busy="true">Looking for the part</p>`}
+    ${
+      problem
+        ? html`<p class="problem" role="alert">${problem}</p><p><a class="key" href=${to('tags')}>Type the code</a></p>`
+        : html`<p class="soft" aria-busy="true">Looking for the part</p>`
+    }
   <//>`;
 }
 

@@ -30,7 +30,10 @@ export function TagScreen({ id, parts }) {
   const bind = async (code) => {
     if (!part) return setProblem('Choose the part first.');
     setBusy(true);
-    const { entries, problems } = await save({ case: id, kind: 'tag_bound', body: { code, part } }, 'Tag bound, saved on this phone');
+    const { entries, problems } = await save(
+      { case: id, kind: 'tag_bound', body: { code, part } },
+      'Tag bound, saved on this phone',
+    );
     setBusy(false);
     if (entries.length) goInstead(to('case', id, 'label', code));
     else setProblem(problems[0]?.message ?? '');
@@ -43,14 +46,21 @@ export function TagScreen({ id, parts }) {
     else setProblem(message);
   };
 
-  const keys = html`<button type="button" class="key main wide tall" disabled=${busy || !part} onClick=${() => void make()}>Make a tag for it</button>`;
+  const keys = html`<button
+    type="button"
+    class="key main wide tall"
+    disabled=${busy || !part}
+    onClick=${() => void make()}
+  >Make a tag for it</button>`;
   return html`<${CaseScreen} id=${id} title="Tag" keys=${keys}>
     <div class="stack">
       ${!off.length && html`<p>No part is off the engine. A tag can hang on any part all the same.</p>`}
       <${PartChoice} title="Off the engine" parts=${off} chosen=${part} onChoose=${setChosen} />
       <${PartChoice} title="On the engine" parts=${others} chosen=${part} onChoose=${setChosen} />
       ${problem && html`<p class="problem" role="alert">${problem}</p>`}
-      <section class="stack close"><h2>A tag that is printed already</h2><${TagField} words="Bind this tag" onCode=${bind} /></section>
+      <section class="stack close">
+        <h2>A tag that is printed already</h2><${TagField} words="Bind this tag" onCode=${bind} />
+      </section>
     </div>
   <//>`;
 }
@@ -61,7 +71,19 @@ function PartChoice({ title, parts, chosen, onChoose }) {
   return html`<fieldset class="field">
     <legend>${title}</legend>
     <div class="choices">
-      ${parts.map((part) => html`<label class="choice" key=${part.part}><input type="radio" name="tag-part" checked=${part.part === chosen} onChange=${() => onChoose(part.part)} /><span>${sentence(part.label)}${part.tag ? ', has a tag' : ''}</span></label>`)}
+      ${parts.map(
+        (part) => html`<label
+        class="choice"
+        key=${part.part}
+      >
+        <input
+          type="radio"
+          name="tag-part"
+          checked=${part.part === chosen}
+          onChange=${() => onChoose(part.part)}
+        /><span>${sentence(part.label)}${part.tag ? ', has a tag' : ''}</span>
+      </label>`,
+      )}
     </div>
   </fieldset>`;
 }
@@ -69,7 +91,9 @@ function PartChoice({ title, parts, chosen, onChoose }) {
 /** @returns {Promise<{code?: string, message: string}>} */
 async function newTag() {
   for (let draw = 0; draw < DRAWS; draw++) {
-    const random = [...crypto.getRandomValues(new Uint8Array(16))].map((byte) => byte.toString(16).padStart(2, '0')).join('');
+    const random = [...crypto.getRandomValues(new Uint8Array(16))]
+      .map((byte) => byte.toString(16).padStart(2, '0'))
+      .join('');
     const answer = await ask('new_tag', { random }, { priority: 3 });
     if (answer.error) return { message: `${answer.error.message} A printed tag can be bound meanwhile.` };
     if (answer.code) return { code: answer.code, message: '' };
