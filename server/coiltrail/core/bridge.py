@@ -15,6 +15,7 @@ from . import (
     engine,
     entries,
     explanations,
+    learning,
     replacement,
     report,
     tags,
@@ -112,6 +113,17 @@ def _trust(arguments):
     return (yield from trust.trusting(found))
 
 
+def _learned(arguments):
+    by_case = {}
+    for entry in arguments["entries"]:
+        by_case.setdefault(entry["case"], []).append(entry)
+    cases = []
+    for case in sorted(by_case):
+        cases.append(casefile.fold(by_case[case]))
+        yield
+    return learning.learned(cases)
+
+
 def _costs(case, arguments):
     return costs.Costs(case, arguments.get("tools"), arguments.get("prices"), arguments.get("labour_rate"))
 
@@ -146,6 +158,7 @@ QUESTIONS = {
     "diagnosis": _diagnosis,
     "deeper_advice": _deeper_advice,
     "trust": _trust,
+    "learned": _learned,
     "why": _why,
     "report": _report,
     "engine": _engine,

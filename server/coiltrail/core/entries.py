@@ -169,6 +169,8 @@ KINDS = (
             _text("email", "E-mail", 120, personal=True),
             _text("address", "Address", 300, personal=True, lines=True),
         ),
+        # The learned table by which this case is judged, for good (``learning``).
+        _field("table", "data", "What the shop's cases had taught", max=6000),
     ),
     _kind(
         "complaint",

@@ -217,14 +217,28 @@ MENDED_BAD = 0.05
 RESEAT_MENDS = {"intermittent": 0.35, "open": 0.25}
 
 
-def prior(kind, fresh=None):
-    """Prior of each state of a component of ``kind``, good first. ``fresh``: None, "new" or "mended"."""
-    states = BY_KIND[kind]["states"]
-    if fresh is None:
-        return [state["prior"] for state in states]
-    bad = NEW_PART_BAD if fresh == "new" else MENDED_BAD
-    usual = sum(state["prior"] for state in states[1:])
-    return [1.0 - bad] + [bad * state["prior"] / usual for state in states[1:]]
+def prior(kind, fresh=None, learned=None):
+    """Prior of each state of a component of ``kind``, good first. ``fresh``: None, "new" or "mended".
+
+    ``learned``: {kind: probability of being at fault}, where a shop's own cases say something (``learning``).
+    """
+    usual = [state["prior"] for state in BY_KIND[kind]["states"]]
+    if fresh is not None:
+        bad = NEW_PART_BAD if fresh == "new" else MENDED_BAD
+    elif learned and kind in learned:
+        bad = learned[kind]
+    else:
+        return usual
+    return [1.0 - bad] + [bad * p / sum(usual[1:]) for p in usual[1:]]
+
+
+def learned_priors(opened):
+    """{kind: probability of being at fault} that a case was opened with; empty where it keeps the defaults.
+
+    ``opened``: the body of ``case_opened``, whose ``table`` is as ``learning`` gives it.
+    """
+    told = (opened.get("table") or {}).get("priors") or {}
+    return {kind: told[kind] for kind in BY_KIND if isinstance(told.get(kind), (int, float)) and 0.0 < told[kind] < 1.0}
 
 
 def cumulative(profile, condition):

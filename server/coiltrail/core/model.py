@@ -24,7 +24,7 @@ class Component:
     one lean engine), so that they contribute once together.
     """
 
-    def __init__(self, name, kind, label, fresh=None, part=None, reseats=()):
+    def __init__(self, name, kind, label, fresh=None, part=None, reseats=(), learned=None):
         self.name = name
         self.kind = kind
         self.label = label
@@ -32,7 +32,7 @@ class Component:
         self.reseats = list(reseats)
         self.states = faults.BY_KIND[kind]["states"]
         self.adds_up = faults.BY_KIND[kind]["belongs"] != "engine"
-        self.prior = faults.prior(kind, fresh)
+        self.prior = faults.prior(kind, fresh, learned)
         self.paths = [(index,) for index in range(len(self.prior))]
         self.weights = list(self.prior)
         for _ in self.reseats:
@@ -89,6 +89,7 @@ class Model:
     def __init__(self, case):
         self.case = case
         self.engine = case.engine
+        self.learned = faults.learned_priors(case.opened)
         self.components = []
         self.observables = {}
         self.factors = []  # (observable keys, chance by the largest level, entry id)
@@ -126,7 +127,9 @@ class Model:
             self._by_part.setdefault(part.id, []).append((begin, len(self.components)))
             now = name if number == 0 else "%s/mended%s" % (name, number if number > 1 else "")
             label = self._part_label(part) + _mended_words(number, len(part.mended))
-            self.components.append(Component(now, part.kind, label, "mended" if number else fresh, part.id))
+            self.components.append(
+                Component(now, part.kind, label, "mended" if number else fresh, part.id, (), self.learned)
+            )
 
     def stands(self, index):
         """Whether a component is what a part or place is now, not what it was before it was mended."""
@@ -175,6 +178,7 @@ class Model:
                 "mended" if index else None,
                 None,
                 [m for m in reseats if begin <= m < end],
+                self.learned,
             )
             self._by_place.setdefault((kind["kind"], where), []).append((begin, len(self.components)))
             self.components.append(component)
@@ -191,7 +195,9 @@ class Model:
             if (kind, where) not in self._by_place:
                 self._by_place[(kind, where)] = [(-1, len(self.components))]
                 name = "the %s at %s" % (faults.BY_KIND[kind]["label"], where)
-                self.components.append(Component("%s@%s?" % (kind, where), kind, name + ", not known which"))
+                self.components.append(
+                    Component("%s@%s?" % (kind, where), kind, name + ", not known which", None, None, (), self.learned)
+                )
         standing = _latest(self._by_place[(kind, where)], moment)
         return standing, self.components[standing].generation(moment)
 

@@ -33,11 +33,11 @@ LIVES = {
 PLURALS = {"coil": "coils", "boot": "boots or leads", "plug": "spark plugs", "injector": "injectors"}
 
 
-def one_or_set(diagnosis, spent, horizon=None, lives=None):
+def one_or_set(diagnosis, spent, horizon=None):
     """The comparison for the kind of part that failed, as DEVELOPERS.md describes; None where no part is to replace.
 
-    ``spent``: a ``costs.Costs``. ``horizon``: months the owner means to keep the car. ``lives``: like ``LIVES``.
-    Raises ValueError for a horizon that cannot be.
+    ``spent``: a ``costs.Costs``. ``horizon``: months the owner means to keep the car. Raises ValueError for a horizon
+    that cannot be.
     """
     if horizon is not None and not 1 <= horizon <= 240:
         raise ValueError("Horizon: give the months the owner means to keep the car, from 1 to 240.")
@@ -49,7 +49,7 @@ def one_or_set(diagnosis, spent, horizon=None, lives=None):
     if not siblings:
         return None
     months = int(horizon or HORIZON_MONTHS)
-    laws = {key: Weibull(*(lives or LIVES)[key]) for key in LIVES}
+    laws = _laws(diagnosis.case.opened)
     aged = [_ages(diagnosis.case, part, laws) for part in siblings]
     exposures = [_exposure(ages) for ages in aged] + [
         _exposure(_ages(diagnosis.case, diagnosis.case.trails.get(diagnosis.model.components[i].part), laws))
@@ -68,6 +68,17 @@ def one_or_set(diagnosis, spent, horizon=None, lives=None):
 
 
 # Lifetimes
+
+
+def _laws(opened):
+    """{(kind, origin): Weibull}, as the case was opened with (``learning``), the usual ones where it says nothing."""
+    told = (opened.get("table") or {}).get("lives") or {}
+    laws = {}
+    for key in LIVES:  # in any order
+        law = told.get("%s/%s" % key)
+        usable = isinstance(law, list) and len(law) == 2 and all(isinstance(x, (int, float)) and x > 0.0 for x in law)
+        laws[key] = Weibull(*(law if usable else LIVES[key]))
+    return laws
 
 
 def failures(law, age, frailty, renewed):
