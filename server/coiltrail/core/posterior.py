@@ -778,7 +778,7 @@ def _whole_values(cell, axis, rows, classes):
         if acting not in held:
             held[acting] = _power_product(acting, cell.observables[axis].levels)
         by_row.append(held[acting])
-    if list(held) == [()]:
+    if list(held) == [()]:  # in any order
         return None
     return [[values[level] for values in by_row] for level in range(cell.observables[axis].levels)]
 
