@@ -4,7 +4,6 @@
 ``manifest.json`` the hash of each. It fits either database: a shop may move from SQLite to PostgreSQL by it.
 """
 
-import hashlib
 import json
 import os
 import re
@@ -23,11 +22,11 @@ from ..trouble import Trouble
 from . import rows
 from .clock import now_ms
 from .database import db
+from .files import copy_file, flush_folder, hash_of
 
 FORM = 1  # of the directory; a release reads this one and older ones
 UNFINISHED = ".unfinished-"
 MANIFEST = "manifest.json"
-PIECE = 1 << 20
 _NAMES = re.compile(r"rows/[a-z_]+\.jsonl|photos/[0-9a-f]{2}/[0-9a-f]{64}")
 
 
@@ -102,42 +101,6 @@ def damaged_files(backup: Backup) -> list[str]:
     return [path for path, sha256 in sorted(backup.files.items()) if hash_of(backup.folder / path) != sha256]
 
 
-def hash_of(path: Path) -> str | None:
-    """SHA-256 of the file in hexadecimal; None where it cannot be read."""
-    try:
-        with path.open("rb") as file:
-            return hashlib.file_digest(file, "sha256").hexdigest()
-    except OSError:
-        return None
-
-
-def copy_file(source: Path, target: Path) -> str | None:
-    """Copy a file and see it to the disk; gives its SHA-256, or None where it cannot be read."""
-    try:
-        reading = source.open("rb")
-    except OSError:
-        return None
-    target.parent.mkdir(parents=True, exist_ok=True)
-    digest = hashlib.sha256()
-    with reading, target.open("wb") as writing:
-        while piece := _piece_of(reading):
-            digest.update(piece)
-            writing.write(piece)
-        writing.flush()
-        os.fsync(writing.fileno())
-    return None if piece is None else digest.hexdigest()
-
-
-def flush_folder(folder: Path) -> None:
-    """Let the names in ``folder`` reach the disk."""
-    if os.name == "posix":
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
-
-
 @contextmanager
 def snapshot() -> Iterator[Connection]:
     """A connection that sees the database as it stood at one moment, and holds up nobody who writes."""
@@ -179,11 +142,3 @@ def _flush(folder: Path) -> None:
             with path.open("rb+") as file:
                 os.fsync(file.fileno())
     flush_folder(folder)
-
-
-def _piece_of(file) -> bytes | None:
-    """The next piece; nothing at the end, None where the disk cannot read on."""
-    try:
-        return file.read(PIECE)
-    except OSError:
-        return None

@@ -44,14 +44,19 @@ def connect(app: Flask, url: str) -> None:
 
 
 @contextmanager
-def writing() -> Iterator[Session]:
+def writing(*, durable: bool = True) -> Iterator[Session]:
     """A transaction that writes: commits at the end, rolls back on any error.
+
+    ``durable`` False: it need not be on the disk when it ends, and may be lost when the machine loses its power, never
+    when the server ends. For what is simply done again.
 
     On SQLite it takes the write lock at once. A transaction that read first and then writes could find
     that another has written in between, and would have to fail.
     """
     db.session.rollback()  # whatever was only read so far
-    db.session.connection(execution_options={"writing": True})
+    connection = db.session.connection(execution_options={"writing": True, "durable": durable})
+    if not durable and connection.dialect.name == "postgresql":
+        connection.exec_driver_sql("SET LOCAL synchronous_commit = off")
     try:
         yield db.session
         db.session.commit()
@@ -60,12 +65,12 @@ def writing() -> Iterator[Session]:
         raise
 
 
-def add_if_missing(session: Session, row: Model) -> None:
-    """Insert ``row`` unless one with its key is there, also when another transaction inserts it just now."""
+def add_if_missing(session: Session, *rows: Model) -> None:
+    """Insert each row, all of one table, unless one with its key is there; also when another transaction inserts it."""
     insert = {"sqlite": sqlite.insert, "postgresql": postgresql.insert}[session.get_bind().dialect.name]
-    table = type(row).__table__
-    values = {column.name: getattr(row, column.name) for column in table.columns}
-    session.execute(insert(table).values(values).on_conflict_do_nothing())
+    table = type(rows[0]).__table__
+    values = [{column.name: getattr(row, column.name) for column in table.columns} for row in rows]
+    session.execute(insert(table).on_conflict_do_nothing(), values)
 
 
 def _set_up_sqlite(connection: sqlite3.Connection, _record: object) -> None:
@@ -75,5 +80,7 @@ def _set_up_sqlite(connection: sqlite3.Connection, _record: object) -> None:
 
 
 def _begin_sqlite(connection: Connection) -> None:
-    immediate = connection.get_execution_options().get("writing")
-    connection.exec_driver_sql("BEGIN IMMEDIATE" if immediate else "BEGIN")
+    options = connection.get_execution_options()
+    if options.get("writing"):
+        connection.exec_driver_sql(f"PRAGMA synchronous = {'FULL' if options['durable'] else 'NORMAL'}")
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if options.get("writing") else "BEGIN")

@@ -16,7 +16,8 @@ from sqlalchemy.exc import DBAPIError
 from ..config import settings
 from ..trouble import Trouble
 from . import chain, leftovers, migrations, photos, rows
-from .backup import hash_of, snapshot
+from .backup import snapshot
+from .files import hash_of
 from .models import Device, Entry, PhotoFile, SetAside, Shop, Tag
 
 ROWS_AT_ONCE = 500

@@ -7,13 +7,13 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import bindparam, null, or_, select
+from sqlalchemy import bindparam, insert, null, or_, select
 from sqlalchemy.orm import Session
 
 from ..core.entries import UUID_PATTERN
 from . import chain, photos
 from .clock import now_ms, uuid7
-from .database import db, writing
+from .database import Model, db, writing
 from .entry_check import can_be_shown, problem_of
 from .models import Entry, SetAside, Shop, Tag
 
@@ -83,6 +83,7 @@ def take_in(session: Session, shop: Shop, device_id: str | None, checked: list[C
             problem = problem or {"field": "id", "message": _OTHER_CONTENT}
             intake.set_aside(entry, problem)
             outcome.set_aside.append({"id": entry_id, **problem})
+    intake.write()
     outcome.head = intake.head
     return outcome
 
@@ -177,6 +178,8 @@ class _Intake:
         self.shop = shop
         self.device_id = device_id
         self.head = chain.head_of(session, shop)
+        self.new: dict[type[Model], list[dict]] = {Entry: [], Tag: []}
+        self.files: set[str] = set()
         named = [entry_id for entry_id in ids if entry_id and re.fullmatch(UUID_PATTERN, entry_id)]
         rows = self._rows(select(Entry.id, Entry.content).where(Entry.shop_id == shop.id), Entry.id, named)
         self.held = {entry_id: json.loads(content) for entry_id, content in rows}
@@ -191,28 +194,30 @@ class _Intake:
     def append(self, entry: dict) -> None:
         content = _written(entry)
         number, link = self._next(content)
-        self.session.add(
-            Entry(
-                shop_id=self.shop.id,
-                number=number,
-                id=entry["id"],
-                case_id=entry["case"],
-                kind=entry["kind"],
-                device=entry["device"],
-                n=entry["n"],
-                at_ms=entry["at"][0],
-                at_counter=entry["at"][1],
-                content=content,
-                chain=link,
-            )
+        self.new[Entry].append(
+            {
+                "shop_id": self.shop.id,
+                "number": number,
+                "id": entry["id"],
+                "case_id": entry["case"],
+                "kind": entry["kind"],
+                "device": entry["device"],
+                "n": entry["n"],
+                "at_ms": entry["at"][0],
+                "at_counter": entry["at"][1],
+                "content": content,
+                "chain": link,
+            }
         )
         self.held[entry["id"]] = entry
         for row in self._same_apart(entry):
             row.settled_ms = now_ms()
-        _expect_file(self.session, self.shop.id, entry)
+        sha256 = photos.named_by(entry)
+        if sha256:
+            self.files.add(sha256)
         if entry["kind"] == "tag_bound":
-            code = entry["body"]["code"]
-            self.session.add(Tag(shop_id=self.shop.id, entry_id=entry["id"], code=code, case_id=entry["case"]))
+            tag = {"entry_id": entry["id"], "code": entry["body"]["code"], "case_id": entry["case"]}
+            self.new[Tag].append({"shop_id": self.shop.id} | tag)
 
     def set_aside(self, entry: Any, problem: dict) -> None:
         """Keep ``entry`` apart, once. Only what a phone can show gets a number and is passed on."""
@@ -236,6 +241,13 @@ class _Intake:
             self.apart.append(row)
         self.session.add(row)
 
+    def write(self) -> None:
+        """Insert what was appended, by one statement a table."""
+        for table, rows in self.new.items():
+            if rows:
+                self.session.execute(insert(table), rows)
+        photos.expect(self.session, self.shop.id, self.files)
+
     def _next(self, content: str) -> chain.Head:
         self.head = (self.shop.next_number, chain.link(self.head[1], content))
         self.shop.next_number += 1
@@ -251,12 +263,6 @@ class _Intake:
         for start in range(0, len(ids), ROWS_AT_ONCE):
             found += self.session.execute(statement.where(column.in_(ids[start : start + ROWS_AT_ONCE])))
         return found
-
-
-def _expect_file(session: Session, shop_id: str, entry: dict) -> None:
-    sha256 = photos.named_by(entry)
-    if sha256:
-        photos.expect(session, shop_id, sha256)
 
 
 def _written(entry: Any) -> str:

@@ -18,6 +18,7 @@ from ..config import settings
 from . import media
 from .clock import now_ms
 from .database import add_if_missing, db, writing
+from .files import flush_folder
 from .models import PhotoFile
 
 # Kind of entry -> the field of its body that names a file.
@@ -64,10 +65,16 @@ def wanted(shop_id: str, most: int) -> list[str]:
     return list(db.session.scalars(_WANTED, {"shop": shop_id, "most": most}))
 
 
-def expect(session: Session, shop_id: str, sha256: str) -> None:
-    """Let the shop want the file, unless it has it or has heard of it before."""
-    row = PhotoFile(shop_id=shop_id, sha256=sha256, received=0, complete=False, first_named_ms=now_ms())
-    add_if_missing(session, row)
+def expect(session: Session, shop_id: str, names: Iterable[str]) -> None:
+    """Let the shop want the files ``names``, but those that it has or has heard of before."""
+    now = now_ms()
+    # In one order, so that two transactions never wait for each other.
+    rows = [
+        PhotoFile(shop_id=shop_id, sha256=sha256, received=0, complete=False, first_named_ms=now)
+        for sha256 in sorted(names)
+    ]
+    if rows:
+        add_if_missing(session, *rows)
 
 
 def ask_again(names: Iterable[str]) -> None:
@@ -89,7 +96,8 @@ def add_piece(shop_id: str, sha256: str, offset: int, size: int, piece: bytes) -
 
     Raises Disagrees, WrongHash, or media.Unfit.
     """
-    with writing() as session:
+    # A piece lost with the machine's power is sent again; the whole is seen to the disk before it counts.
+    with writing(durable=False) as session:
         row = _locked(session, shop_id, sha256)
         known = _progress(row)
         if known.complete:
@@ -161,8 +169,12 @@ def _finish(shop_id: str, sha256: str, whole: Path) -> Progress:
 
 
 def _locked(session: Session, shop_id: str, sha256: str) -> PhotoFile:
-    expect(session, shop_id, sha256)
-    return session.get_one(PhotoFile, (shop_id, sha256), with_for_update=True)
+    key = (shop_id, sha256)
+    row = session.get(PhotoFile, key, with_for_update=True)
+    if row is None:
+        expect(session, shop_id, [sha256])
+        row = session.get_one(PhotoFile, key, with_for_update=True)
+    return row
 
 
 def _progress(row: PhotoFile) -> Progress:
@@ -198,8 +210,6 @@ def _write_at(path: Path, offset: int, piece: bytes) -> None:
         file.seek(offset)
         file.write(piece)
         file.truncate()
-        file.flush()
-        os.fsync(file.fileno())
 
 
 def _hash_of(path: Path) -> str:
@@ -208,11 +218,12 @@ def _hash_of(path: Path) -> str:
 
 
 def _move_in(source: Path, target: Path) -> None:
+    """Bring a file and its name to the disk."""
+    with source.open("rb+") as file:
+        os.fsync(file.fileno())
+    new = not target.parent.exists()
     target.parent.mkdir(parents=True, exist_ok=True)
     os.replace(source, target)
-    if os.name == "posix":  # the new name itself must reach the disk too
-        folder = os.open(target.parent, os.O_RDONLY)
-        try:
-            os.fsync(folder)
-        finally:
-            os.close(folder)
+    flush_folder(target.parent)
+    if new:
+        flush_folder(target.parent.parent)

@@ -19,6 +19,7 @@ from . import in_use, log, migrations, photos, rows
 from .backup import Backup
 from .clock import now_ms
 from .database import db
+from .files import copy_file, flush_folder, hash_of
 
 _FOLDERS = ("photos", "thumbs", "uploads")
 
@@ -86,7 +87,7 @@ def _put_aside(data: Path) -> Path:
     for path in [*_database_files(db.engine), *(data / name for name in _FOLDERS)]:
         if path.exists():
             os.rename(path, aside / path.name)
-    backups.flush_folder(data)
+    flush_folder(data)
     return aside
 
 
@@ -105,8 +106,8 @@ def _clear_tables() -> None:
 
 def _bring_photos(backup: Backup, damaged: list[str], data: Path) -> None:
     for path in backup.photos:
-        if path not in damaged and backups.hash_of(data / path) != backup.files[path]:
-            backups.copy_file(backup.folder / path, data / path)
+        if path not in damaged and hash_of(data / path) != backup.files[path]:
+            copy_file(backup.folder / path, data / path)
 
 
 def _bring_rows(backup: Backup) -> None:
