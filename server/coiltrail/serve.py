@@ -1,15 +1,21 @@
 """Serving the application by granian, a production server that also speaks TLS."""
 
 import errno
+import os
 import socket
 from pathlib import Path
 
+from flask import Flask
+
+from .app import create_app
 from .config import Config
 from .store import in_use, leftovers
 from .trouble import Trouble
 
 # Slow uploads each hold a thread for as long as they last, so there are more than the machine has cores.
 BLOCKING_THREADS = 32
+
+STOP_SECONDS = 10  # what a worker gets to finish what it has begun
 
 
 def serve(host: str, port: int, certificate: Path | None = None, key: Path | None = None) -> None:
@@ -30,19 +36,31 @@ def serve(host: str, port: int, certificate: Path | None = None, key: Path | Non
         raise Trouble(str(problem)) from None
     leftovers.sweep(data)
     server = Granian(
-        "coiltrail.app:create_app",
+        "coiltrail.serve:application",
         factory=True,
         address=host,
         port=port,
         interface=Interfaces.WSGI,
         blocking_threads=BLOCKING_THREADS,
         websockets=False,
+        workers_kill_timeout=STOP_SECONDS,
         log_level=LogLevels.error,  # it would warn of the number of threads, which is meant
         ssl_cert=certificate,
         ssl_key=key,
     )
     with in_use.serving(data):
         server.serve()
+
+
+def application() -> Flask:
+    """The application in a worker of the server.
+
+    The worker leaves the terminal's process group: a Ctrl-C there would reach it beside its parent's own
+    signal to stop, and the two together make it hang.
+    """
+    if hasattr(os, "setpgrp"):
+        os.setpgrp()
+    return create_app()
 
 
 def _check_port(host, port):
