@@ -33,7 +33,7 @@ import { plan, WIDTH } from './engine-geometry.js';
  * @param {(cylinder: number) => PlaceLook} [props.inBore]  parts that sit on the bores themselves: plugs, injectors
  */
 export function EngineDrawing({ engine, orientation, turned, label, bore, coil, inBore }) {
-  const drawn = plan(engine, { orientation, turned });
+  const drawn = plan(engine, { orientation, turned, words: Boolean(bore ?? inBore) });
   const look = bore ?? ((/** @type {number} */ cylinder) => ({ label: `Cylinder ${cylinder}` }));
   const coilLook =
     coil ?? ((/** @type {number} */ position) => ({ label: `Coil ${position}`, mark: String(position) }));

@@ -21,18 +21,19 @@ const NARROWEST = 56; // a cylinder's share of a row: "from 12" at 16 units must
 const WIDEST = 92;
 const LARGEST_BORE = 27;
 const WORDS = 46; // two lines of 18 with room
+const NO_WORDS = 6;
 const COIL = { w: 44, h: 24 }; // "new" at 16 units must fit
 const FROM = 20; // the line that says where a coil came from
 const LANE = 76; // coils that serve several cylinders, with their leads
 
 /**
  * @param {Engine} engine
- * @param {{orientation?: string, turned?: boolean}} [how]
+ * @param {{orientation?: string, turned?: boolean, words?: boolean}} [how]  `words`: there are some beside the bores
  * @returns {Plan}
  */
-export function plan(engine, { orientation = 'crosswise', turned = false } = {}) {
+export function plan(engine, { orientation = 'crosswise', turned = false, words = true } = {}) {
   const banks = turned ? [...engine.banks].reverse().map((bank) => [...bank].reverse()) : engine.banks;
-  return orientation === 'lengthways' ? columns(engine, banks) : rows(engine, banks);
+  return orientation === 'lengthways' ? columns(engine, banks) : rows(engine, banks, words ? WORDS : NO_WORDS);
 }
 
 /** Whether every cylinder has a coil of its own. @param {Engine} engine */
@@ -40,8 +41,8 @@ export function ownCoils(engine) {
   return engine.coils.every((fired) => fired.length === 1) && engine.coils.length === engine.cylinders;
 }
 
-/** Banks as rows. @param {Engine} engine @param {number[][]} banks @returns {Plan} */
-function rows(engine, banks) {
+/** Banks as rows, with room for words. @param {Engine} engine @param {number[][]} banks @param {number} room @returns {Plan} */
+function rows(engine, banks, room) {
   const longest = Math.max(...banks.map((bank) => bank.length));
   const cell = Math.min(WIDEST, Math.max(NARROWEST, (WIDTH - 2 * MARGIN) / longest));
   const width = Math.max(WIDTH, longest * cell + 2 * MARGIN);
@@ -51,10 +52,10 @@ function rows(engine, banks) {
   const coilRoom = own ? COIL.h + FROM + 6 : 0;
   const lane = own ? 0 : LANE;
   // From the top: words, bore, coil of the rear bank; lane; coil, bore, words of the front bank. One bank is a front one.
-  const rear = two ? WORDS + 2 * r + 14 + coilRoom : 0;
+  const rear = two ? room + 2 * r + 14 + coilRoom : 0;
   const gap = two ? 10 : 0;
   const frontTop = MARGIN + rear + gap + lane;
-  const height = frontTop + coilRoom + 2 * r + 14 + WORDS + MARGIN;
+  const height = frontTop + coilRoom + 2 * r + 14 + room + MARGIN;
 
   /** @type {Bore[]} */
   const bores = [];
@@ -62,11 +63,11 @@ function rows(engine, banks) {
   const coils = [];
   banks.forEach((bank, row) => {
     const isRear = two && row === 0;
-    const y = isRear ? MARGIN + WORDS + 8 + r : frontTop + coilRoom + 6 + r;
+    const y = isRear ? MARGIN + room + 8 + r : frontTop + coilRoom + 6 + r;
     const start = (width - bank.length * cell) / 2 + cell / 2;
     bank.forEach((cylinder, index) => {
       const x = start + index * cell;
-      const wordsY = isRear ? y - r - WORDS + 12 : y + r + 27;
+      const wordsY = isRear ? y - r - room + 12 : y + r + 27;
       bores.push({ cylinder, x, y, r, side: isRear ? 'below' : 'above', words: { x, y: wordsY, anchor: 'middle' } });
       if (own) {
         const coilY = isRear ? y + r + 6 + COIL.h / 2 : y - r - 6 - COIL.h / 2;
@@ -86,7 +87,7 @@ function rows(engine, banks) {
   if (!own) coils.push(...inLane(engine, bores, { along: 'x', from: 6, to: width - 6, at: laneY }));
   const blocks = banks.map((bank, row) => {
     const isRear = two && row === 0;
-    const y = isRear ? MARGIN + WORDS : frontTop + coilRoom - 2;
+    const y = isRear ? MARGIN + room : frontTop + coilRoom - 2;
     return { x: (width - bank.length * cell) / 2, y, w: bank.length * cell, h: 2 * r + 16 };
   });
   return {
