@@ -214,3 +214,12 @@ def test_a_part_in_two_places_is_named_with_both_entries():
     assert named["entries"] == [first["id"], second["id"]]
     log.answer(f"stands/{second['id']}", "leave")
     assert readings.contradictions(casefile.fold(log.entries)) == []
+
+
+@pytest.mark.parametrize("cylinder", [1, 4])
+def test_a_shared_coil_is_another_thing_to_look_at_once_something_changed_at_either_cylinder(cylinder):
+    log = Logbook("shared", 4, ignition="waste_spark")
+    first = log.check("coil_look", "tracked", place="coil.1")
+    log.swap("plug", cylinder, 2)
+    second = log.check("coil_look", "tracked", place="coil.1")
+    assert {by for _, _, by in model_of(log).counts} == {first["id"], second["id"]}

@@ -239,7 +239,7 @@ class CaseNetwork:
     def _subject(self, body: dict, moment: int) -> tuple:
         """Of a check made again on the same thing in the same stretch and condition only the last counts."""
         now = self.history.moments[moment]
-        cylinders = self._cylinders(body)[:1]  # a coil that fires several cylinders is looked at on the first of them
+        cylinders = self._cylinders(body)
         if body["check"] == "rpm_effect":
             cylinders = list(self.engine.numbers)
         if cylinders:
@@ -337,7 +337,12 @@ class CaseNetwork:
                 for row in body["codes"]:
                     for subject in self._subjects(row["code"]):
                         statuses.setdefault(subject, set()).add(row["status"])
+                named = any(kind == "misfire" for kind, _ in statuses)
+                # A multiple misfire code alone stands for cylinders that it does not name.
+                unnamed = ("misfire_random", 0) in statuses and not any(kind == "misfire" for kind, _ in statuses)
                 for subject in sorted(statuses.keys() | self._expected()):
+                    if subject not in statuses and unnamed and subject[0] == "misfire":
+                        continue
                     start = absent.get(subject, cleared)
                     if subject in known | own_doing:
                         continue
@@ -349,6 +354,8 @@ class CaseNetwork:
                     elif subject in statuses:
                         known.add(subject)
                         self._code(subject, True, start, moment)
+                    elif subject[0] == "misfire" and ("misfire_random", 0) in statuses and not named:
+                        pass  # the code for several cylinders stands in the place of theirs
                     elif body.get("complete") and driven and subject in self._expected():
                         absent[subject] = moment
                         self._code(subject, False, start, moment)
@@ -391,9 +398,9 @@ class CaseNetwork:
             self._tell(self._maximum([self._missing(m, "drive") for m in segments]), chances)
         elif kind in ("coil_circuit", "injector_circuit"):
             sign = "circuit_code" if kind == "coil_circuit" else "injector_code"
-            cylinder = self.engine.coils[number - 1][0] if kind == "coil_circuit" else number
-            spans = self._stretches([cylinder], start, moment)
-            signs = [self._sign(sign, list(self._serving(cylinder, m))) for m in spans]
+            cylinders = self.engine.coils[number - 1] if kind == "coil_circuit" else [number]
+            spans = self._stretches(cylinders, start, moment)
+            signs = [self._sign(sign, list(self._serving(cylinders[0], m))) for m in spans]
             self._shows(self._maximum(signs), int(present))
         else:
             self._shows(self._sign(kind, self._whole(moment)), int(present))

@@ -245,8 +245,10 @@ class Model:
 
     def sign_over(self, sign, where, start, moment, level, entry):
         """The sign showed ``level`` at its largest from ``start`` to ``moment``."""
-        cylinder = self._first_cylinder(sign, where)
-        keys = [self._sign(sign, where, m, entry) for m in self._stretches(cylinder, start, moment)]
+        seen = {}
+        for m in range(start, moment + 1):
+            seen.setdefault(self._sign_stretch(sign, where, m), m)
+        keys = [self._sign(sign, where, m, entry) for m in sorted(seen.values())]
         levels = self.observables[keys[0]].levels
         self.factors.append((tuple(keys), tuple(1.0 if m == level else 0.0 for m in range(levels)), entry))
 
@@ -287,6 +289,11 @@ class Model:
     def _first_cylinder(self, sign, where):
         return where if sign in evidence.CYLINDER_SIGNS else self.engine.coils[where - 1][0]
 
+    def _sign_stretch(self, sign, where, moment):
+        """Changes so far to what serves the place of a sign: a cylinder, or a coil position with all it fires."""
+        cylinders = (where,) if sign in evidence.CYLINDER_SIGNS else self.engine.coils[where - 1]
+        return sum([self.case.trails.stretch(cylinder, moment) for cylinder in cylinders])
+
     def _sign(self, sign, where, moment, entry):
         # Every reading draws its signs anew: a code that stayed away once may come the next time.
         declared = evidence.SIGNS[sign]
@@ -295,7 +302,7 @@ class Model:
             serving, cell = self._whole(moment), None
         else:
             cell = self._first_cylinder(sign, where)
-            key = (sign, where, self.case.trails.stretch(cell, moment), entry)
+            key = (sign, where, self._sign_stretch(sign, where, moment), entry)
             serving = self.serving(cell, moment)
         return self._observed(key, cell, serving, declared)
 

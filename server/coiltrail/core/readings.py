@@ -104,7 +104,9 @@ def finding_key(case, moment, entry):
     if cylinder is None and kind:
         served = case.engine.served_by(kind, position) if position <= case.engine.positions(kind) else ()
         cylinder = served[0] if served else None
-    if cylinder in case.engine.numbers:
+    if kind == "coil" and cylinder is not None:
+        stretch = sum([case.trails.stretch(c, moment) for c in case.engine.served_by(kind, position)])
+    elif cylinder in case.engine.numbers:
         stretch = case.trails.stretch(cylinder, moment)
     else:
         stretch = _engine_stretch(case, body["check"], moment)
