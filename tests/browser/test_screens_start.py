@@ -2,11 +2,12 @@
 
 import json
 import re
+import uuid
 
 import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 
-from .conftest import run
+from .conftest import open_bench, run
 from .serving import OWNER
 from .worked_case import open_case, record, sign_in_here, wait_until
 
@@ -140,17 +141,14 @@ def test_a_copy_of_what_only_this_phone_has_is_kept_as_a_file_and_taken_back(pag
 
 
 def test_a_lost_device_is_shut_out_from_another(page, new_phone):
-    lost = sign_in_here(new_phone())
-    lost_id = run(lost, "session.deviceId()")
+    lost = open_bench(new_phone())
+    name = f"Lost {uuid.uuid4().hex[:8]}"
+    run(lost, "session.signIn({...arg, deviceName: arg.device})", OWNER | {"device": name})
     page.goto("/#/devices")
-    mine = run(page, "session.deviceId()")
-    devices = page.evaluate("async () => (await (await fetch('/api/devices')).json()).devices")
-    at = [device["id"] for device in devices].index(lost_id)
-    assert mine != lost_id
-    row = page.get_by_role("main").get_by_role("listitem").nth(at)
-    row.get_by_role("button", name="Shut out").click()
-    row.get_by_role("button", name=re.compile("Shut out Bench phone")).click()
-    expect(page.get_by_role("status").filter(has_text="is shut out")).to_be_visible()
+    row = page.get_by_role("main").get_by_role("listitem").filter(has_text=name)
+    row.get_by_role("button", name="Shut out", exact=True).click()
+    row.get_by_role("button", name=f"Shut out {name}").click()
+    expect(page.get_by_role("status").filter(has_text=f"{name} is shut out")).to_be_visible()
     lost.goto("/#/")
     run(lost, "sync.syncNow()")
     expect(lost.get_by_role("link", name="Sign in again")).to_be_visible()
@@ -166,3 +164,32 @@ def test_back_from_a_recorded_entry_does_not_lead_into_the_form_again(page):
     expect(page.get_by_role("navigation", name="Record")).to_be_visible()
     page.go_back()
     expect(page.get_by_role("heading", level=1, name="2011 Zedex Four")).to_be_visible()
+
+
+def test_a_photo_lost_behind_the_camera_is_asked_for_again(page):
+    case = open_case(page)
+    screen = f"#/case/{case}/round/connector_look"
+    run(page, "drafts.expectPhoto(arg)", {"case": case, "about": {"shows": "connector"}, "screen": screen})
+    page.goto("/#/")
+    page.reload()
+    expect(page.get_by_text("A photo did not arrive")).to_be_visible()
+    page.get_by_role("link", name="Back to that place").click()
+    expect(page.get_by_role("heading", level=2, name="Cylinder 1")).to_be_visible()
+    page.goto("/#/")
+    page.reload()
+    expect(page.get_by_role("heading", level=1, name="Cases")).to_be_visible()
+    expect(page.get_by_text("A photo did not arrive")).to_have_count(0)
+
+
+def test_a_phone_whose_clock_is_hours_off_is_told_so(page, phone):
+    def hours_ahead(route):
+        response = route.fetch()
+        route.fulfill(
+            response=response, json=response.json() | {"server_ms": response.json()["server_ms"] + 3 * 3600_000}
+        )
+
+    phone.route("**/api/sync", hours_ahead)
+    run(page, "sync.syncNow()")
+    page.goto("/#/")
+    expect(page.get_by_text("This phone's clock is off")).to_be_visible()
+    expect(page.get_by_text("It is 3 hours behind the shop's.")).to_be_visible()

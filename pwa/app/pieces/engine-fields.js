@@ -71,7 +71,7 @@ function Cylinders({ form }) {
   return html`<div class="stepper">
     <button
       type="button"
-      class="key"
+      class="key less"
       aria-label="One cylinder less"
       disabled=${now <= min}
       onClick=${() => step(-1)}
@@ -79,7 +79,7 @@ function Cylinders({ form }) {
     <${Field} kind="case_opened" path="engine.cylinders" at=${path} form=${form} extra=${{ class: 'numeral' }} />
     <button
       type="button"
-      class="key"
+      class="key more-of"
       aria-label="One cylinder more"
       disabled=${now >= max}
       onClick=${() => step(1)}

@@ -34,7 +34,7 @@ export function NewCase() {
     const drafts = [{ case: values.case, kind: 'case_opened', body: { vehicle: {}, ...values.opened } }];
     if (values.complaint) drafts.push({ case: values.case, kind: 'complaint', body: values.complaint });
     for (const body of values.photos ?? []) drafts.push({ case: values.case, kind: 'photo', body });
-    const { entries, problems } = await saveAll(drafts, 'Case opened, saved on this phone');
+    const { entries, problems } = await saveAll(drafts, 'Case opened on this phone');
     setBusy(false);
     if (!entries.length)
       return form.refuse(problems.map((problem) => ({ ...problem, field: formPath(problem.field) })));
