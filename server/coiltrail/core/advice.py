@@ -4,54 +4,64 @@ Order: what must come first for safety or because it is lost otherwise (leaking 
 cylinder, then the step of least expected cost (``lookahead``) among checks, swaps, repairs and handing the car over.
 """
 
-from . import candidates, checks, costs, faults, lookahead, proving, repair_order, steps, verification, worlds
+from . import (
+    candidates,
+    checks,
+    costs,
+    faults,
+    lookahead,
+    outlook,
+    proving,
+    repair_order,
+    steps,
+    verification,
+    worlds,
+)
 from .gradually import finish
 
 MOST_STEPS = 4
 SURE_ENOUGH = 0.90  # posterior at which a repair is shown beside a better step
-LOCATED = 0.25  # posterior of the worst suspect from which the search is no longer for the cylinder
-WIDTH = 5  # how many steps are looked at two steps deep
+LEAST_SAVING = 2.0  # minutes; a check that is expected to spare less than this is not worth the trouble. Estimate
+DEPTH = 2  # steps looked ahead
+WIDTH, DEEPER_WIDTH = 3, 8  # how many steps are looked at so deeply, in the first answer and in the deeper one
 GONE = 0.5  # weight of "nothing left to repair" from which that is looked into before anything else
 LEAST_SHOWN = 0.04  # chance below which an outcome is not told
 
 
-def next_steps(diagnosis, tools=None, prices=None, labour_rate=None, depth=1):
+def next_steps(diagnosis, tools=None, prices=None, labour_rate=None, width=WIDTH):
     """The next steps, best first: a list of dicts as DEVELOPERS.md describes under "Shapes".
 
-    ``tools``, ``prices``, ``labour_rate``: see ``costs.Costs``. ``depth``: steps looked ahead, 1 or 2.
-    Raises ValueError where they cannot be.
+    ``tools``, ``prices``, ``labour_rate``: see ``costs.Costs``. ``width``: how many steps are looked at
+    deeply. Raises ValueError where they cannot be.
     """
     fixed = verification.fixed(diagnosis.case, diagnosis)
     spent = costs.Costs(diagnosis.case, tools, prices, labour_rate)
-    return finish(stepping(diagnosis, fixed, spent, depth))
+    return finish(stepping(diagnosis, fixed, spent, width))
 
 
-def stepping(diagnosis, fixed, spent, depth=1):
+def stepping(diagnosis, fixed, spent, width=WIDTH):
     """The same in steps (``gradually``). ``fixed``: see ``verification.fixed``; ``spent``: a ``costs.Costs``."""
     proving_steps = proving.steps_after_repair(diagnosis, fixed)
     if proving_steps:
         return proving_steps
     first = _first_of_all(diagnosis.case)
-    if first and first[0]["key"] == "stop_leak":
+    if first and first[0]["key"] in ("stop_leak", "fill"):
         return first
     first = _questions(diagnosis.case) + first
     codes = [_read_codes()] if _codes_unread(diagnosis.case, spent) else []
     ways = worlds.of_diagnosis(diagnosis)
     if ways.gone > GONE:
         return (first + _see_whether_it_is_gone(diagnosis) + codes)[:MOST_STEPS]
-    located = max([diagnosis.fault(index) for index in _standing(diagnosis)] or [0.0]) > LOCATED
-    weighed = yield from _weighed(diagnosis, ways, spent, depth, located)
+    weighed = yield from _weighed(diagnosis, ways, spent, width)
+    located = weighed and candidates.located(diagnosis, ways)
     if located:
         found = first + weighed[:1] + codes + weighed[1:]
     else:
-        found = first + codes + _search_for_the_cylinder(diagnosis.case, spent) + weighed
+        rounds = _search_for_the_cylinder(diagnosis.case, spent)
+        found = first + codes + rounds + [step for step in weighed if step["act"] in ("check", "swap") or not rounds]
     if not located or weighed[0]["act"] in ("check", "swap"):
         found += _look_at_connectors(diagnosis.case)
     return steps.without_doubles(found)[:MOST_STEPS]
-
-
-def _standing(diagnosis):
-    return [index for index in range(len(diagnosis.model.components)) if diagnosis.standing(index)[1]]
 
 
 # What comes first
@@ -81,7 +91,15 @@ def _first_of_all(case):
     if "P0313" in told and _latest(case, "fuel_level") is None:
         why = "A code says the fuel was low when it missed: settle that first."
         found.append(steps.check("fuel_level", None, None, checks.BY_KEY["fuel_level"]["minutes"], why))
+    if _latest(case, "fuel_level") == "low" and not _driven_since(case, "fuel_level"):
+        why = "The tank is nearly empty: an engine that draws air misses without a fault."
+        found.append(steps.ask("fill", "Fill up, then drive it", 20, why, "road_test"))
     return found
+
+
+def _driven_since(case, check):
+    made = [m for m, entry in case.of_kind("check") if entry["body"]["check"] == check]
+    return any(moment > made[-1] for moment, _ in case.of_kind("road_test"))
 
 
 def _latest(case, check):
@@ -158,28 +176,22 @@ def _read_codes():
 
 def _search_for_the_cylinder(case, spent):
     """Rounds that show which cylinder misses. A fault that comes and goes is looked for on the road."""
-    rounds = []
     complaint = case.last("complaint")
     when = (complaint["body"].get("circumstances") or ()) if complaint else ()
     comes_and_goes = any(w in when for w in ("sometimes", "load", "cold", "hot", "wet")) and "always" not in when
-    if spent.feasible("misfire_counts") and not _has_round(case, "misfire_counts"):
+    counts, drop = candidates.has_round(case, "misfire_counts"), candidates.has_round(case, "drop")
+    if counts or (drop and not comes_and_goes):
+        return []
+    if comes_and_goes and spent.feasible("misfire_counts"):
         why = "It comes and goes: the counters show which cylinder misses when it does."
-        rounds.append(steps.round_of("misfire_counts", case.engine.cylinders, why))
-    if not _has_round(case, "drop"):
-        drop = steps.round_of("drop", case.engine.cylinders, "Shows which cylinder does not work.")
-        rounds = rounds + [drop] if comes_and_goes else [drop] + rounds
-    elif rounds and not comes_and_goes:
-        rounds = []
-    return rounds[:1]
-
-
-def _has_round(case, check):
-    made = [entry for _, entry in case.of_kind("check") if entry["body"]["check"] == check]
-    return len(made) >= min(2, case.engine.cylinders)
+        return [steps.round_of("misfire_counts", case.engine.cylinders, why)]
+    if drop:
+        return []
+    return [steps.round_of("drop", case.engine.cylinders, "Shows which cylinder does not work.")]
 
 
 def _look_at_connectors(case):
-    if case.engine.ignition == "distributor" or _has_round(case, "connector_look"):
+    if case.engine.ignition == "distributor" or candidates.has_round(case, "connector_look"):
         return []
     return [
         steps.round_of("connector_look", case.engine.cylinders, "Costs minutes and finds a good part of the faults.")
@@ -189,24 +201,27 @@ def _look_at_connectors(case):
 # By expected cost
 
 
-def _weighed(diagnosis, ways, spent, depth, located):
+def _weighed(diagnosis, ways, spent, width):
     """Steps by expected cost, cheapest first; of the repairs only those whose turn has come."""
     if len(ways.sets) < 2:
         return []
     yield
     fixes = candidates.repairs(diagnosis, ways, spent)
+    seen = outlook.Outlook(diagnosis, ways)
+    yield
     looks = []
-    for candidate in candidates.observations(diagnosis, ways, spent, _unsafe(diagnosis.case), located):
+    for candidate in candidates.observations(diagnosis, ways, seen, spent, _unsafe(diagnosis.case)):
         if candidate:
             looks.append(candidate)
         yield
     problem = lookahead.Problem(
         ways.masks, [fix for _, _, fix in fixes], [look.observation for look in looks], _terms(diagnosis, ways, spent)
     )
-    state = repair_order.State(ways.weights, opened=spent.opened)
+    state = repair_order.State(seen.weights, opened=spent.opened)
     yield
-    ranked = yield from lookahead.ranking(problem, state, depth, WIDTH if depth > 1 else None)
-    return _Chosen(diagnosis, ways, spent, problem, state, fixes, looks).steps(ranked)
+    ranked = yield from lookahead.ranking(problem, state)
+    deep = yield from lookahead.ranking(problem, state, DEPTH, width)
+    return _Chosen(diagnosis, ways, spent, problem, state, fixes, looks).steps(deep, ranked)
 
 
 def _terms(diagnosis, ways, spent):
@@ -230,18 +245,33 @@ class _Chosen:
         self.looks = looks
         self.at_once, self.order = repair_order.plan(problem.worlds, problem.repairs, problem.terms, state)
 
-    def steps(self, ranked):
-        """The best act first; then the checks that cost less than repairing at once, and what is as good as proved."""
-        best = ranked[0]
+    def steps(self, deep, ranked):
+        """The best act first, as the deep look has it; then what is as good as proved, and the checks that pay."""
+        best = self._best(deep, ranked)
         told = [self._step(best)]
         if best[1] == "repair":
             for index in self.order:
                 if self.diagnosis.fault(self.fixes[index][0]) >= SURE_ENOUGH:
                     told.append(self._repair(index))
-        for act in ranked[1:]:
-            if act[1] == "observe" and act[0] < self.at_once:
+        seen = [best[1:]]
+        for act in deep + ranked:
+            if act[1] == "observe" and act[0] < self.at_once and act[1:] not in seen:
+                seen.append(act[1:])
                 told.append(self._step(act))
         return told
+
+    def _best(self, deep, ranked):
+        """Of acts as good as alike, one that ends the search; else the one that costs least by itself."""
+        ending = next(act for act in deep + ranked if act[1] != "observe")
+        if ending[0] - deep[0][0] < LEAST_SAVING:
+            return ending
+        alike = [act for act in deep if act[1] == "observe" and act[0] - deep[0][0] < LEAST_SAVING]
+        return min(alike, key=lambda act: (self._minutes(act[2]), act))
+
+    def _minutes(self, index):
+        """What a check costs by itself, with the way in."""
+        look = self.problem.observations[index]
+        return look.cost + repair_order.opening(self.problem.terms, self.state, look.way)
 
     def _step(self, ranked):
         cost, act, index = ranked
@@ -251,7 +281,7 @@ class _Chosen:
             return self._hand_over()
         look = self.looks[index]
         saves = max(0.0, self.at_once - cost)
-        minutes = look.observation.cost + repair_order.opening(self.problem.terms, self.state, look.observation.way)
+        minutes = self._minutes(index)
         kind, what, where, cylinder = look.what
         if kind == "swap":
             return steps.swap(what, where, cylinder, minutes, self._told(index, "If the miss %s: %s"), saves)

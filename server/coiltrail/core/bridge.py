@@ -105,7 +105,7 @@ def _deeper_advice(arguments):
     case = casefile.fold(arguments["entries"])
     found = yield from _diagnosed(case)
     fixed = yield from verification.fixing(case, found)
-    return {"steps": (yield from advice.stepping(found, fixed, _costs(case, arguments), depth=2))}
+    return {"steps": (yield from advice.stepping(found, fixed, _costs(case, arguments), advice.DEEPER_WIDTH))}
 
 
 def _trust(arguments):

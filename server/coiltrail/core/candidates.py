@@ -1,12 +1,14 @@
 """Which checks, swaps and repairs come into question now: feasible, safe, not done already, and telling."""
 
-from . import checks, entries, faults, outlook, readings
+from . import checks, entries, evidence, faults, readings
 from .lookahead import Observation
 from .repair_order import Repair
 
 MOST_PLACES = 3  # cylinders, and coil positions, that are looked at closely
+NEAR = 0.2  # share of the worst suspicion from which a place is looked at
 LEAST_TELLING = 0.02  # a finding whose chance differs by less between worlds tells nothing
-AT_COIL = ("coil", "coil_connector", "coil_wiring")
+LOCATED = 0.4  # suspicion of a cylinder, or of a thing all share, from which the search is no longer for the cylinder
+AT_COIL = ("coil", "coil_connector", "coil_wiring", "coil_supply")
 # The part by way of which a component that is no part itself is reached.
 REACHED_BY = {
     "coil_connector": "coil",
@@ -26,20 +28,22 @@ class Candidate:
         self.observation = observation
 
 
-def observations(diagnosis, worlds, costs, unsafe, located):
+def observations(diagnosis, worlds, seen, costs, unsafe):
     """Candidates one by one; None in between, where a candidate came to nothing, so that the caller can pause.
 
-    ``unsafe``: says of a check whether it must not be made now. ``located`` false: the cylinder is still looked
-    for, and only what looks at the engine as a whole comes into question.
+    ``seen``: an ``outlook.Outlook`` on the worlds. ``unsafe``: says of a check whether it must not be made now. While
+    the cylinder is still looked for, only what looks at the engine as a whole comes into question.
     """
-    seen = outlook.Outlook(diagnosis, worlds)
     done = _done(diagnosis.case)
-    coils, cylinders = _places(diagnosis, worlds) if located else ([], [])
+    suspicion = _suspicion(diagnosis, worlds)[1]
+    coils, cylinders = _places(diagnosis, worlds) if located(diagnosis, worlds) else ([], [])
     for declared in checks.CHECKS:
         check = declared["key"]
         if not costs.feasible(check) or unsafe(check):
             continue
-        for place, cylinder in _spots(declared["about"], coils, cylinders):
+        single = check not in evidence.RUNNING or has_round(diagnosis.case, check)
+        near = cylinders if single else [c for c in cylinders if suspicion[c] > LOCATED]
+        for place, cylinder in _spots(declared["about"], coils, near):
             if _key(diagnosis.case, check, place, cylinder) not in done:
                 yield _check(seen, costs, check, place, cylinder)
     for kind in ("coil", "boot", "plug", "injector"):
@@ -56,7 +60,7 @@ def repairs(diagnosis, worlds, costs):
         if declared["mend"] and not declared["workshop"]:
             cost, minutes, way = costs.of_repair(component.kind, place_of(diagnosis, index))
             mends = worlds.mask_of([index] + _taken_along(diagnosis, worlds, index))
-            rows.append((index, minutes, Repair(mends, cost, way)))
+            rows.append((index, minutes, Repair(mends, cost, way, costs.in_vain(component.kind))))
     return rows
 
 
@@ -80,25 +84,58 @@ def _taken_along(diagnosis, worlds, index):
     return [i for i in worlds.faults if diagnosis.standing(i)[0] == "boot.%d" % position]
 
 
+def has_round(case, check):
+    """Whether a check has been made on more than one cylinder, so that there is something to compare with."""
+    made = [entry for _, entry in case.of_kind("check") if entry["body"]["check"] == check]
+    return len(made) >= min(2, case.engine.cylinders)
+
+
+def located(diagnosis, worlds):
+    """Whether it is known where to look: at one cylinder, or at one thing that the engine shares."""
+    return _worst(diagnosis, worlds) > LOCATED
+
+
+def _worst(diagnosis, worlds):
+    """The largest suspicion of a cylinder, or of a thing that several share."""
+    _, cylinders = _suspicion(diagnosis, worlds)
+    whole = [worlds.chance(i) for i in worlds.faults if not _local(diagnosis, diagnosis.standing(i)[1])]
+    return max([cylinders[number] for number in sorted(cylinders)] + whole + [0.0])
+
+
 def _places(diagnosis, worlds):
     """Coil positions and cylinders that faults of the worlds belong to, the most suspect first."""
+    worst = _worst(diagnosis, worlds)
+    found = []
+    for chances in _suspicion(diagnosis, worlds):
+        near = [(-chances[number], number) for number in chances if chances[number] >= NEAR * worst]
+        found.append([number for _, number in sorted(near)[:MOST_PLACES]])
+    return found
+
+
+def _suspicion(diagnosis, worlds):
+    """Weight of the faults at each coil position, and at each cylinder."""
     engine = diagnosis.case.engine
     coils, cylinders = {}, {}
     for index in worlds.faults:
-        component = diagnosis.model.components[index]
-        served, chance = diagnosis.standing(index)[1], worlds.chance(index)
-        if component.kind in AT_COIL or component.kind == "coil_supply":
+        kind, served, chance = (
+            diagnosis.model.components[index].kind,
+            diagnosis.standing(index)[1],
+            worlds.chance(index),
+        )
+        if kind in AT_COIL:
             position = engine.coil_of(served[0])
             coils[position] = coils.get(position, 0.0) + chance
-        if len(served) <= 2 and len(served) < max(2, engine.cylinders):
+        if _local(diagnosis, served):
             for cylinder in served:
                 cylinders[cylinder] = cylinders.get(cylinder, 0.0) + chance
-                position = engine.coil_of(cylinder)
-                coils.setdefault(position, 0.0)
-    return [
-        sorted(chances, key=lambda number, of=chances: (-of[number], number))[:MOST_PLACES]
-        for chances in (coils, cylinders)
-    ]
+                if kind not in AT_COIL:
+                    position = engine.coil_of(cylinder)
+                    coils[position] = coils.get(position, 0.0) + chance
+    return coils, cylinders
+
+
+def _local(diagnosis, served):
+    return len(served) <= 2 and len(served) < max(2, diagnosis.case.engine.cylinders)
 
 
 def _spots(about, coils, cylinders):
@@ -131,10 +168,15 @@ def _check(seen, costs, check, place, cylinder):
     if not _tells(shown):
         return None
     minutes, way = costs.of_check(check, place, cylinder)
-    labels = [" or ".join([checks.finding_label(check, finding) for finding in alike]) for alike, _ in shown]
+    labels = [_label(check, alike) for alike, _ in shown]
     return Candidate(
         ("check", check, place, cylinder), labels, Observation(minutes, [chances for _, chances in shown], way)
     )
+
+
+def _label(check, alike):
+    words = [checks.finding_label(check, finding) for finding in alike]
+    return " or ".join(words[:1] + [word[0].lower() + word[1:] for word in words[1:]])
 
 
 def _tells(shown):

@@ -18,6 +18,7 @@ GIVE_UP = 360
 NAMED_SPARES = 240
 FALSE_ALARM = 0.02  # the test after a repair shows a miss although nothing is left
 OVERLOOKED = 0.05  # it shows none although something is: an intermittent fault waits for the road
+IN_VAIN = 0.5  # share of a part's price that is lost besides when it was not the cause: parts fitted are not taken back
 COMEBACK = 120  # a second visit
 
 
@@ -75,6 +76,10 @@ class Costs:
         """``(cost, minutes, way)`` of putting right a component that is reached as ``place`` is (or None)."""
         minutes = faults.BY_KIND[kind]["minutes"] * self._factor(place)
         return minutes + self.price(kind) + MINUTES_TEST, minutes, self._way(place)
+
+    def in_vain(self, kind):
+        """What a repair costs besides when it was not the cause."""
+        return IN_VAIN * self.price(kind)
 
     def price(self, kind):
         """Price of the part in minutes of labour."""

@@ -126,7 +126,11 @@ SIGNS = {
         ("coil_wiring", "intermittent", (0.85, 0.15)),
     ),
     "coil_pulse": _sign(
-        2, (0.97, 0.03), ("coil_wiring", "open", (0.35, 0.65)), ("coil_wiring", "intermittent", (0.80, 0.20))
+        # No pulse at a connector whose supply is good is hardly ever the coil.
+        2,
+        (0.99, 0.01),
+        ("coil_wiring", "open", (0.25, 0.75)),
+        ("coil_wiring", "intermittent", (0.80, 0.20)),
     ),
     "coil_primary": _sign(2, (0.97, 0.03), ("coil", "dead", (0.72, 0.28)), ("coil", "weak", (0.90, 0.10))),
     # An injector can click and deliver nothing, and a good one can be hard to hear.
@@ -147,7 +151,13 @@ SIGNS = {
     "injector_resistance": _sign(
         2, (0.97, 0.03), ("injector", "dead", (0.55, 0.45)), ("injector", "weak", (0.92, 0.08))
     ),
-    "compression": _sign(2, (0.96, 0.04), ("compression", "low", (0.08, 0.92)), ("gasket", "leaking", (0.06, 0.94))),
+    # A slip of the gauge reads low; next to nothing is no slip.
+    "compression": _sign(
+        3,
+        (0.96, 0.035, 0.005),
+        ("compression", "low", (0.08, 0.67, 0.25)),
+        ("gasket", "leaking", (0.06, 0.84, 0.10)),
+    ),
     "leak_down": _sign(2, (0.95, 0.05), ("compression", "low", (0.06, 0.94)), ("gasket", "leaking", (0.06, 0.94))),
     "runner_leak": _sign(2, (0.97, 0.03), ("runner", "leaking", (0.15, 0.85))),
     "air_leak": _sign(2, (0.95, 0.05), ("unmetered_air", "bad", (0.12, 0.88)), ("runner", "leaking", (0.40, 0.60))),
@@ -185,7 +195,7 @@ CHECK_SIGNS = {
     "injector_sound": ("injector_sound", {"clicks": 0, "faint": 1, "silent": 2}),
     "injector_pulse": ("injector_pulse", {"present": 0, "absent": 1}),
     "injector_resistance": ("injector_resistance", {"in_range": 0, "out_of_range": 1, "open": 1}),
-    "compression": ("compression", {"good": 0, "low": 1, "none": 1}),
+    "compression": ("compression", {"good": 0, "low": 1, "none": 2}),
     "leak_down": ("leak_down", {"good": 0, "high": 1}),
     "runner_leak": ("runner_leak", {"tight": 0, "leaks": 1}),
     "air_leak": ("air_leak", {"tight": 0, "leaks": 1}),

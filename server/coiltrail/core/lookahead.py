@@ -10,6 +10,7 @@ from . import repair_order
 from .gradually import finish
 from .repair_order import State
 
+FOLLOWERS = 2  # observations that may follow, for each step that is looked at deeply
 NEGLIGIBLE = 1e-9  # share of the mass below which an outcome is left out
 
 
@@ -37,7 +38,8 @@ def rank(problem, state, depth=1, width=None):
 
     A list of ``(cost, act, index)``; ``act`` is "observe", "repair" or "hand_over" (index 0). ``depth`` counts the
     steps that are weighed before repairs are taken to follow in their order. ``width``: how many of the best by a
-    shallower look are looked at more deeply; the others are left out. None: all.
+    shallower look are looked at more deeply, and the others left out; what may follow them is chosen among the best
+    ``FOLLOWERS * width`` observations. None: all.
     """
     return finish(ranking(problem, state, depth, width))
 
@@ -47,6 +49,7 @@ def ranking(problem, state, depth=1, width=None):
     if depth > 1 and width is not None:
         shallow = yield from ranking(problem, state, depth - 1, width)
         options = [(act, index) for _, act, index in shallow[:width]]
+        state = _without_the_rest(state, len(problem.observations), shallow, FOLLOWERS * width)
     else:
         options = [("hand_over", 0)]
         options += [("observe", k) for k in range(len(problem.observations)) if k not in state.observed]
@@ -57,6 +60,13 @@ def ranking(problem, state, depth=1, width=None):
         ranked.append((_cost(problem, state, act, index, depth, width), act, index))
         yield
     return sorted(ranked)
+
+
+def _without_the_rest(state, observations, ranked, count):
+    """The state with all observations but the best ``count`` counted as made, so that they are not weighed again."""
+    best = [index for _, act, index in ranked if act == "observe"][:count]
+    rest = tuple([k for k in range(observations) if k not in best])
+    return State(state.weights, state.mended, state.opened, state.repaired, rest)
 
 
 def _cost(problem, state, act, index, depth, width):

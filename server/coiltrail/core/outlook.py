@@ -2,8 +2,11 @@
 
 A finding that is only thought of goes through ``readings.take_check`` like a recorded one, and a swap through the
 fold like a recorded move, so that nothing about evidence is said a second time here. Three things are simplified:
-in each world only its own faults act; each is in its states as the posterior has them on the whole; and in the
-world of something else a finding is as likely as on the whole, since nothing is known of it.
+in each world only its own faults act; each is in its states as the posterior has them on the whole; and the world of
+something else makes cylinders miss as the others do on the whole, shows no sign, and stays where it is in a swap.
+
+A world that owes its weight to faults that it does not name would foretell wrongly: what its own faults do not
+account for goes to something else.
 """
 
 from . import casefile, checks, readings
@@ -12,15 +15,38 @@ from .model import Model
 THOUGHT = "thought"  # id of an entry that is not recorded
 
 
+BORNE_BY_OTHERS = 10.0  # how many times its own account a world's weight may be
+
+
 class Outlook:
-    """Chances of findings in the worlds of a diagnosis."""
+    """Chances of findings in the worlds of a diagnosis, and the ``weights`` of the worlds by their own account."""
 
     def __init__(self, diagnosis, worlds):
         self.case = diagnosis.case
-        self.weights = worlds.weights[:-1]
         self.sets = worlds.sets
         self.mixes = {index: _mix(diagnosis, index) for index in worlds.faults}
-        self.now = _Scene(self.case, self.mixes, worlds.sets, _known_levels(diagnosis.model))
+        self.weights = self._weights(diagnosis.model, worlds)
+        self.now = _Scene(self.case, Model(self.case), self.mixes, worlds.sets, _known_levels(diagnosis.model))
+
+    def _weights(self, model, worlds):
+        """The worlds' weights, what is borne by other faults given to the last world, of something else."""
+        likelihoods = _Scene(self.case, model, self.mixes, worlds.sets, {}).chances(
+            (model.factors, model.looks, model.counts)
+        )
+        accounts = []
+        for blamed, likelihood in zip(worlds.sets, likelihoods):
+            for index in blamed:
+                good = model.components[index].prior[0]
+                likelihood *= (1.0 - good) / good
+            accounts.append(likelihood)
+        weights = list(worlds.weights)
+        best = max(range(len(weights) - 1), key=lambda k: (accounts[k], -k))
+        for k in range(len(weights) - 1):
+            most = BORNE_BY_OTHERS * weights[best] * accounts[k] / max(accounts[best], 1e-300)
+            if weights[k] > most:
+                weights[-1] += weights[k] - most
+                weights[k] = most
+        return weights
 
     def of_check(self, check, place=None, cylinder=None):
         """What a check would find: a list of ``([findings], [their chance in each world])``.
@@ -35,30 +61,31 @@ class Outlook:
                 same[0][1].append(finding)
             elif said[0] or said[1] or said[2]:
                 alike.append((said, [finding]))
-        rows = [self.now.chances(said) for said, _ in alike]
+        rows = []
+        for said, _ in alike:
+            chances = self.now.chances(said)
+            rows.append(self._on_the_whole(chances) if self.now.about_running(said) else chances)
         sums = [max(sum(row), 1e-12) for row in zip(*rows)]
-        return [
-            (findings, self._on_the_whole([p / s for p, s in zip(chances, sums)]))
-            for (_, findings), chances in zip(alike, rows)
-        ]
+        return [(findings, [p / s for p, s in zip(chances, sums)]) for (_, findings), chances in zip(alike, rows)]
 
     def of_swap(self, kind, one, other):
         """Where the miss would be after a swap: [("follows" | "stays" | "gone" | "both", chances)]."""
         case = casefile.fold(self.case.log + [self._thought_move(kind, one, other)])
-        scene = _Scene(case, self.mixes, self.sets, {})
+        scene = _Scene(case, Model(case), self.mixes, self.sets, {})
         here = scene.misses(case.engine.served_by(kind, one))
         there = scene.misses(case.engine.served_by(kind, other))
-        rows = [
+        here[-1] = max(here)
+        return [
             ("follows", [(1.0 - a) * b for a, b in zip(here, there)]),
             ("stays", [a * (1.0 - b) for a, b in zip(here, there)]),
             ("gone", [(1.0 - a) * (1.0 - b) for a, b in zip(here, there)]),
             ("both", [a * b for a, b in zip(here, there)]),
         ]
-        return [(outcome, self._on_the_whole(chances)) for outcome, chances in rows]
 
     def _on_the_whole(self, chances):
         """The chances with the last world's, of something else, set to their mean over the others."""
-        mean = sum([w * p for w, p in zip(self.weights, chances)]) / sum(self.weights)
+        weights = self.weights[:-1]
+        mean = sum([w * p for w, p in zip(weights, chances)]) / max(sum(weights), 1e-300)
         return chances[:-1] + [mean]
 
     def _thought_move(self, kind, one, other):
@@ -82,13 +109,13 @@ class Outlook:
 class _Scene:
     """A case as it stands at its end, or would stand, with the worlds' faults (``sets``) in it.
 
-    ``mixes``: component index -> the paths it may have, with their shares. ``known``: observable key -> what is
-    known of its level already, as a chance by level.
+    ``model``: of the case; its evidence is left aside. ``mixes``: component index -> the paths it may have, with
+    their shares. ``known``: observable key -> what is known of its level already, as a chance by level.
     """
 
-    def __init__(self, case, mixes, sets, known):
+    def __init__(self, case, model, mixes, sets, known):
         self.case = case
-        self.model = Model(case)
+        self.model = model
         self.sets = sets
         self.known = known
         self.mixes = {index: _carried(mixes[index], self.model.components[index]) for index in sorted(mixes)}
@@ -120,6 +147,11 @@ class _Scene:
             clean = zip(*[[row[0] for row in self._levels((key,))] for key in segments[0]])
             found = [f * _count_chance(row, chances) for f, row in zip(found, clean)]
         return found
+
+    def about_running(self, said):
+        """Whether evidence is about how cylinders run, and not about a sign or the look of a component."""
+        factors, _, counts = said
+        return bool(counts) or any(not self.model.observables[key].sign for keys, _, _ in factors for key in keys)
 
     def misses(self, cylinders):
         """Chance in each world that a drop test shows any of the cylinders not to pull its full weight."""

@@ -252,6 +252,7 @@ class _Memory:
             for subject in _subjects_of(read["code"], engine):
                 lasting[subject] = read["status"] == "permanent" and lasting.get(subject, True)
         told = []
+        unnamed = ("misfire_random", 0) in lasting and not any(kind == "misfire" for kind, _ in lasting)
         for subject in _subjects(engine, lasting):
             if subject in self.latched or subject in self.own_doing:
                 continue
@@ -263,6 +264,8 @@ class _Memory:
             elif subject in lasting:
                 self.latched.add(subject)
                 told.append((subject, True, start))
+            elif unnamed and subject[0] == "misfire":
+                continue  # P0300 alone stands for cylinders it does not name (13 CCR 1968.2(e)(3.1.3))
             elif body.get("complete") and self.driven and subject[0] in ABSENCE_SPEAKS:
                 self.absent[subject] = moment
                 told.append((subject, False, start))

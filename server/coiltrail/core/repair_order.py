@@ -6,7 +6,8 @@ one fault to a world, costs that do not depend on each other and a test that nev
 
     ECR = sum over i of C_i (1 - sum over j < i of p_j)
 
-is least in the order of falling p / C (Kadane and Simon 1977). Heckerman, Breese and Rommelse 1995 take the same
+is least in the order of falling p / C (Kadane and Simon 1977). A cost V of having been in vain leaves that as it is,
+with C + V in the place of C: the sum differs by p V in every order. Heckerman, Breese and Rommelse 1995 take the same
 order for the repairs that may follow an observation. Where a way in must be opened first (its cost is shared by
 all that lies behind it), the order of falling ratio holds for blocks (Horn 1972). The job may be handed over at
 any point; a prefix of the order is then best, since a repair worth its cost after others of a lower ratio is
@@ -15,12 +16,16 @@ worth it before them.
 
 
 class Repair:
-    """``mends``: mask of the faults it takes away. ``cost`` includes the test. ``way``: key of the way in, or None."""
+    """``mends``: mask of the faults it takes away. ``cost`` includes the test. ``way``: key of the way in, or None.
 
-    def __init__(self, mends, cost, way=None):
+    ``in_vain``: what it costs besides where something is still wrong after it.
+    """
+
+    def __init__(self, mends, cost, way=None, in_vain=0.0):
         self.mends = mends
         self.cost = cost
         self.way = way
+        self.in_vain = in_vain
 
 
 class Terms:
@@ -79,7 +84,7 @@ def best_order(worlds, repairs, terms, state):
     for index, repair in enumerate(repairs):
         gain = sum([weight for mask, weight in left if mask & repair.mends])
         if gain > 0 and index not in state.repaired:
-            row = (gain, repair.cost, index)
+            row = (gain, repair.cost + repair.in_vain, index)
             if repair.way is None or repair.way in state.opened or not terms.ways.get(repair.way):
                 open_.append(row)
             else:
@@ -135,6 +140,7 @@ def after_repair(worlds, repairs, terms, state, index):
     weights, passed = [], 0.0
     for mask, weight in zip(worlds, state.weights):
         if mask & ~mended:
+            cost += weight * repair.in_vain
             passed += weight * terms.overlooked
             weights.append(weight * (1.0 - terms.overlooked))
         else:

@@ -2,9 +2,11 @@
 
 The leading explanations come with their exact weights. What they leave over is shared out among single faults by
 the share of each component's probability that its prior does not account for, (P - prior) / (1 - prior): a fault
-that would be as likely without the findings explains none of them. What then still remains is a world of its own
-that no repair mends. Worlds in which nothing is left to repair, since the part at fault is off the engine or its
-connector makes contact again, are kept apart.
+that would be as likely without the findings explains none of them. Of the suspects every single fault has been
+weighed exactly, so that what is left over of them is a world in which they are at fault together. What then still
+remains are explanations like those listed with some further fault that explains nothing: it is shared out in
+proportion. Worlds in which nothing is left to repair, since the part at fault is off the engine or its connector
+makes contact again, are kept apart.
 """
 
 MOST_FAULTS = 14  # more would slow the look ahead on a phone and hardly change the next step
@@ -14,8 +16,9 @@ LEAST_WEIGHT = 0.002
 class Worlds:
     """``faults``: component indices, fault ``k`` being bit ``1 << k``; ``masks`` and ``weights`` of the worlds.
 
-    The last world is the one of something else; its mask is no fault's. ``sets`` are the component indices of
-    each world's faults. ``gone``: weight of what was at fault and is so no longer, which is in no world.
+    The last world is the one of something else, which no repair mends; its mask is no fault's. ``sets`` are the
+    component indices of each world's faults. ``gone``: weight of what was at fault and is so no longer, which is in
+    no world.
     """
 
     def __init__(self, faults, sets, weights, gone):
@@ -43,27 +46,37 @@ def of_diagnosis(diagnosis):
     """The worlds of a diagnosis, with only such faults as stand on the engine now."""
     listed, gone = _listed(diagnosis)
     remaining = diagnosis.rest
+    left = _left_over(diagnosis, listed)
+    scale = min(1.0, remaining / sum([share for share, _ in left])) if left else 0.0
+    for share, blamed in left:
+        listed[blamed] = listed.get(blamed, 0.0) + share * scale
+        remaining -= share * scale
+    sets = sorted(listed, key=lambda blamed: (-listed[blamed], blamed))
+    faults = sorted({index for blamed in sets for index in blamed})
+    total = sum([listed[blamed] for blamed in sets])
+    likewise = 1.0 + max(0.0, remaining) / (total + gone) if total > 0.0 else 1.0
+    return Worlds(faults, sets, [listed[blamed] * likewise for blamed in sets] + [0.0], gone * likewise)
+
+
+def _left_over(diagnosis, listed):
+    """What the listed sets do not explain, as (weight, set): suspects together, other components one by one."""
     explained = {}
     for blamed in listed:  # in any order
         for index in blamed:
             explained[index] = explained.get(index, 0.0) + listed[blamed]
-    rows = []
+    together, alone = [], []
     for index in _standing(diagnosis):
         prior = 1.0 - diagnosis.model.components[index].prior[0]
         share = (diagnosis.fault(index) - prior) / (1.0 - prior) - explained.get(index, 0.0)
         if share > LEAST_WEIGHT:
-            rows.append((share, index))
-    rows.sort(key=lambda row: (-row[0], row[1]))
-    room = max(0, MOST_FAULTS - len(explained))
-    known = [row for row in rows if row[1] in explained]
-    rows = known + [row for row in rows if row[1] not in explained][:room]
-    scale = min(1.0, remaining / sum([share for share, _ in rows])) if rows else 0.0
-    for share, index in rows:
-        listed[(index,)] = listed.get((index,), 0.0) + share * scale
-        remaining -= share * scale
-    sets = sorted(listed, key=lambda blamed: (-listed[blamed], blamed))
-    faults = sorted({index for blamed in sets for index in blamed})
-    return Worlds(faults, sets, [listed[blamed] for blamed in sets] + [max(0.0, remaining)], gone)
+            (together if index in diagnosis.suspects else alone).append((share, index))
+    alone.sort(key=lambda row: (-row[0], row[1]))
+    room = max(0, MOST_FAULTS - len(set(explained) | {index for _, index in together}))
+    rows = [(share, (index,)) for share, index in alone[:room]]
+    if together:
+        most = max(together)[0]
+        rows.append((most, tuple(sorted([index for share, index in together if share > 0.5 * most]))))
+    return rows
 
 
 def _standing(diagnosis):

@@ -1,0 +1,597 @@
+"""Cases of the trade, as logs, with what a mechanic of long standing would hold of each.
+
+``leads``: components of which one must be the most suspect. ``next``: beginnings of the key of the first step, one of
+which must fit. ``never``: beginnings that no step's key may have. ``below``: component -> probability it must stay
+under. ``reason``: why, in the trade's terms. ``means``: what else the diagnosis is asked with, such as tools.
+"""
+
+from collections import namedtuple
+from collections.abc import Callable
+from typing import Any
+
+from demo_fixtures.logbook import Logbook
+
+TradeCase = namedtuple("TradeCase", "key reason build leads next never below means")
+
+CASES: list[TradeCase] = []
+
+
+def case(
+    reason: str,
+    leads: tuple[str, ...] = (),
+    next: tuple[str, ...] = (),
+    never: tuple[str, ...] = (),
+    below: dict[str, float] | None = None,
+    **means: Any,
+):
+    def keep(build: Callable[[], Logbook]):
+        CASES.append(TradeCase(build.__name__, reason, build, leads, next, never, below or {}, means))
+        return build
+
+    return keep
+
+
+def every(cylinders: int, usual: str, odd: dict[int, str] | None = None) -> dict[int, str]:
+    return {c: (odd or {}).get(c, usual) for c in range(1, cylinders + 1)}
+
+
+NO_COIL = ("repair/coil@", "swap/coil")
+NO_REPAIR = ("repair/",)
+
+
+# Coil on plug
+
+
+@case(
+    "A coil that breaks down under load pulls its weight at idle: a full drop at idle does not clear it, counters on "
+    "the road point at the cylinder, and moving the coil costs less than buying one.",
+    leads=("coil@2",),
+    next=("swap/coil/2", "check/"),
+    never=(*NO_REPAIR, "hand_over"),
+)
+def breaks_down_under_load():
+    log = Logbook("under load")
+    log.complaint("jerks", circumstances=["load"])
+    log.codes("P0302 pending")
+    log.drop(every(4, "full"))
+    log.drive(15, felt="sometimes", conditions=["load"], counts={1: 0, 2: 140, 3: 0, 4: 1})
+    return log
+
+
+@case(
+    "Codes for the coil's circuit and a pin pushed back in its connector: the terminal is mended, no coil is bought.",
+    leads=("coil_connector@1",),
+    next=("repair/coil_connector@1",),
+    never=NO_COIL,
+)
+def pin_pushed_back():
+    log = Logbook("pin", 6, "vee")
+    log.complaint("shakes", circumstances=["always"])
+    log.codes("P0301", "P0351")
+    log.drop(every(6, "full", {1: "none"}), disabled="tool")
+    log.connectors({1: "pin_back"})
+    return log
+
+
+@case(
+    "No spark although supply, ground and control pulse are there: what is left is the coil.",
+    leads=("coil@4",),
+    next=("repair/coil@4",),
+    never=("repair/coil_", "repair/injector"),
+)
+def no_spark_with_all_it_needs():
+    log = Logbook("all it needs", 4)
+    log.complaint("shakes", circumstances=["always"])
+    log.drop(every(4, "full", {4: "none"}))
+    log.check("spark", "none", place="coil.4")
+    log.check("coil_supply", "good", place="coil.4")
+    log.check("coil_pulse", "present", place="coil.4")
+    log.connectors({4: "good"})
+    return log
+
+
+@case(
+    "No spark and no control pulse: wire or driver. A new coil would be thrown away.",
+    leads=("coil_wiring@2",),
+    never=("repair/coil@",),
+)
+def no_spark_and_no_pulse():
+    log = Logbook("no pulse", 4)
+    log.complaint("shakes", circumstances=["always"])
+    log.codes("P0302", "P0352")
+    log.drop(every(4, "full", {2: "none"}), disabled="tool")
+    log.connectors({2: "good"})
+    log.check("coil_supply", "good", place="coil.2")
+    log.check("coil_pulse", "absent", place="coil.2")
+    return log
+
+
+@case(
+    "All three cylinders of one bank dead at once: what the bank shares, its supply, not three coils.",
+    leads=("coil_supply@1",),
+    next=("check/coil_supply", "check/spark"),
+    never=NO_COIL,
+)
+def one_bank_dead():
+    log = Logbook("bank", 6, "vee")
+    log.complaint("shakes", "no_power", circumstances=["always"], lamp="flashing")
+    log.codes("P0300", "P0301", "P0303", "P0305")
+    log.drop(every(6, "full", {1: "none", 3: "none", 5: "none"}), disabled="tool")
+    return log
+
+
+@case(
+    "A cracked insulator has been seen on the plug of the weak cylinder: a plug is cheap and proved by the eye.",
+    leads=("plug@3",),
+    next=("repair/plug@3",),
+    never=("repair/coil", "repair/injector"),
+)
+def cracked_plug():
+    log = Logbook("cracked", 4)
+    log.complaint("jerks", circumstances=["load"])
+    log.codes("P0303")
+    log.drop(every(4, "full", {3: "small"}))
+    log.check("plug_look", "cracked", place="plug.3")
+    log.check("coil_look", "good", place="coil.3")
+    return log
+
+
+@case(
+    "The miss went away when the coils were swapped and stays at neither: the connector made contact again. It is "
+    "driven to see, the terminal is mended; a coil is not bought.",
+    next=("road",),
+    never=("repair/coil@", "swap/"),
+)
+def gone_since_the_swap():
+    log = Logbook("gone", 4)
+    log.complaint("shakes", circumstances=["sometimes"])
+    log.codes("P0303", "P0353")
+    log.connectors({3: "loose"})
+    log.drop({3: "none", 1: "full", 2: "full", 4: "full"}, disabled="tool")
+    log.swap("coil", 3, 1)
+    log.drop({3: "full", 1: "full"}, disabled="tool")
+    return log
+
+
+@case(
+    "The code says cylinder 2, but after the swap its coil runs well at 4 and 2 still misses: not the coil; the plug "
+    "and the injector of 2 come next, the cheap look first.",
+    next=("check/",),
+    never=("repair/coil@", "hand_over"),
+    below={"coil@2": 0.12},
+)
+def not_the_coil():
+    log = Logbook("not the coil", 4)
+    log.complaint("shakes", circumstances=["always"])
+    log.codes("P0302")
+    log.drop(every(4, "full", {2: "small"}), disabled="tool")
+    log.swap("coil", 2, 4)
+    log.drop({2: "small", 4: "full"}, disabled="tool")
+    return log
+
+
+@case(
+    "Spark good, plug good, pulse there, injector faint, compression good: it does not meter.",
+    leads=("injector@4",),
+    next=("check/", "swap/"),
+    never=("repair/coil", "repair/plug", "hand_over"),
+)
+def injector_that_meters_badly():
+    log = Logbook("meters", 4)
+    log.complaint("shakes", circumstances=["idle"])
+    log.drop(every(4, "full", {4: "small"}))
+    log.check("spark", "strong", place="coil.4")
+    log.check("plug_look", "good", place="plug.4")
+    log.check("injector_pulse", "present", place="injector.4")
+    log.check("injector_sound", "faint", place="injector.4")
+    log.check("compression", "good", cylinder=4)
+    return log
+
+
+@case(
+    "An injector code and no pulse at its connector: wire or driver, not the injector.",
+    leads=("injector_circuit@3",),
+    next=("repair/injector_circuit@3",),
+    never=("repair/injector@", "swap/injector", *NO_COIL),
+)
+def no_injector_pulse():
+    log = Logbook("no injector pulse", 4)
+    log.complaint("shakes", circumstances=["always"])
+    log.codes("P0203", "P0303")
+    log.drop(every(4, "full", {3: "none"}), disabled="tool")
+    log.check("injector_pulse", "absent", place="injector.3")
+    return log
+
+
+@case(
+    "Spark, plug, injector good and no compression: the engine's inside. A driveway is no place for it; the car is "
+    "handed on with the cause named, and nothing is bought.",
+    leads=("compression@1",),
+    next=("hand_over", "check/leak_down"),
+    never=NO_REPAIR,
+)
+def no_compression():
+    log = Logbook("compression", 4)
+    log.complaint("shakes", "hard_start", circumstances=["always"])
+    log.drop(every(4, "full", {1: "none"}))
+    log.check("spark", "strong", place="coil.1")
+    log.check("plug_look", "good", place="plug.1")
+    log.check("injector_sound", "clicks", place="injector.1")
+    log.compression({2: "165 psi", 3: "170 psi", 4: "168 psi"})
+    log.check("compression", "none", cylinder=1, reading=("20 psi", "pressure"))
+    return log
+
+
+@case(
+    "Two neighbours weak and nothing else known: before anything is bought, compression is measured, since a gasket "
+    "between them explains both at once.",
+    never=NO_REPAIR,
+)
+def weak_neighbours():
+    log = Logbook("neighbours", 4)
+    log.complaint("shakes", "hard_start", circumstances=["always"])
+    log.codes("P0302", "P0303")
+    log.drop(every(4, "full", {2: "small", 3: "small"}), disabled="tool")
+    for cylinder in (2, 3):
+        log.check("spark", "strong", place=f"coil.{cylinder}")
+    return log
+
+
+@case(
+    "Twelve cylinders, number 9 dead: its coil is tried on its own bank, next to it, not across the engine.",
+    leads=("coil@9",),
+    never=NO_REPAIR,
+    next=("swap/coil/9/7", "swap/coil/9/11", "check/spark/coil.9", "check/injector_sound/injector.9"),
+)
+def twelve_cylinders():
+    log = Logbook("twelve", 12, "vee")
+    log.complaint("shakes", circumstances=["always"])
+    log.codes("P0309")
+    log.drop(every(12, "full", {9: "none"}), disabled="tool")
+    return log
+
+
+@case(
+    "One cylinder: there is nothing to swap with, so the spark is looked at.",
+    never=("swap/", *NO_REPAIR),
+    next=("check/spark", "check/connector_look", "check/wiggle", "check/injector_sound"),
+)
+def one_cylinder():
+    log = Logbook("single", 1)
+    log.complaint("shakes", "stalls", circumstances=["always"])
+    log.drop({1: "none"})
+    return log
+
+
+@case(
+    "Nothing but hands: what is proposed is a swap or a look, nothing that needs a tool.",
+    leads=("coil@2",),
+    next=("swap/coil/2", "check/connector_look", "check/wiggle", "check/coil_look"),
+    never=("codes", "check/spark", "check/injector", "check/compression", "check/leak", "check/coil_p", *NO_REPAIR),
+    tools=[],
+)
+def bare_hands():
+    log = Logbook("bare hands", 3)
+    log.complaint("shakes", circumstances=["always"])
+    log.drop(every(3, "full", {2: "none"}))
+    return log
+
+
+# Waste spark
+
+
+@case(
+    "A pair's coil fires both: when only one of them misses, the coil is good; plug, lead or injector of that one.",
+    leads=("plug@4", "boot@4", "injector@4"),
+    never=NO_COIL,
+    below={"coil@1": 0.1},
+)
+def one_of_a_pair():
+    log = Logbook("one of a pair", ignition="waste_spark")
+    log.complaint("shakes", circumstances=["always"])
+    log.drop(every(4, "full", {4: "small"}))
+    log.check("spark", "strong", place="coil.1")
+    return log
+
+
+@case(
+    "Both codes of one pair and the coil's circuit code: coil or its wiring at that position.",
+    leads=("coil@2", "coil_connector@2", "coil_wiring@2"),
+    never=("repair/injector", "repair/plug", "swap/plug", "swap/injector"),
+)
+def pair_with_circuit_code():
+    log = Logbook("pair", 6, "vee", "waste_spark")
+    log.complaint("shakes", circumstances=["always"])
+    log.codes("P0302", "P0305", "P0352")
+    return log
+
+
+@case(
+    "The pair's coils were swapped and the misses went over to the other pair: that coil.",
+    leads=("coil@2",),
+    next=("repair/coil@2",),
+)
+def pair_follows():
+    log = Logbook("pair follows", ignition="waste_spark")
+    log.complaint("shakes", circumstances=["always"])
+    log.round("misfire_counts", every(4, "none", {2: "many", 3: "many"}))
+    log.swap("coil", 1, 2)
+    log.round("misfire_counts", every(4, "none", {1: "many", 4: "many"}))
+    return log
+
+
+# Distributor
+
+
+@case(
+    "Behind a distributor one cylinder alone cannot be the coil: its lead, plug or injector.",
+    leads=("injector@3", "plug@3", "boot@3"),
+    never=("repair/coil@", "repair/cap", "repair/rotor"),
+    below={"coil@1": 0.08, "rotor": 0.05},
+)
+def distributor_one_cylinder():
+    log = Logbook("distributor one", ignition="distributor")
+    log.complaint("shakes", circumstances=["always"])
+    log.drop(every(4, "full", {3: "none"}))
+    return log
+
+
+@case(
+    "No spark from the coil, with supply and pulse there: the coil.",
+    leads=("coil@1",),
+    next=("repair/coil@1",),
+    never=("swap/",),
+)
+def distributor_coil():
+    log = Logbook("distributor coil", 6, ignition="distributor")
+    log.complaint("stalls", "no_power", circumstances=["always"])
+    log.check("spark", "none", place="coil.1")
+    log.check("coil_supply", "good", place="coil.1")
+    log.check("coil_pulse", "present", place="coil.1")
+    log.check("coil_primary", "open", place="coil.1")
+    return log
+
+
+# Coil near plug
+
+
+@case(
+    "The lead went to another cylinder and the miss with it: the lead, not its coil.",
+    leads=("boot@2",),
+    next=("repair/boot@2",),
+    never=("repair/coil",),
+)
+def the_lead_carries_it():
+    log = Logbook("lead", 4, "flat", "coil_near_plug")
+    log.complaint("shakes", circumstances=["wet"])
+    log.codes("P0302")
+    log.drop(every(4, "full", {2: "small"}), conditions=["idle", "wet"], disabled="tool")
+    log.swap("coil", 2, 4)
+    log.drop({2: "small", 4: "full"}, conditions=["idle", "wet"], disabled="tool")
+    log.swap("boot", 2, 4)
+    log.drop({2: "full", 4: "small"}, conditions=["idle", "wet"], disabled="tool")
+    return log
+
+
+# The engine as a whole
+
+
+@case(
+    "Lean at idle, better at speed, every cylinder alike: air that nobody measured. The leak is found with smoke or "
+    "sealed; no coil, no plug.",
+    leads=("unmetered_air",),
+    next=("check/air_leak", "repair/unmetered_air"),
+    never=(*NO_COIL, "repair/plug", "repair/injector"),
+)
+def lean_at_idle():
+    log = Logbook("lean", 4)
+    log.complaint("shakes", circumstances=["idle"])
+    log.codes("P0300", "P0171")
+    log.check("fuel_trim", "lean_idle")
+    return log
+
+
+@case(
+    "Lean and worse under load with low pressure: fuel delivery, on all cylinders.",
+    leads=("fuel_delivery",),
+    next=("repair/fuel_delivery",),
+    never=NO_COIL,
+)
+def starved_under_load():
+    log = Logbook("starved", 6, "vee")
+    log.complaint("no_power", "jerks", circumstances=["load"])
+    log.codes("P0300", "P0171", "P0174")
+    log.check("fuel_trim", "lean_load")
+    log.check("fuel_pressure", "low")
+    return log
+
+
+@case(
+    "Low voltage weakens every spark: charging is put right before any part of one cylinder is touched.",
+    leads=("system_voltage",),
+    never=NO_COIL,
+)
+def low_voltage():
+    log = Logbook("voltage", 4)
+    log.complaint("shakes", "hard_start")
+    log.codes("P0300", "P0562")
+    log.check("voltage", "low")
+    return log
+
+
+@case(
+    "A complaint that comes now and then under load and nothing else known: the counters on the road find the "
+    "cylinder; at idle the drop test would show nothing.",
+    next=("codes",),
+    never=(*NO_REPAIR, "swap/", "hand_over"),
+)
+def now_and_then():
+    log = Logbook("now and then", 8, "vee")
+    log.complaint("jerks", circumstances=["load", "sometimes"])
+    return log
+
+
+@case(
+    "The same without any tool: no codes, no counters; the drop test is what there is.",
+    next=("round/drop",),
+    never=("codes", "round/misfire_counts", *NO_REPAIR),
+    tools=[],
+)
+def now_and_then_without_tools():
+    return now_and_then()
+
+
+@case(
+    "The code of low fuel and a tank nearly empty: it is filled and driven before anything is taken apart.",
+    next=("fill",),
+    never=(*NO_COIL, "repair/"),
+)
+def nearly_empty():
+    log = Logbook("empty", 4)
+    log.complaint("shakes", "stalls", circumstances=["sometimes"])
+    log.codes("P0300", "P0313")
+    log.check("fuel_level", "low")
+    return log
+
+
+@case(
+    "It smells of fuel: whether any leaks is looked at before a spark is made in the open.",
+    next=("check/fuel_leak",),
+    never=("check/spark", "check/air_leak", "check/runner_leak"),
+)
+def smell_of_fuel():
+    log = Logbook("smell", 4)
+    log.complaint("shakes", "smell", circumstances=["always"])
+    log.drop(every(4, "full", {3: "none"}))
+    return log
+
+
+@case(
+    "Fuel leaks: it is stopped, and until then there is no next step.",
+    next=("stop_leak",),
+    never=("check/", "swap/", "codes", "road", "round/"),
+)
+def fuel_leaks():
+    log = smell_of_fuel()
+    log.check("fuel_leak", "wet")
+    return log
+
+
+@case(
+    "No leak was found: the spark can be looked at.",
+    next=("check/spark", "swap/coil/3", "check/injector_sound"),
+    never=("check/fuel_leak", *NO_REPAIR),
+)
+def nothing_leaks():
+    log = smell_of_fuel()
+    log.check("fuel_leak", "dry")
+    return log
+
+
+# Faults at once, and after a repair
+
+
+@case(
+    "One coil is replaced and the injector of another cylinder is silent: the work is not done, and a drive would "
+    "prove nothing.",
+    leads=("coil@2",),
+    next=("repair/injector@4", "check/injector", "check/spark/coil.4"),
+    never=("road", "close", "clear", "repair/coil@"),
+)
+def second_fault_left():
+    log = Logbook("second fault", 4)
+    log.complaint("shakes", "no_power", circumstances=["always"])
+    log.codes("P0302", "P0304", "P0204")
+    log.drop(every(4, "full", {2: "none", 4: "none"}), disabled="tool")
+    log.swap("coil", 2, 1)
+    log.drop({2: "full", 1: "none"}, disabled="tool")
+    log.replace("coil.1")
+    log.check("injector_sound", "silent", place="injector.4")
+    log.check("injector_pulse", "present", place="injector.4")
+    return log
+
+
+@case(
+    "The coil was replaced, codes cleared, and the same code came back: the search goes on, and the new coil is not "
+    "the first to blame.",
+    next=("check/", "swap/"),
+    never=("close", "road", "repair/coil@"),
+)
+def code_came_back():
+    log = Logbook("came back", 4)
+    log.complaint("shakes", circumstances=["always"])
+    log.codes("P0303")
+    log.drop(every(4, "full", {3: "none"}), disabled="tool")
+    log.replace("coil.3")
+    log.clear()
+    log.drive(10, felt="always")
+    log.codes("P0303")
+    return log
+
+
+@case(
+    "Repaired, cleared, driven clean, codes read: close it. The catalyst code that stays is left for later.",
+    next=("close",),
+    never=("repair/", "swap/", "check/"),
+)
+def proved():
+    log = Logbook("proved", 4)
+    log.complaint("shakes", circumstances=["always"])
+    log.codes("P0301", "P0420")
+    log.drop(every(4, "full", {1: "none"}), disabled="tool")
+    log.swap("coil", 1, 2)
+    log.drop({1: "full", 2: "none"}, disabled="tool")
+    log.replace("coil.2")
+    log.clear()
+    log.drive(20)
+    log.codes("P0420")
+    return log
+
+
+@case(
+    "Repaired and cleared; before it is driven it is not closed.",
+    next=("road",),
+    never=("close", "repair/"),
+)
+def not_driven_yet():
+    log = Logbook("not driven", 4)
+    log.complaint("shakes", circumstances=["always"])
+    log.codes("P0301")
+    log.drop(every(4, "full", {1: "none"}), disabled="tool")
+    log.swap("coil", 1, 2)
+    log.drop({1: "full", 2: "none"}, disabled="tool")
+    log.replace("coil.2")
+    log.clear()
+    return log
+
+
+# Access
+
+
+@case(
+    "The dead cylinder's coil lies under the intake: what can be learnt without taking it off comes first.",
+    leads=("coil@1",),
+    next=("check/injector_sound", "check/injector_resistance", "codes", "check/misfire_counts", "check/rpm_effect"),
+    never=NO_REPAIR,
+)
+def under_the_intake():
+    log = Logbook("intake", 6, "vee")
+    for position in (1, 3, 5):
+        log.note_part("coil", f"coil.{position}", reach="covered")
+    log.complaint("shakes", circumstances=["always"])
+    log.codes("P0301")
+    log.drop(every(6, "full", {1: "none"}), disabled="tool")
+    return log
+
+
+@case(
+    "A full drop and no drop of one cylinder with nothing moved between: one of them is a slip. It is named, and the "
+    "diagnosis stays sane.",
+    never=("hand_over",),
+)
+def contradiction():
+    log = Logbook("contradiction", 4)
+    log.complaint("shakes", circumstances=["always"])
+    log.drop(every(4, "full", {3: "none"}))
+    log.drop({3: "full"})
+    return log
