@@ -53,7 +53,10 @@ def run_all(environment: dict[str, str], *, quick: bool, for_pytest: Sequence[st
     npm = shutil.which("npm", path=environment["PATH"])
     with tempfile.TemporaryDirectory() as folder:
         report = Path(folder) / "report.xml"
-        pytest = [PYTHON, "-m", "pytest", f"--junit-xml={report}", *(["--ignore=tests/browser"] if quick else [])]
+        # A file's tests share a server and a browser, so a file is one worker's.
+        shared_out = ["-n", str(os.cpu_count() or 1), "--dist", "loadfile"]
+        left_out = ["--ignore=tests/browser"] if quick else []
+        pytest = [PYTHON, "-m", "pytest", f"--junit-xml={report}", *shared_out, *left_out]
         checks = [
             ("ruff check", [PROGRAMS / "ruff", "check", "."], ROOT),
             ("ruff format", [PROGRAMS / "ruff", "format", "--check", "."], ROOT),
