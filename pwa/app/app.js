@@ -1,15 +1,15 @@
 /** Which screen stands where. On a wide page the list of cases stays beside the case. */
 import { useEffect } from 'preact/hooks';
 import { html } from './html.js';
-import { caseScreens, screens } from './screens.js';
 import { showCase } from './open-case.js';
 import { person } from './person.js';
+import { ReadScreen } from './pieces/read-screen.js';
 import { SaidLine } from './pieces/said-line.js';
 import { SyncStrip } from './pieces/sync-strip.js';
 import { route } from './route.js';
+import { alone, caseScreens, screens } from './screens.js';
 import { CaseList } from './screens/case-list.js';
-import { Owner } from './screens/owner.js';
-import { SignIn } from './screens/sign-in.js';
+import { Start } from './screens/start.js';
 import { Unknown } from './screens/unknown.js';
 import { useWide } from './wide.js';
 
@@ -19,8 +19,10 @@ export function App() {
   const caseId = name === 'case' ? parts[0] : null;
   useEffect(() => showCase(caseId), [caseId]);
 
-  if (name === 'owner') return html`<div class="page alone"><${Owner} token=${parts[0]} /><${SaidLine} /></div>`;
-  if (!person.value) return html`<div class="page alone"><${SignIn} /><${SaidLine} /></div>`;
+  if (name === 'owner' || !person.value) {
+    const load = name === 'owner' ? alone.owner : alone.signIn;
+    return html`<div class="page alone"><${ReadScreen} key=${load} load=${load} given=${{ token: parts[0] }} /><${SaidLine} /></div>`;
+  }
 
   const beside = wide && (name === 'case' || name === '' || name === 'new');
   return html`<div class=${`page ${beside ? 'two' : ''}`}>
@@ -33,11 +35,10 @@ export function App() {
 
 /** @param {string} name @param {string[]} parts @param {string} hash @param {boolean} beside */
 function screenAt(name, parts, hash, beside) {
-  if (name === 'case') {
-    const [id, screen = '', ...rest] = parts;
-    const CaseScreen = caseScreens[screen];
-    return CaseScreen ? html`<${CaseScreen} key=${hash} id=${id} parts=${rest} />` : html`<${Unknown} />`;
-  }
-  const OtherScreen = screens[name];
-  return OtherScreen ? html`<${OtherScreen} key=${hash} parts=${parts} beside=${beside} />` : html`<${Unknown} />`;
+  if (!name) return html`<${Start} beside=${beside} />`;
+  const [id, screen = '', ...rest] = parts;
+  const load = name === 'case' ? caseScreens[screen] : screens[name];
+  if (!load) return html`<${Unknown} />`;
+  const given = name === 'case' ? { id, parts: rest } : { parts, beside };
+  return html`<${ReadScreen} key=${hash} load=${load} given=${given} />`;
 }

@@ -9,6 +9,7 @@ import { loadDeclaration } from './declared.js';
 import { html } from './html.js';
 import { followOpenCase } from './open-case.js';
 import { followPerson, readPerson } from './person.js';
+import { readScreensWhenIdle } from './screens.js';
 import { CannotStart } from './screens/cannot-start.js';
 
 const page = /** @type {HTMLElement} */ (document.getElementById('page'));
@@ -23,6 +24,7 @@ try {
   render(html`<${App} />`, page);
   startSync();
   startWhenIdle();
+  readScreensWhenIdle();
 } catch (trouble) {
   render(html`<${CannotStart} message=${trouble instanceof Error ? trouble.message : String(trouble)} />`, page);
 }

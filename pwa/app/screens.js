@@ -1,71 +1,60 @@
-/** Every screen by its name in the address: `#/settings`, and `#/case/<id>/codes` for those of a case. */
-import { CaseHome } from './screens/case-home.js';
-import { Checks } from './screens/checks.js';
-import { Clear } from './screens/clear.js';
-import { Close } from './screens/close.js';
-import { Codes } from './screens/codes.js';
-import { Compare } from './screens/compare.js';
-import { ComplaintScreen } from './screens/complaint.js';
-import { CylinderScreen } from './screens/cylinder.js';
-import { Devices } from './screens/devices.js';
-import { Drive } from './screens/drive.js';
-import { EntryScreen } from './screens/entry.js';
-import { Label } from './screens/label.js';
-import { Moves } from './screens/moves.js';
-import { NewCase } from './screens/new-case.js';
-import { NoteScreen } from './screens/note.js';
-import { OneCheck } from './screens/one-check.js';
-import { PartScreen } from './screens/part.js';
-import { PhotoScreen } from './screens/photo.js';
-import { PictureScreen } from './screens/picture.js';
-import { Reopen } from './screens/reopen.js';
-import { Repair } from './screens/repair.js';
-import { Report } from './screens/report.js';
-import { Round } from './screens/round.js';
-import { SetAside } from './screens/set-aside.js';
-import { Settings } from './screens/settings.js';
-import { SignInAgain } from './screens/sign-in-again.js';
-import { Start } from './screens/start.js';
-import { Sync } from './screens/sync.js';
-import { TagScreen } from './screens/tag.js';
-import { TagOpened } from './screens/tag-opened.js';
-import { Tags } from './screens/tags.js';
+/**
+ * Every screen by its name in the address: `#/settings`, and `#/case/<id>/codes` for those of a case. Only the first screen
+ * comes with the page; the others are read when they are wanted, or when the page has nothing better to do.
+ *
+ * @typedef {(props: any) => any} ScreenComponent
+ * @typedef {() => Promise<ScreenComponent>} Loader
+ */
+/** What stands without a sign-in. @type {Record<'owner' | 'signIn', Loader>} */
+export const alone = {
+  owner: async () => (await import('./screens/owner.js')).Owner,
+  signIn: async () => (await import('./screens/sign-in.js')).SignIn,
+};
 
-/** @type {Record<string, (props: any) => any>} */
+/** @type {Record<string, Loader>} */
 export const screens = {
-  '': Start,
-  new: NewCase,
-  settings: Settings,
-  devices: Devices,
-  sync: Sync,
-  'set-aside': SetAside,
-  'sign-in': SignInAgain,
-  tags: Tags,
-  tag: TagOpened,
+  new: async () => (await import('./screens/new-case.js')).NewCase,
+  settings: async () => (await import('./screens/settings.js')).Settings,
+  devices: async () => (await import('./screens/devices.js')).Devices,
+  sync: async () => (await import('./screens/sync.js')).Sync,
+  'set-aside': async () => (await import('./screens/set-aside.js')).SetAside,
+  'sign-in': async () => (await import('./screens/sign-in-again.js')).SignInAgain,
+  tags: async () => (await import('./screens/tags.js')).Tags,
+  tag: async () => (await import('./screens/tag-opened.js')).TagOpened,
 };
 
-/** @type {Record<string, (props: {id: string, parts: string[]}) => any>} */
+/** @type {Record<string, Loader>} */
 export const caseScreens = {
-  '': CaseHome,
-  round: Round,
-  compare: Compare,
-  codes: Codes,
-  moves: Moves,
-  checks: Checks,
-  check: OneCheck,
-  repair: Repair,
-  clear: Clear,
-  drive: Drive,
-  close: Close,
-  reopen: Reopen,
-  complaint: ComplaintScreen,
-  note: NoteScreen,
-  photo: PhotoScreen,
-  picture: PictureScreen,
-  entry: EntryScreen,
-  cylinder: CylinderScreen,
-  part: PartScreen,
-  tag: TagScreen,
-  label: Label,
-  report: Report,
+  '': async () => (await import('./screens/case-home.js')).CaseHome,
+  round: async () => (await import('./screens/round.js')).Round,
+  compare: async () => (await import('./screens/compare.js')).Compare,
+  codes: async () => (await import('./screens/codes.js')).Codes,
+  moves: async () => (await import('./screens/moves.js')).Moves,
+  checks: async () => (await import('./screens/checks.js')).Checks,
+  check: async () => (await import('./screens/one-check.js')).OneCheck,
+  repair: async () => (await import('./screens/repair.js')).Repair,
+  clear: async () => (await import('./screens/clear.js')).Clear,
+  drive: async () => (await import('./screens/drive.js')).Drive,
+  close: async () => (await import('./screens/close.js')).Close,
+  reopen: async () => (await import('./screens/reopen.js')).Reopen,
+  complaint: async () => (await import('./screens/complaint.js')).ComplaintScreen,
+  note: async () => (await import('./screens/note.js')).NoteScreen,
+  photo: async () => (await import('./screens/photo.js')).PhotoScreen,
+  picture: async () => (await import('./screens/picture.js')).PictureScreen,
+  entry: async () => (await import('./screens/entry.js')).EntryScreen,
+  cylinder: async () => (await import('./screens/cylinder.js')).CylinderScreen,
+  part: async () => (await import('./screens/part.js')).PartScreen,
+  tag: async () => (await import('./screens/tag.js')).TagScreen,
+  label: async () => (await import('./screens/label.js')).Label,
+  report: async () => (await import('./screens/report.js')).Report,
 };
+
+/** Read all screens while nothing else is to be done, so that none makes its first tap wait. */
+export function readScreensWhenIdle() {
+  const read = () => {
+    // What cannot be had now is tried again when it is wanted.
+    for (const load of [...Object.values(screens), ...Object.values(caseScreens)]) void load().catch(() => undefined);
+  };
+  if ('requestIdleCallback' in window) requestIdleCallback(read, { timeout: 1000 });
+  else setTimeout(read, 1000);
+}

@@ -54,6 +54,7 @@ def test_the_strip_counts_what_only_this_phone_has_until_the_shop_has_it(page, p
     page.goto("/#/")
     strip = page.get_by_role("navigation", name="Phone and shop").get_by_role("link")
     expect(strip).to_contain_text("All in the shop")
+    expect(page.get_by_text("Paired and ready to work offline")).to_be_visible()
     phone.set_offline(True)
     case = open_case(page)
     expect(strip).to_contain_text(re.compile(r"On this phone: 1 entry since \d"))
@@ -129,7 +130,7 @@ def test_units_of_choice_start_every_field(page):
 def test_a_copy_of_what_only_this_phone_has_is_kept_as_a_file_and_taken_back(page, phone):
     wait_until(page, "sync.syncNow()")
     page.goto("/#/settings")
-    expect(page.get_by_role("button", name="Keep a copy as a file")).to_be_visible()
+    expect(page.get_by_text("Paired and ready to work offline")).to_be_visible()
     phone.set_offline(True)
     case = open_case(page)
     with page.expect_download() as download:
