@@ -69,7 +69,12 @@ def test_4_one_coil_explains_the_codes_of_two_arrangements(told):
     first = diagnosis["explanations"][0]
     assert [f["component"] for f in first["faults"]] == ["coil@4"]
     pairs = [e["p"] for e in diagnosis["explanations"] if len(e["faults"]) > 1]
-    assert first["p"] > 0.75
+    # The boot rides on its coil, so that moving them tells the two from the rest and not from each other.
+    rode = [
+        e["p"] for e in diagnosis["explanations"] if [f["component"] for f in e["faults"]] in (["coil@4"], ["boot@4"])
+    ]
+    assert first["p"] > 0.7
+    assert sum(rode) > 0.8
     assert all(p < first["p"] / 10 for p in pairs)
 
 

@@ -50,7 +50,7 @@ def stepping(diagnosis, fixed, spent, width=WIDTH):
     first = _questions(diagnosis.case) + first
     codes = [_read_codes()] if _codes_unread(diagnosis.case, spent) else []
     ways = worlds.of_diagnosis(diagnosis)
-    if ways.gone > GONE:
+    if ways.gone > GONE and not _missed_since_the_last_change(diagnosis.case):
         return (first + _see_whether_it_is_gone(diagnosis) + codes)[:MOST_STEPS]
     weighed = yield from _weighed(diagnosis, ways, spent, width)
     located = weighed and candidates.located(diagnosis, ways)
@@ -133,6 +133,11 @@ def _questions(case):
         )
         for question in case.trails.questions[:1]
     ]
+
+
+def _missed_since_the_last_change(case):
+    changed = [moment for moment, entry in case.counted if entry["kind"] in ("parts_moved", "repair")]
+    return bool(changed) and proving.shows_a_miss([entry for moment, entry in case.counted if moment > changed[-1]])
 
 
 def _see_whether_it_is_gone(diagnosis):

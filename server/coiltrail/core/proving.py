@@ -19,7 +19,7 @@ def steps_after_repair(diagnosis, fixed):
         return []
     since = repaired[-1][0]
     later = [entry for moment, entry in case.counted if moment > since]
-    if _misses_again(case, later) or _more_to_repair(diagnosis):
+    if shows_a_miss(later) or verification.codes_after(case)["returned"] or _more_to_repair(diagnosis):
         return []
     kinds = [entry["kind"] for entry in later]
     had_codes = any(e["body"]["codes"] for _, e in case.of_kind("codes_read"))
@@ -65,15 +65,15 @@ def steps_after_repair(diagnosis, fixed):
     return [_close("The drive was clean; note what is left for later.")]
 
 
-def _misses_again(case, later):
-    """Whether something recorded since the repair shows that the engine still misses."""
+def shows_a_miss(later):
+    """Whether one of these entries shows that the engine misses."""
     for entry in later:
         body = entry["body"]
         if entry["kind"] == "road_test" and not verification.clean(body):
             return True
         if entry["kind"] == "check" and (body["check"], body.get("finding")) in SHOWS_A_MISS:
             return True
-    return bool(verification.codes_after(case)["returned"])
+    return False
 
 
 SHOWS_A_MISS = (
