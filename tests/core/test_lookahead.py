@@ -22,7 +22,7 @@ def ratios(family: str, depth: int, width: int | None = None) -> list[float]:
 
 
 @pytest.mark.parametrize("family", FAMILIES)
-@pytest.mark.parametrize(("depth", "width"), [(1, None), (2, 5)])
+@pytest.mark.parametrize(("depth", "width"), [(1, None), (2, 3), (2, 8)])
 def test_stays_near_the_optimum(family, depth, width, record_property):
     found = ratios(family, depth, width)
     record_property("median", statistics.median(found))

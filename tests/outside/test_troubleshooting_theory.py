@@ -79,6 +79,30 @@ def test_best_of_all_orders_and_all_places_to_stop(seed):
     assert cost == pytest.approx(best, abs=1e-9)
 
 
+@pytest.mark.parametrize("seed", range(100))
+def test_best_of_all_orders_where_being_in_vain_costs_too(seed):
+    draw = random.Random(6000 + seed)
+    count = draw.randint(2, 6)
+    chances = random_chances(draw, count, something_else=True)
+    costs = [draw.uniform(5, 100) for _ in range(count)]
+    vain = [draw.uniform(0, 50) for _ in range(count)]
+    give_up = draw.uniform(50, 400)
+    worlds = [1 << k for k in range(count + 1)]
+    repairs = [Repair(1 << k, costs[k], in_vain=vain[k]) for k in range(count)]
+    cost, _ = repair_order.plan(worlds, repairs, Terms(give_up), State([*chances, 1 - sum(chances)]))
+
+    def spent(some):
+        left, total = 1.0, 0.0
+        for k in some:
+            total += left * costs[k]
+            left -= chances[k]
+            total += left * vain[k]
+        return total + left * give_up
+
+    best = min(spent(some) for length in range(count + 1) for some in itertools.permutations(range(count), length))
+    assert cost == pytest.approx(best, abs=1e-9)
+
+
 @pytest.mark.parametrize("seed", range(200))
 def test_best_of_all_orders_where_ways_in_are_shared(seed):
     # Horn 1972: a way in is a job without a chance of its own that precedes all that lies behind it.
