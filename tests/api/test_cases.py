@@ -18,6 +18,6 @@ def test_the_log_has_every_entry_as_it_was_received(phone):
     assert response.text.endswith("}\n")
 
 
-@pytest.mark.parametrize("case", [uuid7(), "x", "%", "%00"])
+@pytest.mark.parametrize("case", ["01a2120b-3634-7ac4-97b7-2ee48529c9fd", "x", "%", "%00"])
 def test_a_case_that_is_not_there(phone, case):
     assert_error(phone.client.get(f"/api/cases/{case}/log.jsonl"), 404, "not_found")
