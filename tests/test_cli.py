@@ -151,6 +151,11 @@ def test_load_demo_names_what_is_missing(run, tmp_path):
     assert code == 1 and "shop.json" in err and err.count("\n") == 1
 
 
+def test_a_clock_that_stands_still_is_one_line(run):
+    code, _, err = run("bench", "sync", "--scale", "0")
+    assert code == 1 and "--scale" in err and err.count("\n") == 1
+
+
 COMMANDS = [
     "explain",
     "export",
@@ -162,6 +167,7 @@ COMMANDS = [
     "restore",
     "check",
     "serve",
+    "bench",
     "load-demo",
 ]
 

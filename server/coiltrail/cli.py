@@ -29,8 +29,8 @@ def _parser() -> argparse.ArgumentParser:
     )
     commands = parser.add_subparsers(metavar="COMMAND", required=True)
 
-    def command(name: str, run, help_: str) -> argparse.ArgumentParser:
-        added = commands.add_parser(name, help=help_, description=help_)
+    def command(name: str, run, help_: str, among=commands) -> argparse.ArgumentParser:
+        added = among.add_parser(name, help=help_, description=help_)
         added.set_defaults(run=run)
         return added
 
@@ -61,6 +61,11 @@ def _parser() -> argparse.ArgumentParser:
     serve.add_argument("--port", type=int, default=8000, help="port to listen on (default: %(default)s)")
     serve.add_argument("--certificate", type=Path, metavar="FILE", help="certificate chain for HTTPS (PEM)")
     serve.add_argument("--key", type=Path, metavar="FILE", help="its private key (PEM)")
+
+    measure = commands.add_parser("bench", help="Measure how fast it is.", description="Measure how fast it is.")
+    benches = measure.add_subparsers(metavar="WHAT", required=True)
+    sync = command("sync", _bench_sync, "Entries, photos and bytes of a day's work, beside another database.", benches)
+    sync.add_argument("--scale", type=int, default=20, help="the link's clock runs so many times faster (default: 20)")
 
     load = command("load-demo", _load_demo, "Load the invented shop.")
     load.add_argument("folder", type=Path, metavar="DIR", help="directory with shop.json, logs and photos")
@@ -170,6 +175,14 @@ def _serve(options: argparse.Namespace) -> None:
     from .serve import serve
 
     serve(options.host, options.port, options.certificate, options.key)
+
+
+def _bench_sync(options: argparse.Namespace) -> None:
+    from .bench import sync
+
+    if options.scale < 1:
+        raise Trouble("--scale: give a whole number, 1 (real time) or more.")
+    sync.run(options.scale)
 
 
 def _load_demo(options: argparse.Namespace) -> None:

@@ -1,0 +1,1 @@
+"""Measurements that anybody can repeat: ``coiltrail bench NAME``, one module a benchmark."""
