@@ -7,14 +7,17 @@ import { loadMicroPython } from '/vendor/@micropython/micropython-webassembly-py
 const HEAP_BYTES = 8 * 1024 * 1024; // to begin with; the runtime takes more when it needs it
 const PACKAGE = '/lib/coiltrail';
 
-/** @type {Promise<(name: string, args: string) => string>} */
+const ALIVE_MS = 1000; // how often a long answer says that it goes on
+
+/** @type {Promise<(name: string, args: string, goesOn: () => void) => string>} */
 const starting = start();
 
 self.addEventListener('message', async (/** @type {MessageEvent<{id: number, name: string, args: string}>} */ { data }) => {
   try {
     const answer = await starting;
-    self.postMessage({ started: data.id });
-    self.postMessage({ id: data.id, answer: answer(data.name, data.args) });
+    const goesOn = () => self.postMessage({ alive: data.id });
+    goesOn();
+    self.postMessage({ id: data.id, answer: answer(data.name, data.args, goesOn) });
   } catch (error) {
     self.postMessage({ id: data.id, failed: error instanceof Error ? error.message : String(error) });
   }
@@ -31,10 +34,17 @@ async function start() {
   const begin = runtime.globals.get('begin');
   const advance = runtime.globals.get('advance');
   // Small steps: the runtime can clear its memory only between two calls.
-  return (/** @type {string} */ name, /** @type {string} */ args) => {
+  return (/** @type {string} */ name, /** @type {string} */ args, /** @type {() => void} */ goesOn) => {
     begin(name, args);
     let answer = '';
-    while (!answer) answer = advance();
+    let said = Date.now();
+    while (!answer) {
+      answer = advance();
+      if (Date.now() - said > ALIVE_MS) {
+        goesOn();
+        said = Date.now();
+      }
+    }
     return answer;
   };
 }

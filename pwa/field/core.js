@@ -16,7 +16,7 @@
  * @property {(answer: Answer) => void} resolve
  */
 
-const HANG_MS = 60_000; // for one answer; an honest one may take half of it on a slow phone
+const HANG_MS = 60_000; // without a sign of life from the core; a long answer gives one every second
 const START_MS = 60_000; // for the runtime to be loaded and started, on a slow phone
 
 /** @type {Ask[]} */
@@ -83,7 +83,7 @@ function newWorker() {
   const made = new Worker(new URL('./core-worker.js', import.meta.url), { type: 'module', name: 'core' });
   made.addEventListener('message', ({ data }) => {
     if (made !== worker || !current) return;
-    if (data.started === current.id) watchFor(HANG_MS);
+    if (data.alive === current.id) watchFor(HANG_MS);
     else if (data.id === current.id) receive(data);
   });
   made.addEventListener('error', (event) => {

@@ -108,3 +108,18 @@ def test_a_note_and_a_photo_are_kept_with_the_cylinder_they_are_about(page):
     expect(page.get_by_label("Text", exact=True)).to_be_focused()
     notes = [entry["body"] for entry in run(page, "log.entriesOf(arg)", case) if entry["kind"] == "note"]
     assert notes == [{"text": "Ticks when warm", "cylinder": 2}]
+
+
+def test_a_part_proved_bad_comes_with_the_sums_for_one_or_the_set_and_how_far_to_trust_it(page):
+    case = open_case(page)
+    drop_round(page, case, dead=3)
+    swap = {"moves": [{"from": "coil.3", "to": "coil.1"}, {"from": "coil.1", "to": "coil.3"}]}
+    record(page, case, ("parts_moved", swap))
+    drop_round(page, case, dead=1)
+    page.goto(f"/#/case/{case}")
+    sums = page.get_by_role("region", name="One or the set")
+    expect(sums.get_by_role("row")).to_have_count(3, timeout=THOUGHT_MS)
+    now, later, together = (int(text) for text in sums.get_by_role("row").nth(1).get_by_role("cell").all_inner_texts())
+    assert abs(now + later - together) <= 1
+    page.get_by_role("button", name="How far to trust this").click()
+    expect(page.locator(".trust")).to_contain_text("number", timeout=2 * THOUGHT_MS)

@@ -10,9 +10,11 @@ import { Explanations } from '../pieces/explanations.js';
 import { HalfDone } from '../pieces/half-done.js';
 import { NextStep } from '../pieces/next-step.js';
 import { Notice } from '../pieces/notice.js';
+import { OneOrSet } from '../pieces/one-or-set.js';
 import { Questions } from '../pieces/questions.js';
 import { Screen } from '../pieces/screen.js';
 import { Story } from '../pieces/story.js';
+import { Trust } from '../pieces/trust.js';
 import { TitleBlock } from '../pieces/title-block.js';
 import { TurnKey } from '../pieces/turn-key.js';
 import { to } from '../route.js';
@@ -87,6 +89,8 @@ export function CaseHome({ id }) {
         />
         <${Fixed} fixed=${diagnosis?.fixed} />
         <${Explanations} open=${open} />
+        <${Trust} open=${open} />
+        <${OneOrSet} replacement=${diagnosis?.replacement} />
         <${Contradictions} id=${id} rows=${diagnosis?.contradictions ?? []} />
       </div>
       <div class="case-kept stack">

@@ -1,0 +1,29 @@
+/** One part or the whole set, with the sums behind the advice. */
+import { html } from '../html.js';
+
+/** @param {{replacement: any}} props */
+export function OneOrSet({ replacement }) {
+  if (!replacement) return null;
+  const rows = [
+    { name: 'Only what failed', sums: replacement.one, advised: replacement.advice === 'one' },
+    { name: 'The whole set', sums: replacement.set, advised: replacement.advice === 'set' },
+  ];
+  return html`<section class="stack close" aria-label="One or the set">
+    <h2>One or the set</h2>
+    <p>${replacement.text}</p>
+    <table class="sums">
+      <thead>
+        <tr><th scope="col">In ${replacement.unit === 'minutes' ? 'minutes' : 'money'}</th><th scope="col">Now</th><th scope="col">Later</th><th scope="col">Sum</th></tr>
+      </thead>
+      <tbody>
+        ${rows.map(
+          ({ name, sums, advised }) => html`<tr key=${name} class=${advised ? 'advised' : ''}>
+          <th scope="row">${name}</th>
+          ${[sums.now, sums.later, sums.total].map((sum, at) => html`<td key=${at}>${Math.round(sum)}</td>`)}
+        </tr>`,
+        )}
+      </tbody>
+    </table>
+    <p class="soft">Later: the visits to expect in ${replacement.horizon_months} months, ${replacement.unit === 'minutes' ? 'money put in minutes' : 'at the shop’s rate'}.</p>
+  </section>`;
+}
