@@ -1,0 +1,160 @@
+"""The server is killed again and again while phones exchange with it over a bad link: nothing is lost or doubled."""
+
+import io
+import os
+import random
+import signal
+import threading
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from itertools import islice
+from pathlib import Path
+
+from PIL import Image
+
+from coiltrail.store import inspection, people
+from coiltrail.store.clock import uuid7
+from coiltrail.store.database import db
+from coiltrail.store.models import Entry, Person
+from tests.browser.serving import Shop
+from tests.phone import sha256
+
+from .rough_link import RoughLink, opened
+from .wire_phone import WirePhone, keep_exchanging
+
+KILLS = 100
+ENTRIES = 1000
+PHOTOS = 60
+PHONES = 3
+SEED = 20251125
+FINISHED_WITHIN_S = 300  # not measured against: only so that a server that never takes the rest ends the test
+
+
+def test_nothing_is_lost_or_doubled_by_a_killed_server(tmp_path):
+    chance = random.Random(SEED)
+    shop = Shop(tmp_path / "shop")
+    with stopped_at_last(shop), opened(RoughLink(shop.port, SEED)) as link:
+        phones = [signed_in(shop, link.port) for _ in range(PHONES)]
+        kill_while_working(shop, link, phones, chance)
+        assert [phone.wrong for phone in phones] == [[]] * PHONES
+        # Whoever comes new gets everything once.
+        newcomer = signed_in(shop, link.port)
+        newcomer.exchange()
+    assert {fate for fate, count in link.fates.items() if count >= 20} >= {
+        "request cut",
+        "answer cut",
+        "slow",
+        "refused",
+    }
+
+    recorded = {id_: entry for phone in phones for id_, entry in phone.entries.items()}
+    photos = {name: content for phone in phones for name, content in phone.photos.items()}
+    assert (len(recorded), len(photos)) == (ENTRIES, PHOTOS)
+    for phone in (*phones, newcomer):
+        assert phone.entries == recorded
+    app = shop.app()
+    with app.app_context():
+        rows = db.session.query(Entry).order_by(Entry.number).all()
+        assert [row.number for row in rows] == list(range(1, ENTRIES + 1))
+        assert {row.id for row in rows} == recorded.keys()
+        for phone in phones:
+            assert [row.n for row in rows if row.device == phone.maker.device] == list(range(1, phone.maker.n + 1))
+        seen = inspection.inspect_shop()
+        assert seen.whole, seen.findings
+        assert (seen.entries, seen.photos, seen.awaited) == (ENTRIES, PHOTOS, 0)
+        db.session.remove()
+        db.engine.dispose()
+    for name in photos:
+        assert sha256((shop.data / "photos" / name[:2] / name).read_bytes()) == name
+
+
+def kill_while_working(shop: Shop, link: RoughLink, phones: list[WirePhone], chance: random.Random) -> None:
+    """People record while the server comes and goes; at the end all of it goes through."""
+    last_round = threading.Event()
+    failures: list[BaseException] = []
+    pauses = [random.Random(SEED + number) for number in range(len(phones))]
+    threads = [
+        threading.Thread(
+            target=keep_exchanging,
+            args=(phone, last_round, failures, lambda pause=pause: time.sleep(pause.uniform(0, 0.02))),
+        )
+        for phone, pause in zip(phones, pauses, strict=True)
+    ]
+    work = all_work(chance)
+    for thread in threads:
+        thread.start()
+    try:
+        killed_at_work = 0
+        for _ in range(KILLS):
+            shop.start()
+            for phone, case, photo in islice(work, ENTRIES // KILLS):
+                phones[phone].record(case, photo)
+            wait_for_connections(link, chance.randint(1, 25), failures)
+            time.sleep(chance.uniform(0, 0.02))
+            killed_at_work += any(phone.left() for phone in phones)
+            sigkill(shop)
+        assert killed_at_work >= 0.8 * KILLS
+        # Not all of it was left for the end.
+        assert sum(len(phone.settled) for phone in phones) > PHONES * ENTRIES / 2
+        shop.start()
+    finally:
+        last_round.set()
+        link.smooth = True
+        for thread in threads:
+            thread.join(FINISHED_WITHIN_S)
+    assert failures == [] and not any(thread.is_alive() for thread in threads)
+    for phone in phones:
+        phone.exchange()  # what the others brought last
+
+
+def wait_for_connections(link: RoughLink, more: int, failures: list) -> None:
+    enough = sum(link.fates.values()) + more
+    while sum(link.fates.values()) < enough:
+        assert failures == []
+        time.sleep(0.002)
+
+
+def all_work(chance: random.Random):
+    """Who records what: (phone, case, photo or None), ENTRIES in all, PHOTOS of them with one."""
+    cases = [uuid7() for _ in range(5)]
+    with_photo = set(chance.sample(range(ENTRIES), PHOTOS))
+    for number in range(ENTRIES):
+        photo = picture(chance) if number in with_photo else None
+        yield chance.randrange(PHONES), chance.choice(cases), photo
+
+
+def picture(chance: random.Random) -> bytes:
+    """A photo of some 20 KB that no other is like."""
+    file = io.BytesIO()
+    Image.frombytes("L", (160, 120), chance.randbytes(160 * 120)).save(file, "JPEG", quality=90)
+    return file.getvalue()
+
+
+def signed_in(shop: Shop, port: int) -> WirePhone:
+    app = shop.app()
+    with app.app_context():
+        person = db.session.query(Person).one()
+        person_id, device = person.id, uuid7()
+        _, token = people.sign_in(person, device, "A phone")
+        db.session.remove()
+        db.engine.dispose()
+    return WirePhone(port, device, token, person_id)
+
+
+@contextmanager
+def stopped_at_last(shop: Shop) -> Iterator[None]:
+    try:
+        yield
+    finally:
+        shop.stop()
+
+
+def sigkill(shop: Shop) -> None:
+    """No process of the server gets to end anything."""
+    pid = shop.process.pid
+    workers = Path(f"/proc/{pid}/task/{pid}/children").read_text().split()
+    for one in (pid, *map(int, workers)):
+        os.kill(one, signal.SIGKILL)
+    shop.process.wait()
+    shop.process = None
