@@ -44,6 +44,10 @@ def _parser() -> argparse.ArgumentParser:
     command("kinds", _kinds, "Write the declaration of all entries for the phone's forms.")
     command("migrate", _migrate, "Bring the database to the newest shape.")
     command("owner-link", _owner_link, "Print the one-time link by which the first owner signs up.")
+    password = command("password-link", _password_link, "Print a one-time link by which somebody sets a new password.")
+    password.add_argument("name", metavar="NAME", help="the name they sign in with")
+    pair = command("pair", _pair, "Print a code that pairs a phone, good once and for five minutes.")
+    pair.add_argument("name", metavar="NAME", help="whose phone it is")
     command("new-epoch", _new_epoch, "After a restore: let every device offer all its entries again.")
 
     backup = command("backup", _backup, "Copy the whole shop to a new directory, also while it is served.")
@@ -123,6 +127,40 @@ def _owner_link(_: argparse.Namespace) -> None:
             print(f"{settings().public_url}/#owner={people.new_owner_link()}")
         except people.Refused as refused:
             raise Trouble(str(refused)) from None
+
+
+def _password_link(options: argparse.Namespace) -> None:
+    from .config import settings
+    from .store import invitations
+    from .store.audit import By
+
+    with _app().app_context():
+        person = _somebody(options.name)
+        _, token = invitations.password_link(person.id, By(person.shop_id))
+        print(f"{settings().public_url}/#join={token}")
+
+
+def _pair(options: argparse.Namespace) -> None:
+    from .config import settings
+    from .store import pairings
+    from .store.audit import By
+    from .terminal_square import terminal_square
+
+    with _app().app_context():
+        person = _somebody(options.name)
+        _, token = pairings.show(By(person.shop_id, person.id))
+        link = f"{settings().public_url}/#pair={token}"
+    print(terminal_square(link))
+    print(link)
+
+
+def _somebody(name: str):
+    from .store import people
+
+    person = people.find(name)
+    if person is None:
+        raise Trouble(f"Nobody who works here is called {name}: give the name they sign in with.")
+    return person
 
 
 def _new_epoch(_: argparse.Namespace) -> None:

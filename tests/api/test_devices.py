@@ -28,8 +28,8 @@ def test_a_lost_phone_is_shut_out_at_once(app, phone):
     lost = new_phone(app)
     assert lost.client.get("/api/me").status_code == 200
     assert phone.client.delete(f"/api/devices/{lost.device}").status_code == 204
-    assert_error(lost.client.get("/api/me"), 401, "signed_out")
-    assert_error(lost.send([lost.entry()]), 401, "signed_out")
+    assert_error(lost.client.get("/api/me"), 401, "shut_out")
+    assert_error(lost.send([lost.entry()]), 401, "shut_out")
     listed = {device["id"]: device for device in phone.client.get("/api/devices").json["devices"]}
     assert (listed[lost.device]["revoked"], listed[lost.device]["signed_in"]) == (True, False)
 
@@ -40,6 +40,18 @@ def test_others_shut_out_only_their_own(app, phone):
     assert_error(one.client.delete(f"/api/devices/{phone.device}"), 403, "forbidden")
     assert one.client.delete(f"/api/devices/{two.device}").status_code == 204
     assert phone.client.delete(f"/api/devices/{one.device}").status_code == 204
+
+
+def test_the_desk_shuts_out_a_lost_phone_too(app, phone):
+    with app.app_context():
+        people.add_person(db.session.query(Shop).one().id, "Dee", "desk", "another password")
+    assert new_phone(app, "Dee").client.delete(f"/api/devices/{phone.device}").status_code == 204
+
+
+def test_a_mechanic_sees_only_their_own_devices(app, phone):
+    add_mechanic(app)
+    other = new_phone(app, "Bob")
+    assert [device["id"] for device in other.client.get("/api/devices").json["devices"]] == [other.device]
 
 
 def test_a_device_that_is_not_there(phone):

@@ -9,7 +9,7 @@ from coiltrail.api import guard
 from coiltrail.config import SETTINGS
 from coiltrail.core import entries
 
-NEVER_SIGNED_OUT = ("state.read", "people.make_owner")
+NEVER_SIGNED_OUT = ("state.read", "people.make_owner", "invitations.look", "invitations.join", "pairings.pair")
 DEVELOPERS = (Path(__file__).parents[2] / "DEVELOPERS.md").read_text(encoding="utf-8")
 
 

@@ -142,3 +142,82 @@ def test_another_person_may_take_over_a_phone(app, phone):
     assert answer.json["person"]["name"] == "Bob"
     assert phone.client.get("/api/me").json["device"] == phone.device
     assert new_phone(app).client.get("/api/me").json["person"]["name"] == "Ada"
+
+
+def bob_of(phone):
+    given = {"name": "Bob", "role": "mechanic", "password": "another password"}
+    return phone.client.post("/api/people", json=given).json["id"]
+
+
+def test_the_owner_gives_another_role_and_ends_a_sign_in(app, phone):
+    bob = bob_of(phone)
+    theirs = new_phone(app, "Bob")
+    changed = phone.client.patch(f"/api/people/{bob}", json={"role": "desk"})
+    assert changed.json == {"id": bob, "name": "Bob", "role": "desk", "works_here": True}
+    assert theirs.client.get("/api/me").json["person"]["role"] == "desk"
+    assert phone.client.patch(f"/api/people/{bob}", json={"works_here": False}).json["works_here"] is False
+    assert_error(theirs.client.get("/api/me"), 401, "shut_out")
+    wrong = theirs.client.post("/api/sign-in", json=credentials(name="Bob", password="another password"))
+    assert_error(wrong, 401, "wrong_sign_in")
+    assert phone.client.patch(f"/api/people/{bob}", json={"works_here": True}).json["works_here"] is True
+
+
+def test_only_the_owner_changes_people(app, phone):
+    bob = bob_of(phone)
+    theirs = new_phone(app, "Bob")
+    ada = phone.client.get("/api/me").json["person"]["id"]
+    for answer in (
+        theirs.client.patch(f"/api/people/{bob}", json={"role": "owner"}),
+        theirs.client.patch(f"/api/people/{ada}", json={"works_here": False}),
+        theirs.client.post(f"/api/people/{ada}/password-link"),
+        theirs.client.post("/api/invitations", json={"name": "Eve", "role": "owner"}),
+        theirs.client.get("/api/invitations"),
+        theirs.client.get("/api/audit"),
+        theirs.client.get("/api/handed-in"),
+    ):
+        assert_error(answer, 403, "forbidden")
+    roles = {one["name"]: one["role"] for one in phone.client.get("/api/people").json["people"]}
+    assert roles == {"Ada": "owner", "Bob": "mechanic"}
+
+
+def test_changes_that_make_no_sense(phone):
+    ada = phone.client.get("/api/me").json["person"]["id"]
+    said = assert_error(phone.client.patch(f"/api/people/{ada}", json={"works_here": False}), 409, "last_owner")
+    assert "owner first" in said
+    assert_error(phone.client.patch(f"/api/people/{ada}", json={"role": "boss"}), 422, "invalid", "role")
+    assert_error(phone.client.patch(f"/api/people/{uuid7()}", json={"role": "desk"}), 404, "not_found")
+    assert_error(phone.client.post(f"/api/people/{uuid7()}/password-link"), 404, "not_found")
+
+
+def test_one_s_own_password_is_changed_with_the_old_one(phone, stranger):
+    def change(old, new):
+        return phone.client.post("/api/password", json={"password": old, "new_password": new})
+
+    assert_error(change("wrong", "a new long password"), 403, "wrong_sign_in", "password")
+    assert_error(change(PASSWORD, "short"), 422, "invalid", "new_password")
+    assert change(PASSWORD, "a new long password").status_code == 204
+    assert_error(stranger.post("/api/sign-in", json=credentials()), 401, "wrong_sign_in")
+    assert stranger.post("/api/sign-in", json=credentials(password="a new long password")).status_code == 200
+    assert phone.client.get("/api/me").status_code == 200
+
+
+def test_guessing_the_old_password_on_a_phone_left_lying_gets_slow(phone):
+    for _ in range(throttle.FREE_FOR_NAME):
+        wrong = phone.client.post("/api/password", json={"password": "wrong", "new_password": "a new long password"})
+        assert_error(wrong, 403, "wrong_sign_in")
+    again = phone.client.post("/api/password", json={"password": PASSWORD, "new_password": "a new long password"})
+    assert_error(again, 429, "wait")
+
+
+def test_who_forgot_their_password_sets_a_new_one_by_a_link(app, phone, stranger):
+    bob = bob_of(phone)
+    first, second = (phone.client.post(f"/api/people/{bob}/password-link").json["link"] for _ in range(2))
+    tokens = [link.partition("#join=")[2] for link in (first, second)]
+    assert "withdrawn" in assert_error(stranger.post("/api/invitations/look", json={"token": tokens[0]}), 403)
+    told = stranger.post("/api/invitations/look", json={"token": tokens[1]}).json
+    assert (told["name"], told["new_password"]) == ("Bob", True)
+    given = {"token": tokens[1], "password": "set by the link", "device": uuid7(), "device_name": "A phone"}
+    assert stranger.post("/api/invitations/join", json=given).json["person"]["id"] == bob
+    other = client_of(app)
+    assert other.post("/api/sign-in", json=credentials(name="Bob", password="set by the link")).status_code == 200
+    assert len(phone.client.get("/api/people").json["people"]) == 2

@@ -3,6 +3,7 @@
 import pytest
 
 from coiltrail.store import people
+from coiltrail.store.audit import By
 from coiltrail.store.clock import now_ms, uuid7
 from coiltrail.store.database import db, writing
 from coiltrail.store.models import Device, OwnerLink, Person
@@ -56,10 +57,13 @@ def test_signing_in_again_ends_the_earlier_token(ada):
 def test_signed_out_and_shut_out_devices_are_unknown(ada):
     out, out_token = people.sign_in(ada, uuid7(), "")
     shut, shut_token = people.sign_in(ada, uuid7(), "")
-    people.sign_out(out.id)
-    people.shut_out(shut.id)
+    by = By(ada.shop_id, ada.id)
+    people.sign_out(out.id, by)
+    people.shut_out(shut.id, by)
     assert people.device_of(out_token) is None
     assert people.device_of(shut_token) is None
+    assert people.shut_out_device_of(out_token) is None
+    assert people.shut_out_device_of(shut_token).id == shut.id
     assert db.session.get(Device, out.id).revoked_ms is None
     assert db.session.get(Device, shut.id).revoked_ms is not None
 
@@ -96,3 +100,40 @@ def test_a_newer_owner_link_ends_the_earlier_one(empty_app):
         with pytest.raises(people.Refused):
             people.make_owner(first, "Shop", "", "Ada", PASSWORD)
         assert people.make_owner(second, "Shop", "", "Ada", PASSWORD).role == "owner"
+
+
+def test_a_shop_is_never_without_an_owner(ada):
+    by = By(ada.shop_id, ada.id)
+    with pytest.raises(people.Refused, match="owner first"):
+        people.change_role(ada.id, "desk", by)
+    with pytest.raises(people.Refused, match="owner first"):
+        people.end_sign_in(ada.id, by)
+    bob = people.add_person(ada.shop_id, "Bob", "mechanic", "another password")
+    people.change_role(bob.id, "owner", by)
+    people.change_role(ada.id, "desk", by)
+    assert [(one.name, one.role) for one in db.session.query(Person).order_by(Person.name)] == [
+        ("Ada", "desk"),
+        ("Bob", "owner"),
+    ]
+    with pytest.raises(people.Refused, match="owner first"):
+        people.end_sign_in(bob.id, by)
+
+
+def test_who_has_left_signs_in_no_more_and_their_devices_are_shut_out(ada):
+    by = By(ada.shop_id, ada.id)
+    bob = people.add_person(ada.shop_id, "Bob", "mechanic", "another password")
+    device, token = people.sign_in(bob, uuid7(), "Bob's phone")
+    people.end_sign_in(bob.id, by)
+    assert people.who("Bob", "another password") is None
+    assert people.device_of(token) is None
+    assert people.shut_out_device_of(token).id == device.id
+    people.give_back_sign_in(bob.id, by)
+    assert people.who("Bob", "another password").id == bob.id
+    assert people.device_of(token) is None
+
+
+def test_somebody_of_another_shop_is_nobody_here(ada):
+    with writing() as session:
+        other = people.add_shop(session, "Other", "").id
+    with pytest.raises(LookupError):
+        people.change_role(ada.id, "desk", By(other))

@@ -4,7 +4,24 @@ from flask import Flask
 from flask_smorest import Api
 
 from ..store.entry_check import BODY_SCHEMAS
-from . import cases, devices, drain, errors, guard, headers, people, photos, state, sync, tag_page, tags
+from . import (
+    audit,
+    cases,
+    devices,
+    drain,
+    errors,
+    guard,
+    handed_in,
+    headers,
+    invitations,
+    pairings,
+    people,
+    photos,
+    state,
+    sync,
+    tag_page,
+    tags,
+)
 from .errors import ErrorSchema, answer_http_error
 from .strict_json import StrictJSON
 
@@ -33,7 +50,7 @@ def register(app: Flask) -> None:
     headers.register(app)
     api = _Api(app)
     api.spec.components.security_scheme("device", {"type": "apiKey", "in": "cookie", "name": guard.COOKIE})
-    for resource in (state, people, devices, sync, photos, tags, cases):
+    for resource in (state, people, invitations, pairings, devices, sync, handed_in, photos, tags, cases, audit):
         api.register_blueprint(resource.blueprint)
     for kind, schema in BODY_SCHEMAS.items():
         api.spec.components.schema(kind, schema=schema)

@@ -4,9 +4,10 @@ from uuid import UUID
 
 from flask import Response
 
-from ..store import log
+from ..store import audit, log
+from ..store.database import writing
 from .errors import refuse
-from .guard import signed_in_device
+from .guard import acting, signed_in_device
 from .resource import Resource
 
 blueprint = Resource("cases", __name__, url_prefix="/api/cases", description="Cases")
@@ -23,4 +24,6 @@ def read_log(case_id: UUID) -> Response:
     lines = log.case_log(signed_in_device().person.shop_id, str(case_id))
     if not lines:
         refuse(404, "not_found", "The shop has no entry of this case; the phone that holds it may not have synced yet.")
+    with writing() as session:
+        audit.note(session, acting(), "exported", f"the log of case {case_id}")
     return Response("".join(line + "\n" for line in lines), mimetype="application/jsonl")

@@ -10,7 +10,8 @@ from ..store import people
 from ..store.database import db
 from ..store.models import Device, Person
 from .errors import refuse
-from .guard import signed_in_device
+from .guard import acting, signed_in_device
+from .may import insist, may
 from .resource import Resource
 
 blueprint = Resource("devices", __name__, url_prefix="/api/devices", description="Devices")
@@ -43,9 +44,10 @@ class DevicesSchema(Schema):
 @blueprint.get("")
 @blueprint.response(200, DevicesSchema)
 def list_devices() -> dict:
-    """The shop's devices, the latest seen first."""
+    """The shop's devices, the latest seen first; mechanics see their own."""
     asking = signed_in_device()
-    rows = db.session.scalars(_of_shop(asking).order_by(Device.last_seen_ms.desc(), Device.id))
+    asked = _of_shop(asking).order_by(Device.last_seen_ms.desc(), Device.id)
+    rows = db.session.scalars(asked if may(asking, "shut_out") else asked.where(Device.person_id == asking.person_id))
     return {"devices": [_shown(device, asking) for device in rows]}
 
 
@@ -53,14 +55,14 @@ def list_devices() -> dict:
 @blueprint.refuses(404)
 @blueprint.response(204)
 def shut_out(device_id: UUID) -> None:
-    """Shut a device out: the owner any, everybody else their own."""
+    """Shut a device out: owner and desk any, everybody else their own."""
     asking = signed_in_device()
     device = db.session.scalars(_of_shop(asking).where(Device.id == str(device_id))).first()
     if device is None:
         refuse(404, "not_found", "The shop has no such device; look at the list again.")
-    if asking.person.role != "owner" and device.person_id != asking.person_id:
-        refuse(403, "forbidden", "Only the owner may shut out another's device: ask the owner to do it.")
-    people.shut_out(device.id)
+    if device.person_id != asking.person_id:
+        insist("shut_out")
+    people.shut_out(device.id, acting())
 
 
 def _of_shop(asking: Device):
@@ -74,7 +76,7 @@ def _shown(device: Device, asking: Device) -> dict:
         "person": device.person.name,
         "created_ms": device.created_ms,
         "last_seen_ms": device.last_seen_ms,
-        "signed_in": device.token_sha256 is not None,
+        "signed_in": device.token_sha256 is not None and device.revoked_ms is None,
         "revoked": device.revoked_ms is not None,
         "this": device.id == asking.id,
         "unsynced": json.loads(device.unsynced) if device.unsynced else None,

@@ -6,6 +6,7 @@ from flask import Flask, Response, g, request
 
 from ..config import settings
 from ..store import people
+from ..store.audit import By
 from ..store.clock import now_ms
 from ..store.database import writing
 from ..store.models import Device
@@ -14,7 +15,17 @@ from .errors import refuse
 COOKIE = "coiltrail_device"
 SAFE = ("GET", "HEAD", "OPTIONS")
 # All of /api that needs no sign-in; everything else under /api does.
-OPEN = {"state.read", "people.make_owner", "people.sign_in", "api-docs.openapi_json"}
+OPEN = {
+    "state.read",
+    "people.make_owner",
+    "people.sign_in",
+    "invitations.look",
+    "invitations.join",
+    "pairings.pair",
+    "api-docs.openapi_json",
+}
+# What a device that was shut out may still do: hand in what it recorded. It is answered with nothing of the shop's.
+FOR_SHUT_OUT = {"handed_in.hand_in", "photos.ask_progress", "photos.add_piece"}
 
 
 def register(app: Flask) -> None:
@@ -28,6 +39,23 @@ def signed_in_device() -> Device | None:
         token = request.cookies.get(COOKIE)
         g.device = people.device_of(token) if token else None
     return g.device
+
+
+def shut_out_device() -> Device | None:
+    """The device that asks, when it was shut out."""
+    token = request.cookies.get(COOKIE)
+    return people.shut_out_device_of(token) if token else None
+
+
+def acting() -> By:
+    """Who asks, for the audit list."""
+    device = signed_in_device()
+    return By(device.person.shop_id, device.person_id, device.id, request_address())
+
+
+def request_address() -> str:
+    """Where the request comes from."""
+    return request.remote_addr or ""
 
 
 def give_cookie(response: Response, token: str) -> None:
@@ -50,6 +78,10 @@ def _guard() -> None:
             refuse(411, "length_needed", "Say how long the request is, with the header Content-Length.")
     if request.endpoint and request.path.startswith("/api/") and request.endpoint not in OPEN:
         device = signed_in_device()
+        if device is None and shut_out_device():
+            if request.endpoint in FOR_SHUT_OUT:
+                return
+            refuse(401, "shut_out", "This device was shut out. What it recorded before is handed in, to be looked at.")
         if device is None:
             refuse(401, "signed_out", "Sign in again on this device. What is recorded here stays here.")
         _see(device)

@@ -5,9 +5,9 @@ import re
 from flask import Response, request, send_file
 
 from ..config import settings
-from ..store import media, photos
+from ..store import handed_in, media, photos
 from .errors import refuse
-from .guard import signed_in_device
+from .guard import shut_out_device, signed_in_device
 from .resource import FROM_THE_APPLICATION, Resource, header, path
 
 blueprint = Resource("photos", __name__, url_prefix="/api/photos", description="Photos and recordings by SHA-256")
@@ -40,7 +40,7 @@ _TOLD = {
 def ask_progress(sha256: str) -> Response:
     """How many bytes are here (``Upload-Offset``) and whether that is all (``Upload-Complete``)."""
     try:
-        return _told(200, photos.progress(_shop_id(), _hash(sha256)))
+        return _told(200, photos.progress(_shop_sent_to(sha256), _hash(sha256)))
     except media.Unfit as unfit:
         refuse(422, "unfit", str(unfit))
 
@@ -68,7 +68,7 @@ def add_piece(sha256: str) -> Response:
     if offset + len(piece) > size:
         refuse(400, "too_long", "Upload-Offset: the piece reaches beyond Upload-Length; ask for the offset with HEAD.")
     try:
-        return _told(204, photos.add_piece(_shop_id(), name, offset, size, piece))
+        return _told(204, photos.add_piece(_shop_sent_to(name), name, offset, size, piece))
     except photos.Disagrees as disagrees:
         headers = {key.replace("-", "_"): value for key, value in _headers(disagrees.progress).items()}
         refuse(409, "other_offset", "The shop has another part of this file; go on from Upload-Offset.", **headers)
@@ -128,6 +128,16 @@ def _sent(path, media_type: str) -> Response:
 
 def _shop_id() -> str:
     return signed_in_device().person.shop_id
+
+
+def _shop_sent_to(sha256: str) -> str:
+    """The shop of the device that sends; one that was shut out sends only what it handed in the entry of."""
+    device = signed_in_device()
+    if device is None:
+        device = shut_out_device()
+        if not handed_in.may_send(device, sha256):
+            refuse(404, "not_found", "This device was shut out: hand in the entry that names this file first.")
+    return device.person.shop_id
 
 
 def _hash(text: str) -> str:

@@ -18,7 +18,7 @@ from ..trouble import Trouble
 from . import chain, leftovers, migrations, photos, rows
 from .backup import snapshot
 from .files import hash_of
-from .models import Device, Entry, PhotoFile, SetAside, Shop, Tag
+from .models import Device, Entry, HandedIn, PhotoFile, SetAside, Shop, Tag
 
 ROWS_AT_ONCE = 500
 MOST_NUMBERS = 10_000_000  # looked through where even their count is damaged
@@ -227,6 +227,7 @@ def _tags(connection: Connection, shop_id: str, bound: dict[str, str], seen: Ins
 
 
 def _photos(connection: Connection, seen: Inspection, named: Named) -> None:
+    handed_in = set(connection.scalars(select(HandedIn.photo_sha256)))
     listed = {(row.shop_id, row.sha256): row for row in connection.execute(select(PhotoFile.__table__))}
     for key in sorted(named.keys() - listed.keys()):
         seen.find(f"No phone was ever asked for photo {key[1]}.", named[key])
@@ -244,7 +245,7 @@ def _photos(connection: Connection, seen: Inspection, named: Named) -> None:
             what = "missing from the disk" if hashes[row.sha256] is None else "damaged on the disk"
             seen.find(f"Photo {row.sha256} is {what}.", cases)
             seen.lost_photos.append(row.sha256)
-        if not cases:
+        if not cases and row.sha256 not in handed_in:
             seen.find(f"Photo {row.sha256} is named by no entry.")
     known = {sha256 for _, sha256 in listed}
     for path in sorted((settings().data / "photos").rglob("*")):

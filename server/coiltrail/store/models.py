@@ -30,7 +30,7 @@ class Shop(db.Model):
 
 
 class Person(db.Model):
-    """Somebody who may sign in. ``name_key`` is the name without regard to capitals."""
+    """Somebody who works here, or did until ``left_ms``. ``name_key`` is the name without regard to capitals."""
 
     __tablename__ = "person"
     __table_args__ = (
@@ -44,12 +44,16 @@ class Person(db.Model):
     name_key: Mapped[str] = mapped_column(Text)  # some letters unfold into many
     role: Mapped[str] = mapped_column(String(10))
     password_hash: Mapped[str] = mapped_column(String(200))
+    left_ms: Mapped[int | None] = mapped_column(BigInteger)
 
     shop: Mapped[Shop] = relationship()
 
 
 class Device(db.Model):
-    """A phone or desk where somebody signed in. Without ``token_sha256`` it is signed out."""
+    """A phone or desk where somebody signed in. Without ``token_sha256`` it is signed out.
+
+    One that was shut out (``revoked_ms``) keeps its token: by it, it may still hand in what it recorded before.
+    """
 
     __tablename__ = "device"
     __table_args__ = (UniqueConstraint("token_sha256"), Index(None, "person_id"))
@@ -158,6 +162,77 @@ class OwnerLink(db.Model):
 
     token_sha256: Mapped[str] = mapped_column(_SHA256, primary_key=True)
     created_ms: Mapped[int] = mapped_column(BigInteger, default=now_ms)
+
+
+class Invitation(db.Model):
+    """A one-time link by which somebody new joins, or by which ``person_id`` sets a new password."""
+
+    __tablename__ = "invitation"
+    __table_args__ = (UniqueConstraint("token_sha256"),)
+
+    id: Mapped[str] = mapped_column(_ID, primary_key=True, default=uuid7)
+    shop_id: Mapped[str] = mapped_column(ForeignKey("shop.id"))
+    token_sha256: Mapped[str] = mapped_column(_SHA256)
+    name: Mapped[str] = mapped_column(String(120))
+    role: Mapped[str] = mapped_column(String(10))
+    person_id: Mapped[str | None] = mapped_column(ForeignKey("person.id"))
+    invited_by: Mapped[str | None] = mapped_column(ForeignKey("person.id"))  # none: the command line
+    created_ms: Mapped[int] = mapped_column(BigInteger, default=now_ms)
+    expires_ms: Mapped[int] = mapped_column(BigInteger)
+    used_ms: Mapped[int | None] = mapped_column(BigInteger)
+    withdrawn_ms: Mapped[int | None] = mapped_column(BigInteger)
+
+
+class Pairing(db.Model):
+    """A one-time token that a desk shows for some minutes; the phone that brings it is signed in as ``person_id``."""
+
+    __tablename__ = "pairing"
+    __table_args__ = (UniqueConstraint("token_sha256"), Index(None, "person_id"))
+
+    id: Mapped[str] = mapped_column(_ID, primary_key=True, default=uuid7)
+    token_sha256: Mapped[str] = mapped_column(_SHA256)
+    person_id: Mapped[str] = mapped_column(ForeignKey("person.id"))
+    expires_ms: Mapped[int] = mapped_column(BigInteger)
+    used_ms: Mapped[int | None] = mapped_column(BigInteger)
+    device_id: Mapped[str | None] = mapped_column(ForeignKey("device.id"))  # which came
+
+    person: Mapped[Person] = relationship()
+    device: Mapped[Device | None] = relationship()
+
+
+class HandedIn(db.Model):
+    """An entry from a device that was shut out: kept apart from the log until somebody has looked at it."""
+
+    __tablename__ = "handed_in"
+    __table_args__ = (
+        UniqueConstraint("device_id", "content_sha256"),
+        CheckConstraint("outcome IN ('accepted', 'left')", name="outcome"),
+    )
+
+    id: Mapped[str] = mapped_column(_ID, primary_key=True, default=uuid7)
+    device_id: Mapped[str] = mapped_column(ForeignKey("device.id"))
+    content: Mapped[str] = mapped_column(Text)
+    content_sha256: Mapped[str] = mapped_column(_SHA256)
+    photo_sha256: Mapped[str | None] = mapped_column(_SHA256)  # the file it names
+    received_ms: Mapped[int] = mapped_column(BigInteger, default=now_ms)
+    outcome: Mapped[str | None] = mapped_column(String(10))
+    reason: Mapped[str | None] = mapped_column(Text)
+
+
+class Audit(db.Model):
+    """One line of who did what: see ``audit.py``. Rows are only added."""
+
+    __tablename__ = "audit"
+    __table_args__ = (Index(None, "shop_id", "at_ms"),)
+
+    id: Mapped[str] = mapped_column(_ID, primary_key=True, default=uuid7)
+    shop_id: Mapped[str] = mapped_column(ForeignKey("shop.id"))
+    at_ms: Mapped[int] = mapped_column(BigInteger, default=now_ms)
+    deed: Mapped[str] = mapped_column(String(40))
+    person_id: Mapped[str | None] = mapped_column(ForeignKey("person.id"))
+    device_id: Mapped[str | None] = mapped_column(_ID)
+    about: Mapped[str] = mapped_column(Text)
+    address: Mapped[str] = mapped_column(String(60))
 
 
 class SignInFailures(db.Model):

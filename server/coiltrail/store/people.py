@@ -12,10 +12,12 @@ import argon2
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
+from . import audit
+from .audit import By
 from .clock import now_ms, uuid7
 from .database import add_if_missing, db, writing
 from .log import lock
-from .models import Device, OwnerLink, Person, Shop
+from .models import ROLES, Device, OwnerLink, Person, Shop
 
 SHORTEST_PASSWORD = 8  # NIST SP 800-63B, section 5.1.1.2
 LONGEST_PASSWORD = 200
@@ -48,7 +50,7 @@ def new_owner_link() -> str:
         if has_owner():
             raise Refused("This shop has an owner already: sign in instead.")
         session.execute(delete(OwnerLink))
-        session.add(OwnerLink(token_sha256=_sha256(token)))
+        session.add(OwnerLink(token_sha256=hash_of_token(token)))
     return token
 
 
@@ -57,11 +59,12 @@ def make_owner(token: str, shop_name: str, shop_phone: str, name: str, password:
     password_hash = hash_password(password)
     with writing() as session:
         # Deleting the row settles who was first when the link is used twice at once.
-        used = session.execute(delete(OwnerLink).where(OwnerLink.token_sha256 == _sha256(token)))
+        used = session.execute(delete(OwnerLink).where(OwnerLink.token_sha256 == hash_of_token(token)))
         if not used.rowcount or has_owner():
             raise Refused("This link has been used or has ended. Ask for a new one with: coiltrail owner-link")
         shop = add_shop(session, shop_name, shop_phone)
-        person = _add_person(session, shop, name, "owner", password_hash, uuid7())
+        person = insert_person(session, shop.id, name, "owner", password_hash)
+        audit.note(session, By(shop.id, person.id), "shop_made", shop.name)
     return person
 
 
@@ -72,20 +75,97 @@ def add_shop(session: Session, name: str, phone: str) -> Shop:
     return shop
 
 
-def add_person(shop_id: str, name: str, role: str, password: str, person_id: str | None = None) -> Person:
+def add_person(
+    shop_id: str, name: str, role: str, password: str, person_id: str | None = None, by: By | None = None
+) -> Person:
     """Somebody new in the shop. Raises Refused when the name is taken."""
     password_hash = hash_password(password)
     with writing() as session:
-        shop = lock(session, shop_id)
-        taken = select(Person.id).where(Person.shop_id == shop_id, Person.name_key == name_key(name))
-        if session.execute(taken).first():
-            raise Refused("Name: somebody in the shop has this name; add a second name or an initial.")
-        return _add_person(session, shop, name, role, password_hash, person_id or uuid7())
+        lock(session, shop_id)
+        person = insert_person(session, shop_id, name, role, password_hash, person_id)
+        audit.note(session, by or By(shop_id), "person_added", f"{person.name}, {role}")
+    return person
+
+
+def insert_person(
+    session: Session, shop_id: str, name: str, role: str, password_hash: str, person_id: str | None = None
+) -> Person:
+    """The row of somebody new, the shop's row being locked. Raises Refused when the name is taken."""
+    insist_on_free_name(session, shop_id, name)
+    name = name.strip()
+    person = Person(
+        id=person_id or uuid7(),
+        shop_id=shop_id,
+        name=name,
+        name_key=name_key(name),
+        role=role,
+        password_hash=password_hash,
+    )
+    session.add(person)
+    session.flush()
+    return person
+
+
+def insist_on_free_name(session: Session, shop_id: str, name: str) -> None:
+    taken = select(Person.id).where(Person.shop_id == shop_id, Person.name_key == name_key(name))
+    if session.execute(taken).first():
+        raise Refused("Name: somebody in the shop has this name; add a second name or an initial.")
+
+
+def change_role(person_id: str, role: str, by: By) -> Person:
+    """Raises Refused where the shop would be left without an owner, LookupError where nobody has this id."""
+    if role not in ROLES:
+        raise ValueError(f"{role} is no role")
+    with writing() as session:
+        person = _colleague(session, person_id, by)
+        if person.role != role:
+            if role != "owner":
+                _insist_on_another_owner(session, person)
+            audit.note(session, by, "role_changed", f"{person.name}: {person.role} to {role}")
+            person.role = role
+    return person
+
+
+def end_sign_in(person_id: str, by: By) -> Person:
+    """Somebody works here no more: they cannot sign in, and their devices are shut out. Raises as ``change_role``."""
+    with writing() as session:
+        person = _colleague(session, person_id, by)
+        if person.left_ms is None:
+            _insist_on_another_owner(session, person)
+            person.left_ms = now_ms()
+            audit.note(session, by, "person_left", person.name)
+            held = select(Device).where(Device.person_id == person.id, Device.revoked_ms.is_(None))
+            for device in session.scalars(held).all():
+                _shut_out(session, device, by)
+    return person
+
+
+def give_back_sign_in(person_id: str, by: By) -> Person:
+    """Somebody works here again. Their devices stay shut out until they sign in on them."""
+    with writing() as session:
+        person = _colleague(session, person_id, by)
+        if person.left_ms is not None:
+            person.left_ms = None
+            audit.note(session, by, "person_back", person.name)
+    return person
+
+
+def change_password(person: Person, password: str, by: By) -> None:
+    password_hash, person_id = hash_password(password), person.id
+    with writing() as session:
+        session.get_one(Person, person_id).password_hash = password_hash
+        audit.note(session, by, "password_changed")
+
+
+def find(name: str) -> Person | None:
+    """Who works here and is called so."""
+    person = db.session.scalars(select(Person).where(Person.name_key == name_key(name))).first()
+    return person if person and person.left_ms is None else None
 
 
 def who(name: str, password: str) -> Person | None:
     """The person with this name and password, or None. Takes equally long for a name that nobody has."""
-    person = db.session.scalars(select(Person).where(Person.name_key == name_key(name))).first()
+    person = find(name)
     with _few_at_once:
         try:
             _hasher.verify(person.password_hash if person else _NOBODY, _bytes(password))
@@ -94,42 +174,64 @@ def who(name: str, password: str) -> Person | None:
     return person
 
 
-def sign_in(person: Person, device_id: str, device_name: str) -> tuple[Device, str]:
+def sign_in(person: Person, device_id: str, device_name: str, *, address: str = "") -> tuple[Device, str]:
     """The device, signed in for ``person``, and the token for its cookie. A token it had before ends."""
-    token = secrets.token_urlsafe(32)
-    person_id = person.id
+    person_id, shop_id = person.id, person.shop_id
     with writing() as session:
-        now = now_ms()
-        name = device_name.strip()
-        add_if_missing(session, Device(id=device_id, person_id=person_id, name=name, created_ms=now, last_seen_ms=now))
-        device = session.get_one(Device, device_id, with_for_update=True)
-        device.person_id = person_id
-        device.name = name
-        device.token_sha256 = _sha256(token)
-        device.last_seen_ms = now
-        device.revoked_ms = None
+        device, token = put_on_device(session, person_id, device_id, device_name)
+        audit.note(session, By(shop_id, person_id, device_id, address), "signed_in", device.name)
     return device, token
+
+
+def put_on_device(session: Session, person_id: str, device_id: str, device_name: str) -> tuple[Device, str]:
+    """As ``sign_in``, within a transaction and without a line in the audit list."""
+    token = secrets.token_urlsafe(32)
+    now = now_ms()
+    name = device_name.strip()
+    add_if_missing(session, Device(id=device_id, person_id=person_id, name=name, created_ms=now, last_seen_ms=now))
+    device = session.get_one(Device, device_id, with_for_update=True)
+    device.person_id = person_id
+    device.name = name
+    device.token_sha256 = hash_of_token(token)
+    device.last_seen_ms = now
+    device.revoked_ms = None
+    return device, token
+
+
+def failed_sign_in(name: str, address: str) -> None:
+    """Write down a sign-in that failed: under the person whose name was given, else without the name, which may be a
+    password typed into the wrong field."""
+    with writing() as session:
+        person = session.scalars(select(Person).where(Person.name_key == name_key(name))).first()
+        shop_id = person.shop_id if person else session.scalars(select(Shop.id)).first()
+        if shop_id:
+            about = "" if person else "a name that nobody has"
+            audit.note(session, By(shop_id, person.id if person else None, None, address), "sign_in_failed", about)
 
 
 def device_of(token: str) -> Device | None:
     """The device that holds ``token``, unless it was shut out or not seen for a year."""
-    device = db.session.scalars(select(Device).where(Device.token_sha256 == _sha256(token))).first()
-    if device is None or device.last_seen_ms < now_ms() - SIGNED_IN_FOR:
-        return None
-    return device
+    device = _holder(token)
+    return device if device and device.revoked_ms is None and device.person.left_ms is None else None
 
 
-def sign_out(device_id: str) -> None:
-    with writing() as session:
-        session.get_one(Device, device_id).token_sha256 = None
+def shut_out_device_of(token: str) -> Device | None:
+    """The device that holds ``token`` and was shut out: it may hand in what it recorded, and nothing else."""
+    device = _holder(token)
+    return device if device and device.revoked_ms is not None else None
 
 
-def shut_out(device_id: str) -> None:
-    """End the device's sign-in and mark it as shut out, until somebody signs in on it again."""
+def sign_out(device_id: str, by: By) -> None:
     with writing() as session:
         device = session.get_one(Device, device_id)
         device.token_sha256 = None
-        device.revoked_ms = now_ms()
+        audit.note(session, by, "signed_out", device.name)
+
+
+def shut_out(device_id: str, by: By) -> None:
+    """End the device's sign-in and mark it as shut out, until somebody signs in on it again."""
+    with writing() as session:
+        _shut_out(session, session.get_one(Device, device_id), by)
 
 
 def hash_password(password: str) -> str:
@@ -137,20 +239,38 @@ def hash_password(password: str) -> str:
         return _hasher.hash(_bytes(password))
 
 
-def _add_person(session, shop, name, role, password_hash, person_id):
-    name = name.strip()
-    person = Person(
-        id=person_id, shop_id=shop.id, name=name, name_key=name_key(name), role=role, password_hash=password_hash
-    )
-    session.add(person)
-    session.flush()
+def hash_of_token(token: str) -> str:
+    """What is kept of a one-time token or a cookie."""
+    return hashlib.sha256(token.encode("utf-8", "surrogatepass")).hexdigest()
+
+
+def _holder(token: str) -> Device | None:
+    device = db.session.scalars(select(Device).where(Device.token_sha256 == hash_of_token(token))).first()
+    return None if device is None or device.last_seen_ms < now_ms() - SIGNED_IN_FOR else device
+
+
+def _shut_out(session: Session, device: Device, by: By) -> None:
+    if device.revoked_ms is None:
+        device.revoked_ms = now_ms()
+        audit.note(session, by, "shut_out", f"{device.name or 'a device'} of {device.person.name}")
+
+
+def _colleague(session: Session, person_id: str, by: By) -> Person:
+    lock(session, by.shop_id)
+    person = session.get(Person, person_id, populate_existing=True)
+    if person is None or person.shop_id != by.shop_id:
+        raise LookupError(person_id)
     return person
+
+
+def _insist_on_another_owner(session: Session, person: Person) -> None:
+    others = select(Person.id).where(
+        Person.shop_id == person.shop_id, Person.role == "owner", Person.left_ms.is_(None), Person.id != person.id
+    )
+    if person.role == "owner" and person.left_ms is None and not session.execute(others).first():
+        raise Refused("The shop would be without an owner: make somebody else owner first.")
 
 
 def _bytes(password: str) -> bytes:
     # The same password typed on two keyboards may come in two forms of Unicode (RFC 8265 asks for NFC).
     return unicodedata.normalize("NFC", password).encode("utf-8", "surrogatepass")
-
-
-def _sha256(token: str) -> str:
-    return hashlib.sha256(token.encode("utf-8", "surrogatepass")).hexdigest()

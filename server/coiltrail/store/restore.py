@@ -9,17 +9,19 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from flask_migrate import upgrade
-from sqlalchemy import Engine, inspect, text
+from sqlalchemy import Engine, inspect, select, text
 from sqlalchemy.exc import DBAPIError
 
 from ..config import settings
 from ..trouble import Trouble
+from . import audit, in_use, log, migrations, photos, rows
 from . import backup as backups
-from . import in_use, log, migrations, photos, rows
+from .audit import By
 from .backup import Backup
 from .clock import now_ms
-from .database import db
+from .database import db, writing
 from .files import copy_file, flush_folder, hash_of
+from .models import Shop
 
 _FOLDERS = ("photos", "thumbs", "uploads")
 
@@ -61,7 +63,14 @@ def restore(folder: Path, *, over: bool) -> Restored:
         missing = sorted({Path(path).name for path in damaged} | set(backup.lacking))
         photos.ask_again(missing)
         log.begin_epochs()
+        _note(backup)
     return Restored(backup, missing, replaced)
+
+
+def _note(backup: Backup) -> None:
+    with writing() as session:
+        for shop_id in session.scalars(select(Shop.id)).all():
+            audit.note(session, By(shop_id), "restored", backup.folder.name)
 
 
 def _occupied(data: Path) -> str | None:

@@ -1,0 +1,24 @@
+"""What each role may do beyond recording cases, which everybody may: one table, and one way to insist on it."""
+
+from ..store.models import Device
+from .errors import refuse
+from .guard import signed_in_device
+
+# Deed -> roles that may do it, and what somebody else is told.
+MAY = {
+    "people": (("owner",), "Only the owner may change who works here: ask the owner to do it."),
+    "audit": (("owner",), "Only the owner may read who did what: ask the owner."),
+    "shut_out": (("owner", "desk"), "Only the owner or the desk may shut out another's device: ask them to do it."),
+    "look_over": (("owner", "desk"), "Only the owner or the desk may decide on what was handed in: ask them to do it."),
+}
+
+
+def may(device: Device, deed: str) -> bool:
+    """Whether whoever is signed in on ``device`` may do ``deed`` (one of ``MAY``)."""
+    return device.person.role in MAY[deed][0]
+
+
+def insist(deed: str) -> None:
+    """Refuses the request unless whoever asks may do ``deed``."""
+    if not may(signed_in_device(), deed):
+        refuse(403, "forbidden", MAY[deed][1])
