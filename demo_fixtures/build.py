@@ -2,8 +2,8 @@
 
 DIR then holds what ``coiltrail load-demo DIR`` loads::
 
-    shop.json              {"shop": {"name", "phone"}, "people": [{"id", "name", "role", "password"}]}
-    logs/<case id>.jsonl   one entry a line
+    shop.json              {"shop": {"id", "name", "phone"}, "people": [{"id", "name", "role", "password"}]}
+    logs/<id>.jsonl        one entry a line, of a case or of the shop itself
     photos/<sha256>.jpg
 
 ``--stories`` builds one log a story instead, ``stories/<number>.jsonl``, for ``coiltrail explain``. Every run gives
@@ -27,13 +27,13 @@ def build(folder: Path) -> dict[str, int]:
     """Write the demo shop to ``folder``. Gives how many cases, entries and photos it has."""
     built = shop.build()
     _write(folder / "shop.json", json.dumps({"shop": shop.SHOP, "people": shop.PEOPLE}, ensure_ascii=False, indent=1))
-    for log in built.cases:
+    for log in [*built.cases, built.own]:
         write_log(folder / "logs" / f"{log.case}.jsonl", log.entries)
     for sha256, picture in built.photos.items():
         path = folder / "photos" / f"{sha256}.jpg"
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(picture)
-    entries = sum(len(log.entries) for log in built.cases)
+    entries = sum(len(log.entries) for log in [*built.cases, built.own])
     return {"cases": len(built.cases), "entries": entries, "photos": len(built.photos)}
 
 

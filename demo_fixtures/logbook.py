@@ -58,13 +58,14 @@ class Logbook:
         start: int = START,
         by: str = MECHANIC,
         opened: bool = True,
+        case: str | None = None,
     ):
         self._draw = random.Random(seed)
         self._now = start
         self.by = by
         self.entries: list[Entry] = []
         self.engine = Engine(cylinders, layout, ignition, numbering, firing_order)
-        self.case = self.new_id()
+        self.case = case or self.new_id()
         self.device = self.new_id()
         self._counters: dict[str, int] = {}
         self._seats: dict[str, str] = {}
@@ -140,6 +141,12 @@ class Logbook:
 
     def agree(self, what: str, limit: float | None = None, how: str = "said", **more: Any) -> Entry:
         return self.add("agreed", what=what, limit=limit, currency="USD" if limit else None, how=how, **more)
+
+    def price(self, stage: str, *lines: tuple[str, str, float, int], taxes: dict[str, float] | None = None) -> Entry:
+        """An estimate or the bill: lines of (sort, what, quantity, cents for one), taxes on parts by label, in percent."""
+        rows = [dict(zip(("sort", "text", "quantity", "price"), line, strict=True)) for line in lines]
+        rates = [{"label": label, "rate": rate, "on": ["part"]} for label, rate in (taxes or {}).items()]
+        return self.add("priced", stage=stage, currency="USD", lines=rows, taxes=rates or None)
 
     # Codes
 

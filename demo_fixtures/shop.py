@@ -13,7 +13,7 @@ from . import drawings
 from .logbook import DAY, START, Logbook
 from .stories import tag_code
 
-SHOP = {"name": "Vale & Daughters Mobile Tune-up", "phone": "555-0100"}
+SHOP = {"id": "01900000-0000-7000-8000-000000000010", "name": "Vale & Daughters Mobile Tune-up", "phone": "555-0100"}
 OWNER, MECHANIC, DESK = (f"01900000-0000-7000-8000-00000000000{n}" for n in (1, 2, 3))
 PEOPLE = [
     {"id": OWNER, "name": "June Vale", "role": "owner", "password": "demo-owner"},
@@ -21,8 +21,10 @@ PEOPLE = [
     {"id": DESK, "name": "Sam Osk", "role": "desk", "password": "demo-desk"},
 ]
 
-Built = namedtuple("Built", "cases photos")
-"""``cases``: the logbooks; ``photos``: SHA-256 -> JPEG bytes."""
+TAX = {"Sales tax": 7.25}
+
+Built = namedtuple("Built", "cases photos own")
+"""``cases``: the logbooks; ``photos``: SHA-256 -> JPEG bytes; ``own``: the logbook of the shop itself."""
 
 
 def build() -> Built:
@@ -31,7 +33,21 @@ def build() -> Built:
     cases = []
     for album.ground, make in enumerate(_CASES):
         cases.append(make(album))
-    return Built(cases, album.photos)
+    return Built(cases, album.photos, _own_log())
+
+
+def _own_log() -> Logbook:
+    """What the shop charges."""
+    log = Logbook("demo shop", case=SHOP["id"], opened=False, start=_day(0), by=OWNER)
+    prices = {"coil": 6400, "boot": 1200, "plug": 1450, "injector": 8900}
+    log.add(
+        "prices_set",
+        currency="USD",
+        labour_rate=9600,
+        parts=[{"kind": kind, "price": price} for kind, price in prices.items()],
+        taxes=[{"label": label, "rate": rate, "on": ["part"]} for label, rate in TAX.items()],
+    )
+    return log
 
 
 class _Album:
@@ -123,7 +139,8 @@ def _waiting_for_a_swap(album):
     album.add(log, drawings.engine_bay(4, ground=album.ground), "engine")
     log.complaint("shakes", circumstances=["always"], lamp="steady", words="Runs on three, I think.")
     log.codes("P0302")
-    log.agree("Finding the fault, up to one hour", 95, "said", name="Ben Tarrow")
+    asked = log.price("estimate", ("labour", "Finding the fault", 1, 9600))
+    log.agree("Finding the fault, up to one hour", 96, "said", name="Ben Tarrow", of=asked["id"])
     log.strike(log.drop({3: "none"})[0], "It was cylinder 2")
     log.drop({1: "full", 2: "none", 3: "full", 4: "full"}, disabled="tool", conditions=["idle", "hot"])
     album.connectors(log, {2: "good"})
@@ -156,7 +173,9 @@ def _closed_with_codes_left(album):
     album.add(log, drawings.coil(2, "tracked", ground=album.ground), "coil", place="coil.2", of=look["id"])
     log.swap("coil", 2, 3)
     log.drop({2: "full", 3: "none"}, disabled="tool")
-    log.agree("One new coil, plug wells cleaned", 180, "written", name="Cora Mills")
+    work = ("labour", "Finding the fault, coil of 2, wells cleaned", 1.25, 9600)
+    asked = log.price("estimate", work, ("part", "Coil", 1, 6400), taxes=TAX)
+    log.agree("One new coil, plug wells cleaned", 195, "written", name="Cora Mills", of=asked["id"])
     fixed = log.replace(
         "coil.3",
         brand="Harrow",
@@ -169,6 +188,7 @@ def _closed_with_codes_left(album):
     log.clear()
     log.drive(18, conditions=["load", "hot"], distance={"si": 24140.16, "typed": "15", "unit": "mi"})
     log.codes("P0442")
+    log.price("bill", work, ("part", "Coil, Harrow HC-118", 1, 6400), taxes=TAX)
     log.close(
         "The coil that came at 2 had tracked to ground through its boot",
         {"P0442": "Small leak in the fuel vapour system: not part of this miss, wants smoke and an hour"},

@@ -1,7 +1,7 @@
 """Loading an invented shop from a directory, through the same doors as a phone's work.
 
-The directory holds ``shop.json`` (``{"shop": {"name", "phone"}, "people": [{"id"?, "name", "role", "password"}]}``),
-logs as ``logs/*.jsonl`` and pictures as ``photos/*``. Loading twice changes nothing.
+The directory holds ``shop.json`` (``{"shop": {"id"?, "name", "phone"}, "people": [{"id"?, "name", "role",
+"password"}]}``), logs as ``logs/*.jsonl`` and pictures as ``photos/*``. Loading twice changes nothing.
 """
 
 import hashlib
@@ -39,7 +39,7 @@ def _shop(described):
     with writing() as session:
         shop = session.scalars(select(Shop)).first()
         if shop is None:
-            shop = people.add_shop(session, described["name"], described["phone"])
+            shop = people.add_shop(session, described["name"], described["phone"], described.get("id"))
         if shop.name != described["name"]:
             raise Trouble(f"This data directory holds {shop.name}: load the invented shop into one of its own.")
         return shop.id

@@ -156,7 +156,7 @@ class TestStrikes:
 class TestTimeline:
     def test_every_kind_appears_with_words(self):
         rows = view_of(log_of("whole"))["timeline"]
-        assert {row["kind"] for row in rows} == set(entries.BY_KIND)
+        assert {row["kind"] for row in rows} == {kind["kind"] for kind in entries.KINDS}
         for row in rows:
             assert row["label"] == entries.BY_KIND[row["kind"]]["label"]
             assert row["text"].strip(), row["kind"]
@@ -239,6 +239,19 @@ class TestErasure:
         view = view_of(log_of("erased"))
         assert view["title"] == "Larkfield Dunnock"
         assert view["cylinders"][0]["findings"][0]["finding"] == "none"
+
+    def test_striking_an_erasure_brings_nothing_back(self):
+        log = Logbook("erased and struck", customer={"name": "Ada Invented"})
+        log.strike(log.erase(log.entries[0]))
+        assert view_of(log.entries)["customer"] == {}
+
+    def test_an_erased_picture_is_shown_no_more(self):
+        log = Logbook("erased picture")
+        kept = log.photo("a1" * 32, 1000, "engine")
+        log.erase(log.photo("b2" * 32, 1000, "engine"))
+        view = view_of(log.entries)
+        assert [photo["entry"] for photo in view["photos"]] == [kept["id"]]
+        assert [sha256 for row in view["timeline"] for sha256 in row["photos"]] == ["a1" * 32]
 
     def test_what_nobody_asked_to_erase_stays(self):
         log = [entry for entry in log_of("erased") if entry["kind"] != "erased"]

@@ -7,6 +7,7 @@ import re
 import pytest
 
 from coiltrail.core import checks, entries, measures
+from demo_fixtures import shop
 from demo_fixtures.logbook import Logbook
 from demo_fixtures.stories import STORIES, VARIETY
 
@@ -25,6 +26,7 @@ DESIGNED = (  # the kinds of the case log, each with what it must be able to car
     ("recording", "sha256 form"),
     ("note", "text cylinder part"),
     ("agreed", "what limit how"),
+    ("priced", "stage currency lines taxes"),
     ("answered", "question answer"),
     ("repair", "work removed installed torque"),
     ("tag_bound", "code part"),
@@ -53,7 +55,7 @@ class TestDeclaration:
             assert set(names.split()) <= declared, kind
 
     def test_every_field_has_a_type_a_label_and_its_bounds(self):
-        for kind in entries.KINDS:
+        for kind in entries.BY_KIND.values():
             for field in all_fields(kind["fields"]):
                 assert field["type"] in TYPES
                 assert field["label"], (kind["kind"], field["name"])
@@ -78,7 +80,7 @@ class TestDeclaration:
 
     def test_it_can_be_written_out_and_read_back(self):
         written = json.loads(json.dumps(entries.declaration()))
-        assert [kind["kind"] for kind in written["kinds"]] == [kind["kind"] for kind in entries.KINDS]
+        assert [kind["kind"] for kind in written["kinds"]] == list(entries.BY_KIND)
         assert [check["key"] for check in written["checks"]] == [check["key"] for check in checks.CHECKS]
         assert set(written) == {"kinds", "checks", "tools", "units", "body_limit"}
 
@@ -98,7 +100,7 @@ class TestDeclaration:
         examples = {}
         for story in STORIES + VARIETY:
             if story.key != "newer":
-                for entry in story.build().entries:
+                for entry in [*story.build().entries, *shop.build().own.entries]:
                     examples.setdefault(entry["kind"], []).append(entry)
         assert set(examples) == set(entries.BY_KIND)
         for kind, found in examples.items():

@@ -56,6 +56,8 @@ GOOD = [
     ("case_reopened", {"why": "It is back"}),
     ("struck", {"entry": uuid7(), "why": "Typed twice"}),
     ("erased", {"entries": [uuid7()]}),
+    ("priced", {"stage": "bill", "currency": "EUR", "lines": [{"sort": "part", "text": "Coil", "price": 6400}]}),
+    ("prices_set", {"currency": "EUR", "labour_rate": 7200}),
 ]
 
 

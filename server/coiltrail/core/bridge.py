@@ -10,12 +10,14 @@ from . import (
     advice,
     canonical,
     casefile,
+    claim,
     codes,
     costs,
     engine,
     entries,
     explanations,
     learning,
+    money,
     replacement,
     report,
     tags,
@@ -97,8 +99,20 @@ def _why(arguments):
 
 def _report(arguments):
     case = casefile.fold(arguments["entries"])
-    found = yield from _diagnosed(case)
-    return report.report(case, found, (yield from verification.fixing(case, found)))
+    told = report.told_at_closing(case) or arguments.get("diagnosis")
+    if told is None:
+        found = yield from _diagnosed(case)
+        told = {"explanations": found.explanations(), "fixed": (yield from verification.fixing(case, found))}
+    return report.report(case, told)
+
+
+def _claim(arguments):
+    return claim.claim(casefile.fold(arguments["entries"]), arguments["part"])
+
+
+def _totals(arguments):
+    case = casefile.fold(arguments["entries"]) if arguments.get("entries") else None
+    return money.checked(case, arguments["priced"])
 
 
 def _deeper_advice(arguments):
@@ -161,6 +175,9 @@ QUESTIONS = {
     "learned": _learned,
     "why": _why,
     "report": _report,
+    "claim": _claim,
+    "totals": _totals,
+    "terms": lambda arguments: {"terms": money.terms(arguments["entries"])},
     "engine": _engine,
     "find_codes": lambda arguments: codes.find_codes(arguments["text"]),
     "explain_code": lambda arguments: codes.explain(arguments["code"]),

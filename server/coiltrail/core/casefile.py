@@ -4,13 +4,14 @@
 same ``CaseFile`` for any permutation of them.
 """
 
-from . import canonical, checks, codes, engine, entries, measures, parts
+from . import canonical, checks, codes, engine, entries, measures, money, parts
 
 
 class CaseFile:
     """What the log of one case says.
 
-    ``log`` holds every entry in order, ``struck`` the ids of those that do not count; ``counted`` those that do
+    ``log`` holds every entry in order, ``struck`` the ids of those that do not count, ``erased`` of those that
+    were blanked; ``counted`` those that do
     and that this version understands, as (moment, entry); ``trails`` the parts; ``status`` is "open" or "closed".
     """
 
@@ -22,9 +23,9 @@ class CaseFile:
         if any(entry["case"] != self.case for entry in self.log):
             raise ValueError("These entries belong to more than one case.")
         self.readable = {e["id"]: entries.understood(e) for e in self.log}
-        self.struck = _struck([e for e in self.log if self.readable[e["id"]] != "nothing"])
-        erased = _erased(self._counted())
-        self.log = [_blanked(e) if e["id"] in erased else e for e in self.log]
+        self.struck = entries.struck([e for e in self.log if self.readable[e["id"]] != "nothing"])
+        self.erased = entries.erased([e for e in self.log if self.readable[e["id"]] != "nothing"])
+        self.log = [entries.blanked(e) if e["id"] in self.erased else e for e in self.log]
         self.counted = self._counted()
         self.opened = self._opening()["body"]
         laid_out = self.opened["engine"]
@@ -85,6 +86,10 @@ class CaseFile:
         """Counted entries of ``kind`` as (moment, entry), in order."""
         return [(moment, entry) for moment, entry in self.counted if entry["kind"] == kind]
 
+    def photos(self):
+        """Counted entries of pictures that were not erased, in order."""
+        return [entry for _, entry in self.of_kind("photo") if entry["id"] not in self.erased]
+
     def last(self, kind):
         """The latest counted entry of ``kind``, or None."""
         found = self.of_kind(kind)
@@ -110,9 +115,9 @@ def view(case):
         "engine": case.engine.as_dict(),
         "complaint": complaint["body"] if complaint else None,
         "cylinders": [_cylinder(case, c) for c in case.engine.numbers],
-        "parts": [_part(case, part) for part in case.trails.in_order() if _worth_showing(part)],
+        "parts": [part_view(case, part) for part in case.trails.in_order() if _worth_showing(part)],
         "codes": _codes(case),
-        "photos": [_photo(entry) for _, entry in case.of_kind("photo")],
+        "photos": [_photo(entry) for entry in case.photos()],
         "questions": case.trails.questions,
         "repairs": [{"entry": e["id"], "text": row_text(e)} for _, e in case.of_kind("repair")],
         "road_tests": [{"entry": e["id"], "text": row_text(e)} for _, e in case.of_kind("road_test")],
@@ -140,43 +145,9 @@ def _words(entry, readable):
     return NEWER if readable == "nothing" else _TEXTS[entry["kind"]](entry["body"])
 
 
-def _struck(log):
-    """Ids of entries that do not count. A strike that is itself struck does not strike."""
-    struck = set()
-    strikes = [e for e in log if e["kind"] == "struck"]
-    # A strike knows only earlier entries, so the latest is settled first.
-    for strike in sorted(strikes, key=lambda e: (tuple(e["at"]), e["device"], e["n"], e["id"]), reverse=True):
-        if strike["id"] not in struck:
-            struck.add(strike["body"]["entry"])
-    return struck
-
-
-def _erased(counted):
-    return {named for _, entry in counted if entry["kind"] == "erased" for named in entry["body"]["entries"]}
-
-
-def _blanked(entry):
-    """The entry without what its kind declares personal; of a kind not known here, without its whole body."""
-    declared = entries.BY_KIND.get(entry["kind"])
-    blanked = dict(entry)
-    blanked["body"] = _without_personal(entry["body"], declared["fields"]) if declared else {}
-    return blanked
-
-
-def _without_personal(body, fields):
-    kept = dict(body)
-    for field in fields:
-        name = field["name"]
-        if field.get("personal"):
-            kept.pop(name, None)
-        elif field["type"] == "group" and isinstance(kept.get(name), dict):
-            kept[name] = _without_personal(kept[name], field["fields"])
-    return kept
-
-
 def _timeline(case):
     photos = {}  # entry id -> pictures that belong to it
-    for _, entry in case.of_kind("photo"):
+    for entry in case.photos():
         for shown in (entry["id"], entry["body"].get("of")):
             photos.setdefault(shown, []).append(entry["body"]["sha256"])
     return [_row(case, entry, photos.get(entry["id"], [])) for entry in case.log]
@@ -236,7 +207,8 @@ def _cylinder(case, cylinder):
     }
 
 
-def _part(case, part):
+def part_view(case, part):
+    """One part with its trail and what was found on it."""
     return {
         "part": part.id,
         "kind": part.kind,
@@ -318,6 +290,10 @@ def _photo(entry):
 # One line of words for each kind.
 
 
+def _priced_text(body):
+    return "%s: %s" % (choice_label("priced", "stage", body["stage"]), money.totals(body)["total_text"])
+
+
 def finding_text(body):
     """What a check found, in words."""
     words = [checks.finding_label(body["check"], body["finding"])] if body.get("finding") else []
@@ -346,7 +322,8 @@ def _capital(text):
     return text[:1].upper() + text[1:]
 
 
-def _choice(kind, name, value):
+def choice_label(kind, name, value):
+    """The words for a value of a choice field of ``kind``."""
     for field in entries.BY_KIND[kind]["fields"]:
         if field["name"] == name:
             for choice in field["choices"]:
@@ -356,9 +333,9 @@ def _choice(kind, name, value):
 
 
 def _complaint_text(body):
-    words = [_choice("complaint", "symptoms", s) for s in body.get("symptoms") or []]
+    words = [choice_label("complaint", "symptoms", s) for s in body.get("symptoms") or []]
     if body.get("lamp"):
-        words.append("lamp %s" % _choice("complaint", "lamp", body["lamp"]).lower())
+        words.append("lamp %s" % choice_label("complaint", "lamp", body["lamp"]).lower())
     return ", ".join(words) or body.get("words") or "No words"
 
 
@@ -377,7 +354,7 @@ def _moves_text(body):
 
 
 def _repair_text(body):
-    words = [_choice("repair", "work", body["work"])]
+    words = [choice_label("repair", "work", body["work"])]
     if body.get("place"):
         words.append(parts.place_label(body["place"]))
     elif body.get("component"):
@@ -391,7 +368,7 @@ def _repair_text(body):
 
 
 def _road_text(body):
-    felt = _choice("road_test", "felt", body["felt"]).lower()
+    felt = choice_label("road_test", "felt", body["felt"]).lower()
     return "%s min, misfire felt: %s" % (canonical.number(body["minutes"]), felt)
 
 
@@ -401,22 +378,23 @@ def _answer_text(body):
 
 
 def _fate_text(body):
-    bench = ": %s" % _choice("part_fate", "bench", body["bench"]).lower() if body.get("bench") else ""
-    return _choice("part_fate", "fate", body["fate"]) + bench
+    bench = ": %s" % choice_label("part_fate", "bench", body["bench"]).lower() if body.get("bench") else ""
+    return choice_label("part_fate", "fate", body["fate"]) + bench
 
 
 _TEXTS = {
     "case_opened": title,
     "complaint": _complaint_text,
     "codes_read": _codes_text,
-    "codes_cleared": lambda body: _choice("codes_cleared", "how", body.get("how")) or "Cleared",
+    "codes_cleared": lambda body: choice_label("codes_cleared", "how", body.get("how")) or "Cleared",
     "part_noted": _noted_text,
     "parts_moved": _moves_text,
     "check": _check_text,
-    "photo": lambda body: body.get("caption") or _choice("photo", "shows", body.get("shows")) or "Photo",
-    "recording": lambda body: body.get("caption") or _choice("recording", "form", body["form"]),
+    "photo": lambda body: body.get("caption") or choice_label("photo", "shows", body.get("shows")) or "Photo",
+    "recording": lambda body: body.get("caption") or choice_label("recording", "form", body["form"]),
     "note": lambda body: body["text"],
     "agreed": lambda body: body["what"],
+    "priced": _priced_text,
     "answered": _answer_text,
     "repair": _repair_text,
     "tag_bound": lambda body: body["code"],
@@ -426,4 +404,5 @@ _TEXTS = {
     "case_reopened": lambda body: body["why"],
     "struck": lambda body: body["why"],
     "erased": lambda body: "Entries blanked: %d" % len(body["entries"]),
+    "prices_set": lambda body: body["currency"],
 }

@@ -13,7 +13,7 @@ text        string; ``max`` characters; ``lines`` true for several lines; ``patt
             ``hint``: in plain words what the pattern wants
 choice      one of ``choices`` (list of ``{"value", "label"}``)
 choices     list of distinct values of ``choices``
-integer     ``min``, ``max``, ``unit``
+integer     ``min``, ``max``, ``unit``; ``minor`` true: an amount in the currency's minor unit
 number      ``min``, ``max``, ``unit``
 flag        true or false
 date        "YYYY-MM-DD" that a person typed; ``past`` true refuses days after today
@@ -114,6 +114,34 @@ def _group(name, label, *fields, **more):
 
 def _kind(kind, label, help_, *fields):
     return {"kind": kind, "label": label, "help": help_, "fields": list(fields)}
+
+
+# What a line of an estimate or a bill is for; a tax names those it is taken on.
+LINE_SORTS = (("labour", "Labour"), ("part", "Part"), ("other", "Other"))
+MOST_MINOR = 100_000_000  # of one price, in the currency's minor unit
+
+
+def _price(name, label, **more):
+    return _field(name, "integer", label, min=0, max=MOST_MINOR, minor=True, **more)
+
+
+def _currency(**more):
+    return _text("currency", "Currency", 3, pattern=_CURRENCY_PATTERN, **more)
+
+
+def _taxes():
+    return _list(
+        "taxes",
+        "Taxes",
+        _group(
+            "",
+            "Tax",
+            _text("label", "Tax", 60, required=True, help="As it is to read on the bill."),
+            _field("rate", "number", "Rate", min=0, max=100, unit="%", required=True),
+            _field("on", "choices", "Taken on", choices=LINE_SORTS, help="On all of it where nothing is chosen."),
+        ),
+        6,
+    )
 
 
 CONDITIONS = (
@@ -272,6 +300,8 @@ KINDS = (
         _place(help="Where it sits; empty when it is not on the engine."),
         _text("brand", "Brand", 80),
         _text("part_number", "Part number", 80),
+        _field("fitted_on", "date", "Fitted on", past=True),
+        _field("fitted_odometer", "quantity", "Odometer when fitted", dimension="distance"),
         _field("age_months", "integer", "Age", min=0, max=1200, unit="months"),
         _field("use", "choice", "New or used", choices=(("new", "New"), ("used", "Used"), ("unknown", "Not known"))),
         _field(
@@ -396,7 +426,7 @@ KINDS = (
         "What the owner agreed to, up to how much, and how.",
         _text("what", "What", LONG_TEXT, lines=True, required=True),
         _field("limit", "number", "Up to", min=0, max=1000000),
-        _text("currency", "Currency", 3, pattern=_CURRENCY_PATTERN),
+        _currency(),
         _field(
             "how",
             "choice",
@@ -406,6 +436,32 @@ KINDS = (
         ),
         _text("name", "By", 120, personal=True),
         _text("signature", "Signature", 64, pattern=SHA256_PATTERN, personal=True),
+        _entry("of", "Estimate agreed to"),
+    ),
+    _kind(
+        "priced",
+        "Priced",
+        "What the work is expected to cost, or costs, by the prices and taxes of that moment.",
+        _field(
+            "stage", "choice", "This is", choices=(("estimate", "An estimate"), ("bill", "The bill")), required=True
+        ),
+        _currency(required=True),
+        _list(
+            "lines",
+            "Lines",
+            _group(
+                "",
+                "Line",
+                _field("sort", "choice", "For", choices=LINE_SORTS, required=True),
+                _text("text", "What", 200, required=True),
+                _field("quantity", "number", "Quantity", min=0, max=1000, help="Hours, for labour."),
+                _price("price", "Price of one", required=True),
+            ),
+            60,
+            required=True,
+        ),
+        _taxes(),
+        _note(),
     ),
     _kind(
         "answered",
@@ -541,7 +597,30 @@ KINDS = (
     ),
 )
 
-BY_KIND = {kind["kind"]: kind for kind in KINDS}
+# What is the shop's and not a case's is a log of its own with the same rules: its entries bear the shop's id as case.
+SHOP_KINDS = (
+    _kind(
+        "prices_set",
+        "Prices set",
+        "What the shop charges from then on.",
+        _currency(required=True, help="Its three letters, like EUR."),
+        _price("labour_rate", "Labour, an hour", required=True),
+        _list(
+            "parts",
+            "Usual prices of parts",
+            _group(
+                "",
+                "Part",
+                _field("kind", "choice", "Part", choices=PART_KINDS, required=True),
+                _price("price", "Price", required=True),
+            ),
+            len(PART_KINDS),
+        ),
+        _taxes(),
+    ),
+)
+
+BY_KIND = {kind["kind"]: kind for kind in KINDS + SHOP_KINDS}
 
 # The envelope around every body. ``at`` is a hybrid logical clock: wall-clock milliseconds and a counter;
 # it is never checked against a clock, since phone clocks can be days off.
@@ -666,6 +745,41 @@ _STRANGENESS = {
 }
 
 
+def struck(log):
+    """Ids of entries that do not count. A strike that is itself struck does not strike."""
+    out = set()
+    strikes = [e for e in log if e["kind"] == "struck"]
+    # A strike knows only earlier entries, so the latest is settled first.
+    for strike in sorted(strikes, key=lambda e: (tuple(e["at"]), e["device"], e["n"], e["id"]), reverse=True):
+        if strike["id"] not in out:
+            out.add(strike["body"]["entry"])
+    return out
+
+
+def erased(log):
+    """Ids of entries to be blanked. Striking an erasure brings nothing back: elsewhere it is blanked already."""
+    return {named for entry in log if entry["kind"] == "erased" for named in entry["body"]["entries"]}
+
+
+def blanked(entry):
+    """The entry without what its kind declares personal; of a kind not known here, without its whole body."""
+    declared = BY_KIND.get(entry["kind"])
+    rest = dict(entry)
+    rest["body"] = _without_personal(entry["body"], declared["fields"]) if declared else {}
+    return rest
+
+
+def _without_personal(body, fields):
+    kept = dict(body)
+    for field in fields:
+        name = field["name"]
+        if field.get("personal"):
+            kept.pop(name, None)
+        elif field["type"] == "group" and isinstance(kept.get(name), dict):
+            kept[name] = _without_personal(kept[name], field["fields"])
+    return kept
+
+
 def body_rules(kind, body):
     """Problems that the field types alone cannot show: a list of ``{"field", "message"}``."""
     rules = _RULES.get(kind)
@@ -741,6 +855,35 @@ def _tag_rules(body):
     return _problem("code", "Tag: %s" % message) if message else []
 
 
+def _has_decimals(value, most):
+    """Whether a number has no more decimals than ``most``; as people type them, binary fractions aside."""
+    scaled = value * 10**most
+    return abs(scaled - int(scaled + 0.5)) < 1e-6
+
+
+def _tax_rules(body):
+    for index, tax in enumerate(body.get("taxes") or []):
+        if not _has_decimals(tax["rate"], 3):
+            return _problem("taxes.%d.rate" % index, "Rate: at most three decimals, like 8.875.")
+    return []
+
+
+def _priced_rules(body):
+    if not body.get("lines"):
+        return _problem("lines", "Lines: say what is done and what it costs.")
+    for index, line in enumerate(body["lines"]):
+        if not _has_decimals(line.get("quantity") or 0, 2):
+            return _problem("lines.%d.quantity" % index, "Quantity: at most two decimals, like 1.25.")
+    return _tax_rules(body)
+
+
+def _terms_rules(body):
+    kinds = [part["kind"] for part in body.get("parts") or []]
+    if len(kinds) != len(set(kinds)):
+        return _problem("parts", "Usual prices of parts: give each kind of part one price.")
+    return _tax_rules(body)
+
+
 _RULES = {
     "case_opened": _case_rules,
     "check": _check_rules,
@@ -748,6 +891,8 @@ _RULES = {
     "part_noted": _note_rules,
     "repair": _repair_rules,
     "tag_bound": _tag_rules,
+    "priced": _priced_rules,
+    "prices_set": _terms_rules,
 }
 
 
@@ -756,7 +901,7 @@ def declaration():
     from . import measures
 
     return {
-        "kinds": list(KINDS),
+        "kinds": list(KINDS + SHOP_KINDS),
         "checks": list(checks.CHECKS),
         "tools": _choices(checks.TOOLS),
         "units": measures.UNITS,

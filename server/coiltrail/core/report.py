@@ -1,6 +1,6 @@
 """The findings as a structure that a page can lay out for the owner: plain words, no training needed."""
 
-from . import casefile, verification
+from . import casefile, money, verification
 
 LAMP_CAUTION = "A flashing warning lamp means damage in progress: stop and do not drive on."
 READINESS_CAUTION = (
@@ -10,37 +10,54 @@ READINESS_CAUTION = (
 SAFE_WORDS = "What was found rests on the checks listed here; the maker's service information comes first."
 
 
-def report(case, diagnosis=None, fixed=None):
+def told_at_closing(case):
+    """What the core said when the case was closed, ``{"explanations", "fixed"}``; None where it kept nothing.
+
+    Then nothing needs to be worked out again, and the report says what the mechanic saw.
+    """
+    closed = case.last("case_closed")
+    told = closed["body"].get("probabilities") if closed and case.status == "closed" else None
+    if isinstance(told, dict) and isinstance(told.get("explanations"), list):
+        return told
+    return None
+
+
+def report(case, told=None):
     """The owner's report of a folded case, as DEVELOPERS.md describes under "Shapes".
 
-    ``fixed``: what ``verification.fixed`` says.
+    ``told``: ``{"explanations", "fixed"}`` as the diagnosis gives them, or None.
     """
     opened = case.opened
+    told = told or {}
+    fixed = told.get("fixed")
     return {
         "title": casefile.title(opened),
-        "vehicle": _vehicle(opened),
+        "vehicle": vehicle(opened),
         "customer": _customer(opened.get("customer") or {}),
         "complaint": _complaint(case),
         "found": _found(case),
-        "cause": _cause(case, diagnosis, fixed),
+        "cause": _cause(case, told.get("explanations") or [], fixed),
         "done": _done(case),
         "proof": _proof(case, fixed),
         "left": _left(case),
         "advice": ((case.last("case_closed") or {}).get("body") or {}).get("advice") or "",
         "cautions": _cautions(case),
-        "before": _photos(case, lambda body: body.get("shows") == "damage_before"),
+        "before": photos(case, lambda body: body.get("shows") == "damage_before"),
+        "money": money.of_case(case),
+        "agreed": money.agreement(case),
         "opened_ms": case.log[0]["at"][0],
         "closed_ms": case.last("case_closed")["at"][0] if case.status == "closed" else None,
         "open": case.status == "open",
     }
 
 
-def _vehicle(opened):
-    vehicle = opened.get("vehicle") or {}
-    rows = [("Vehicle", casefile.title(opened))]
+def vehicle(opened, personal=True):
+    """The car as rows of label and text; without its plate where it goes to others than its owner."""
+    car = opened.get("vehicle") or {}
+    rows = [("Vehicle", casefile.title(opened if personal else {"vehicle": dict(car, plate="")}))]
     for key, label in (("plate", "Plate"), ("vin", "VIN"), ("engine_name", "Engine")):
-        if vehicle.get(key):
-            rows.append((label, str(vehicle[key])))
+        if car.get(key) and (personal or key != "plate"):
+            rows.append((label, str(car[key])))
     if opened.get("odometer"):
         rows.append(("Odometer", "%s %s" % (opened["odometer"]["typed"], opened["odometer"]["unit"])))
     return [list(row) for row in rows]
@@ -64,11 +81,12 @@ def _found(case):
     rows = []
     for _, entry in case.counted:
         if entry["kind"] in ("codes_read", "check", "parts_moved"):
-            rows.append({"text": _plain(entry), "photos": _photos_of(case, entry)})
+            rows.append({"text": plain(entry), "photos": photos_of(case, entry)})
     return _grouped(rows)
 
 
-def _plain(entry):
+def plain(entry):
+    """One entry in words for somebody without training."""
     declared = {"codes_read": "Trouble codes read", "parts_moved": "Parts moved to see whether the fault moves along"}
     text = casefile.row_text(entry)
     return "%s: %s" % (declared[entry["kind"]], text) if entry["kind"] in declared else text
@@ -90,7 +108,7 @@ def _grouped(rows):
     return [{"text": row["text"], "photos": row["photos"]} for row in grouped]
 
 
-def _cause(case, diagnosis, fixed):
+def _cause(case, explanations, fixed):
     closed = case.last("case_closed")
     if closed and case.status == "closed":
         sure = (
@@ -99,8 +117,8 @@ def _cause(case, diagnosis, fixed):
             else "As confirmed by the mechanic."
         )
         return {"text": closed["body"]["cause"], "sure": sure}
-    if diagnosis and diagnosis.listed:
-        best = diagnosis.explanations()[0]
+    if explanations:
+        best = explanations[0]
         return {
             "text": best["label"],
             "sure": "Not confirmed yet; %s by the findings so far." % verification.percent(best["p"]),
@@ -114,7 +132,7 @@ def _done(case):
         text = casefile.row_text(entry)
         if entry["body"].get("torque") and entry["body"].get("torque_source"):
             text += " (value from: %s)" % entry["body"]["torque_source"]
-        rows.append({"text": text, "photos": _photos_of(case, entry)})
+        rows.append({"text": text, "photos": photos_of(case, entry)})
     return rows
 
 
@@ -155,9 +173,11 @@ def _cautions(case):
     return rows + [SAFE_WORDS]
 
 
-def _photos_of(case, entry):
-    return _photos(case, lambda body: body.get("of") == entry["id"])
+def photos_of(case, entry):
+    """Pictures (SHA-256) that belong to an entry."""
+    return photos(case, lambda body: body.get("of") == entry["id"])
 
 
-def _photos(case, wanted):
-    return [e["body"]["sha256"] for _, e in case.of_kind("photo") if wanted(e["body"])]
+def photos(case, wanted):
+    """Pictures (SHA-256) of the case whose photo entries' bodies are ``wanted``."""
+    return [e["body"]["sha256"] for e in case.photos() if wanted(e["body"])]

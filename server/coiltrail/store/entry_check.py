@@ -98,7 +98,9 @@ class EnvelopeSchema(Schema):
 
 
 _ENVELOPE = EnvelopeSchema()
-BODY_SCHEMAS: dict[str, Schema] = {kind["kind"]: schema_of(kind["fields"], kind["label"])() for kind in entries.KINDS}
+BODY_SCHEMAS: dict[str, Schema] = {
+    kind["kind"]: schema_of(kind["fields"], kind["label"])() for kind in entries.BY_KIND.values()
+}
 
 
 def problem_of(entry: Any) -> dict[str, str] | None:

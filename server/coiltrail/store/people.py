@@ -68,8 +68,8 @@ def make_owner(token: str, shop_name: str, shop_phone: str, name: str, password:
     return person
 
 
-def add_shop(session: Session, name: str, phone: str) -> Shop:
-    shop = Shop(name=name.strip(), phone=phone.strip())
+def add_shop(session: Session, name: str, phone: str, shop_id: str | None = None) -> Shop:
+    shop = Shop(id=shop_id or uuid7(), name=name.strip(), phone=phone.strip())
     session.add(shop)
     session.flush()
     return shop

@@ -1,0 +1,87 @@
+"""What a supplier needs to judge a part under warranty: its trail, the findings, the dates. Nothing of the customer."""
+
+from . import casefile, entries, report
+from .measures import show
+
+
+def claim(case, part_id):
+    """The claim for one part, as DEVELOPERS.md describes under "Shapes". Raises ValueError for a part not known."""
+    part = case.trails.get(part_id)
+    if part is None:
+        raise ValueError("This case knows no such part.")
+    told = casefile.part_view(case, part)
+    by_id = {entry["id"]: entry for entry in case.log}
+    closed = case.last("case_closed")
+    return {
+        "title": "%s, %s" % (dict(entries.PART_KINDS)[part.kind], casefile.title(case.opened)),
+        "vehicle": report.vehicle(case.opened, personal=False),
+        "part": _described(part),
+        "fitted": _fitted(case, part, by_id),
+        "removed": _removed(case, part, by_id),
+        "trail": [{"text": row["label"], "ms": _ms(by_id.get(row["entry"]))} for row in told["trail"]],
+        "found": [_finding(case, by_id[row["entry"]]) for row in told["findings"]],
+        "cause": closed["body"]["cause"] if closed and case.status == "closed" else "",
+        "fate": _fate(part),
+        "photos": report.photos(case, lambda body: body.get("part") == part.id),
+    }
+
+
+def _described(part):
+    noted = part.noted
+    rows = [("Part", dict(entries.PART_KINDS)[part.kind])]
+    for key, label in (("brand", "Brand"), ("part_number", "Part number")):
+        if noted.get(key):
+            rows.append((label, noted[key]))
+    for key in ("use", "origin"):
+        words = casefile.choice_label("part_noted", key, noted[key]) if noted.get(key) else ""
+        if words and words != "Not known":
+            rows.append(("Condition when fitted" if key == "use" else "Origin", words))
+    if part.tag:
+        rows.append(("Tag", part.tag))
+    return [list(row) for row in rows]
+
+
+def _fitted(case, part, by_id):
+    """When it was fitted: by a repair of this case, else as somebody noted from a bill."""
+    if part.fitted_by:
+        return {"ms": _ms(by_id[part.fitted_by]), "date": "", "odometer": _odometer(case), "age_months": None}
+    noted = part.noted
+    odometer = noted.get("fitted_odometer")
+    return {
+        "ms": None,
+        "date": noted.get("fitted_on") or "",
+        "odometer": show(odometer) if odometer else "",
+        "age_months": noted.get("age_months"),
+    }
+
+
+def _removed(case, part, by_id):
+    """When it came off for good; None while it is on the engine."""
+    if part.place != "off" or not part.trail[-1][2]:
+        return None
+    return {"ms": _ms(by_id[part.trail[-1][2]]), "odometer": _odometer(case)}
+
+
+def _odometer(case):
+    """As it stood when the case was opened: the drives since then are few."""
+    return show(case.opened["odometer"]) if case.opened.get("odometer") else ""
+
+
+def _finding(case, entry):
+    return {"text": report.plain(entry), "ms": _ms(entry), "photos": report.photos_of(case, entry)}
+
+
+def _fate(part):
+    fate = part.fate
+    if not fate:
+        return None
+    words = casefile.choice_label("part_fate", "fate", fate["fate"])
+    bench = casefile.choice_label("part_fate", "bench", fate["bench"]) if fate.get("bench") else ""
+    return {"text": words, "bench": bench, "deadline": fate.get("deadline") or "", "note": fate.get("note") or ""}
+
+
+def _ms(entry):
+    """When it happened; None before arrival, whose date nobody knows."""
+    if entry is None or "before_arrival" in (entry.get("when") or {}):
+        return None
+    return (entry.get("when") or {}).get("ms", entry["at"][0])
