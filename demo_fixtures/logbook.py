@@ -143,7 +143,7 @@ class Logbook:
         return self.add("agreed", what=what, limit=limit, currency="USD" if limit else None, how=how, **more)
 
     def price(self, stage: str, *lines: tuple[str, str, float, int], taxes: dict[str, float] | None = None) -> Entry:
-        """An estimate or the bill: lines of (sort, what, quantity, cents for one), taxes on parts by label, in percent."""
+        """An estimate or the bill: lines of (sort, what, quantity, cents for one), taxes on parts in percent."""
         rows = [dict(zip(("sort", "text", "quantity", "price"), line, strict=True)) for line in lines]
         rates = [{"label": label, "rate": rate, "on": ["part"]} for label, rate in (taxes or {}).items()]
         return self.add("priced", stage=stage, currency="USD", lines=rows, taxes=rates or None)

@@ -107,7 +107,7 @@ BY_HAND: list[tuple[str, dict[str, Any], str | None]] = [
 def by_chance(count: int) -> list[tuple[str, dict[str, Any]]]:
     """Bodies drawn from the declaration, each field good or bad by chance; always the same ones."""
     chance = random.Random(20260331)
-    return [(kind["kind"], _group(chance, kind["fields"])) for kind in entries.KINDS for _ in range(count)]
+    return [(kind["kind"], _group(chance, kind["fields"])) for kind in entries.BY_KIND.values() for _ in range(count)]
 
 
 ODD = [None, "", " ", 0, -1, 1.5, 10**9, True, [], {}, "x" * 30000, "P0301", ["x"], {"x": 1}, "2024-01-01", "\0"]

@@ -129,13 +129,13 @@ def _currency(**more):
     return _text("currency", "Currency", 3, pattern=_CURRENCY_PATTERN, **more)
 
 
-def _taxes():
+def _taxes(one):
     return _list(
         "taxes",
         "Taxes",
         _group(
             "",
-            "Tax",
+            one,
             _text("label", "Tax", 60, required=True, help="As it is to read on the bill."),
             _field("rate", "number", "Rate", min=0, max=100, unit="%", required=True),
             _field("on", "choices", "Taken on", choices=LINE_SORTS, help="On all of it where nothing is chosen."),
@@ -460,7 +460,7 @@ KINDS = (
             60,
             required=True,
         ),
-        _taxes(),
+        _taxes("Tax"),
         _note(),
     ),
     _kind(
@@ -610,13 +610,13 @@ SHOP_KINDS = (
             "Usual prices of parts",
             _group(
                 "",
-                "Part",
+                "Usual price",
                 _field("kind", "choice", "Part", choices=PART_KINDS, required=True),
                 _price("price", "Price", required=True),
             ),
             len(PART_KINDS),
         ),
-        _taxes(),
+        _taxes("Usual tax"),
     ),
 )
 

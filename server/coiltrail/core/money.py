@@ -39,7 +39,7 @@ def minor(major, currency):
 
 
 def totals(priced):
-    """The sums of a ``priced`` body: ``{"currency", "lines", "net", "taxes", "total"}``, amounts as text beside them."""
+    """The sums of a ``priced`` body: ``{"currency", "lines", "net", "taxes", "total"}``, amounts also as text."""
     currency = priced.get("currency") or ""
     lines = [_line(line, currency) for line in priced.get("lines") or []]
     net = sum([line["amount"] for line in lines])
