@@ -451,7 +451,7 @@ KINDS = (
             "Lines",
             _group(
                 "",
-                "Line",
+                "Priced line",
                 _field("sort", "choice", "For", choices=LINE_SORTS, required=True),
                 _text("text", "What", 200, required=True),
                 _field("quantity", "number", "Quantity", min=0, max=1000, help="Hours, for labour."),
