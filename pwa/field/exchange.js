@@ -21,6 +21,7 @@
  * @property {{id: string, field: string, message: string}[]} set_aside  of the entries just sent
  * @property {Entry[]} entries
  * @property {SetAside[]} apart  what the shop set aside of others
+ * @property {Entry[]} blanked  entries erased at a person's request, as they stand now
  * @property {boolean} more
  * @property {string[]} photos_wanted
  * @property {number} server_ms
@@ -112,7 +113,7 @@ export async function exchangeAll({ next, send, keep, anyLeft }) {
  * @returns {SyncAnswer}
  */
 function checked(answer) {
-  const lists = ['head', 'accepted', 'set_aside', 'entries', 'apart', 'photos_wanted'];
+  const lists = ['head', 'accepted', 'set_aside', 'entries', 'apart', 'blanked', 'photos_wanted'];
   if (typeof answer.epoch !== 'string' || !Number.isSafeInteger(answer.cursor) || lists.some((name) => !Array.isArray(answer[name]))) {
     throw somethingElse();
   }
@@ -149,7 +150,8 @@ export function isRestored(asked, answer) {
  * @param {SyncAnswer} answer
  */
 export function idsIn(answer) {
-  return new Set([...answer.accepted, ...[...answer.set_aside, ...answer.entries, ...answer.apart].map(({ id }) => id)]);
+  const lists = [answer.set_aside, answer.entries, answer.apart, answer.blanked];
+  return new Set([...answer.accepted, ...lists.flat().map(({ id }) => id)]);
 }
 
 /**
@@ -183,6 +185,10 @@ export function changesBy(answer, { asked, place, device, clock, now, rows }) {
     put.set(entry.id, { entry });
   };
 
+  // Before all else: what was erased is overwritten, the one exception from (3).
+  for (const entry of answer.blanked) {
+    if (held(entry.id)) put.set(entry.id, { entry });
+  }
   for (const id of answer.accepted) {
     settle(id);
     aside.set(id, null);

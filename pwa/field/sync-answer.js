@@ -17,17 +17,19 @@ import { refreshSummaries } from './summaries.js';
  * @returns {Promise<string[]>} cases that changed
  */
 export function keepAnswer(asked, answer) {
-  return write(['entries', 'cases', 'setaside', 'photos', 'uploads', 'settings'], async (tx) => {
+  return write(['entries', 'cases', 'setaside', 'photos', 'thumbs', 'uploads', 'drafts', 'settings'], async (tx) => {
     const settings = tx.objectStore('settings');
+    const rows = await rowsOf(tx, idsIn(answer));
     const changes = changesBy(answer, {
       asked,
       place: await readPlace(settings),
       device: await settings.get('device'),
       clock: (await settings.get('clock')) ?? [0, 0],
-      rows: await rowsOf(tx, idsIn(answer)),
+      rows,
     });
     if (!changes) return [];
     const cases = changes.offerAll ? await offerEverything(tx) : new Set();
+    for (const entry of answer.blanked) await forget(tx, rows.get(entry.id)?.entry, entry);
     for (const row of changes.rows) {
       await tx.objectStore('entries').put(row);
       cases.add(row.entry.case);
@@ -53,6 +55,23 @@ export async function readPlace(settings) {
     cursor: (await settings.get('cursor')) ?? NOWHERE.cursor,
     head: (await settings.get('head')) ?? NOWHERE.head,
   };
+}
+
+/**
+ * What hangs on an erased entry goes too: its pictures, what it says where it was set aside, half-filled forms of its case.
+ * @param {any} tx
+ * @param {import('./log.js').Entry | undefined} before  as this phone had it
+ * @param {import('./log.js').Entry} entry  as it stands now
+ */
+async function forget(tx, before, entry) {
+  for (const sha256 of new Set([...photosNamed(entry), ...(before ? photosNamed(before) : [])])) {
+    for (const store of ['photos', 'thumbs', 'uploads']) await tx.objectStore(store).delete(sha256);
+  }
+  const aside = await tx.objectStore('setaside').get(entry.id);
+  if (aside) await tx.objectStore('setaside').put({ ...aside, entry });
+  for (const key of await tx.objectStore('drafts').getAllKeys()) {
+    if (String(key).includes(entry.case)) await tx.objectStore('drafts').delete(key);
+  }
 }
 
 /** @param {any} tx @param {Set<string>} ids */

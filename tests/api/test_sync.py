@@ -27,6 +27,7 @@ def test_the_answer_has_the_documented_parts(phone):
         "set_aside",
         "entries",
         "apart",
+        "blanked",
         "more",
         "photos_wanted",
         "server_ms",

@@ -38,7 +38,7 @@ MUTANTS = [
         "the phone takes an entry for safe once it is sent",
         "exchange.js",
         "    const answer = checked(await send(",
-        "    const nothing = { set_aside: [], entries: [], apart: [], photos_wanted: [] };\n"
+        "    const nothing = { set_aside: [], entries: [], apart: [], blanked: [], photos_wanted: [] };\n"
         "    const accepted = batch.map(({ id }) => id);\n"
         "    await keep(asked, { ...asked, head: asked.head ?? [0, ''], ...nothing, accepted });\n"
         "    const answer = checked(await send(",

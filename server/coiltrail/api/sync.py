@@ -73,6 +73,11 @@ class SyncAnswerSchema(Schema):
     set_aside = fields.List(fields.Nested(SetAsideSchema), required=True)
     entries = fields.List(fields.Nested(EnvelopeSchema), required=True)
     apart = fields.List(fields.Nested(ApartSchema), required=True)
+    blanked = fields.List(
+        fields.Nested(EnvelopeSchema),
+        required=True,
+        metadata={"description": "Entries erased at a person's request, as they stand now, in place of the phone's."},
+    )
     more = fields.Boolean(required=True)
     photos_wanted = fields.List(fields.String(), required=True)
     server_ms = fields.Integer(required=True)

@@ -32,6 +32,9 @@ DEEDS = {
     "hand_in_left": "left what was handed in",
     "exported": "exported",
     "restored": "restored a backup",
+    "imported": "imported an export",
+    "report_link_made": "made a link to a report",
+    "report_link_withdrawn": "withdrew a link to a report",
     "erased": "erased a person's data",
 }
 

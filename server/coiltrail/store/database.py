@@ -1,7 +1,7 @@
 """The database handle, and the one way to write to it."""
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
 from flask import Flask
@@ -57,12 +57,23 @@ def writing(*, durable: bool = True) -> Iterator[Session]:
     connection = db.session.connection(execution_options={"writing": True, "durable": durable})
     if not durable and connection.dialect.name == "postgresql":
         connection.exec_driver_sql("SET LOCAL synchronous_commit = off")
+    db.session.info[_AFTERWARDS] = afterwards = []
     try:
         yield db.session
         db.session.commit()
     except BaseException:
         db.session.rollback()
         raise
+    for act in afterwards:
+        act()
+
+
+_AFTERWARDS = "when committed"
+
+
+def when_committed(session: Session, act: Callable[[], None]) -> None:
+    """Let ``act`` be done once the transaction of ``writing`` has ended well: what no rollback could undo."""
+    session.info[_AFTERWARDS].append(act)
 
 
 def add_if_missing(session: Session, *rows: Model) -> None:

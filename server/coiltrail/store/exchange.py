@@ -7,10 +7,10 @@ from typing import Any
 from sqlalchemy import update
 from sqlalchemy.orm import Session
 
-from . import chain, log, photos
+from . import chain, erasure, log, photos
 from .clock import now_ms
 from .database import writing
-from .entry_check import is_count
+from .entry_check import can_be_shown, is_count
 from .models import Device, Shop
 
 MOST_PHOTOS_WANTED = 200
@@ -49,6 +49,8 @@ def exchange(
         skip=set(outcome.accepted),
         skip_aside={refused["id"] for refused in outcome.set_aside},
     )
+    spoken_of = [entry for entry in [*offered, *page.entries] if can_be_shown(entry)]
+    named = {one for entry in spoken_of for one in [entry["id"], *erasure.named_in(entry)]}
     return {
         "epoch": epoch,
         "cursor": page.cursor,
@@ -57,6 +59,7 @@ def exchange(
         "set_aside": outcome.set_aside,
         "entries": page.entries,
         "apart": page.set_aside,
+        "blanked": erasure.standing(shop_id, named),
         "more": page.more,
         "photos_wanted": photos.wanted(shop_id, MOST_PHOTOS_WANTED),
         "server_ms": now_ms(),

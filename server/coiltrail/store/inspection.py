@@ -156,7 +156,9 @@ class _Numbers:
             self.before = set()
             return None
         links = {chain.link(before, row.content) for before in self.before}
-        fits = not links or row.chain in links
+        # What was blanked does not fit the hash of what was there before, but one of its own.
+        blanked = row.blanked_sha256 == hashlib.sha256(row.content.encode()).hexdigest()
+        fits = not links or row.chain in links or blanked
         # Where the hash was changed and not the entry, the next number follows the hash it should be.
         self.before = {row.chain} if fits else {row.chain} | links
         entry = _entry_in(row)
@@ -235,6 +237,8 @@ def _photos(connection: Connection, seen: Inspection, named: Named) -> None:
     for key, row in sorted(listed.items()):
         cases = named.get(key, set())
         if not row.complete:
+            if row.unfit == photos.ERASED and _photo_path(row.sha256).exists():
+                seen.find(f"{_photo_path(row.sha256)} was erased on request and is still there: delete it.", cases)
             seen.awaited += row.unfit is None
             continue
         seen.photos += 1
@@ -282,6 +286,7 @@ def _rows(shop_id: str, first: int, last: int) -> CompoundSelect:
         literal(0).label("apart"),
         Entry.content,
         Entry.chain,
+        Entry.blanked_sha256,
         Entry.case_id,
         Entry.kind,
         Entry.id,
@@ -291,9 +296,9 @@ def _rows(shop_id: str, first: int, last: int) -> CompoundSelect:
         Entry.at_counter,
     ).where(Entry.shop_id == shop_id, Entry.number.between(first, last))
     nothing = [null() for _ in range(7)]
-    aside = select(SetAside.number, literal(1), SetAside.content, SetAside.chain, *nothing).where(
-        SetAside.shop_id == shop_id, SetAside.number.between(first, last)
-    )
+    aside = select(
+        SetAside.number, literal(1), SetAside.content, SetAside.chain, SetAside.blanked_sha256, *nothing
+    ).where(SetAside.shop_id == shop_id, SetAside.number.between(first, last))
     return entries.union_all(aside).order_by("number")
 
 

@@ -11,11 +11,11 @@ from sqlalchemy import bindparam, insert, null, or_, select
 from sqlalchemy.orm import Session
 
 from ..core.entries import UUID_PATTERN
-from . import chain, photos
+from . import audit, chain, erasure, photos, report_links
 from .clock import now_ms, uuid7
 from .database import Model, db, writing
 from .entry_check import can_be_shown, problem_of
-from .models import Entry, SetAside, Shop, Tag
+from .models import Device, Entry, SetAside, Shop, Tag
 
 Checked = tuple[Any, dict[str, str] | None]  # an entry, and its problem as {"field", "message"}
 
@@ -72,8 +72,9 @@ def take_in(session: Session, shop: Shop, device_id: str | None, checked: list[C
     """
     outcome = Outcome([], [], head=(0, ""))
     intake = _Intake(session, shop, device_id, [_id_of(entry) for entry, _ in checked])
-    for entry, problem in checked:
-        entry_id = _id_of(entry)
+    for offered, problem in checked:
+        entry_id = _id_of(offered)
+        entry = intake.as_it_stands(offered)
         if intake.holds(entry):
             outcome.accepted.append(entry_id)
         elif not problem and entry_id not in intake.held:
@@ -180,11 +181,17 @@ class _Intake:
         self.head = chain.head_of(session, shop)
         self.new: dict[type[Model], list[dict]] = {Entry: [], Tag: []}
         self.files: set[str] = set()
+        self.erasing: dict[str, set[str]] = {}  # case -> ids of its entries that are to be blanked
         named = [entry_id for entry_id in ids if entry_id and re.fullmatch(UUID_PATTERN, entry_id)]
         rows = self._rows(select(Entry.id, Entry.content).where(Entry.shop_id == shop.id), Entry.id, named)
         self.held = {entry_id: json.loads(content) for entry_id, content in rows}
         rows = self._rows(select(SetAside).where(SetAside.shop_id == shop.id), SetAside.entry_id, named)
         self.apart = [row for (row,) in rows]
+        self.erased = erasure.on_list(session, shop.id, named)
+
+    def as_it_stands(self, offered: Any) -> Any:
+        """What a phone offers, without what was erased from it since."""
+        return erasure.blanked(offered, self.erased) if can_be_shown(offered) else offered
 
     def holds(self, entry: Any) -> bool:
         """Whether the log has this very entry."""
@@ -215,6 +222,9 @@ class _Intake:
         sha256 = photos.named_by(entry)
         if sha256:
             self.files.add(sha256)
+        self._erase(entry["case"], erasure.named_in(entry))
+        if entry["id"] in self.erased:
+            self._erase(entry["case"], [entry["id"]])  # it came after its erasure: its pictures may be here
         if entry["kind"] == "tag_bound":
             tag = {"entry_id": entry["id"], "code": entry["body"]["code"], "case_id": entry["case"]}
             self.new[Tag].append({"shop_id": self.shop.id} | tag)
@@ -247,6 +257,21 @@ class _Intake:
             if rows:
                 self.session.execute(insert(table), rows)
         photos.expect(self.session, self.shop.id, self.files)
+        for case_id, ids in self.erasing.items():
+            erasure.carry_out(self.session, self.shop.id, case_id, ids)
+        for row in self.new[Entry]:
+            if row["kind"] == "erased":
+                report_links.withdraw_all(self.session, self.shop.id, row["case_id"])
+                audit.note(self.session, self._by(), "erased", f"case {row['case_id']}")
+
+    def _by(self) -> audit.By:
+        device = self.session.get(Device, self.device_id) if self.device_id else None
+        return audit.By(self.shop.id, device and device.person_id, self.device_id)
+
+    def _erase(self, case_id: str, ids: list[str]) -> None:
+        if ids:
+            self.erasing.setdefault(case_id, set()).update(ids)
+            self.erased |= dict.fromkeys(ids, case_id)
 
     def _next(self, content: str) -> chain.Head:
         self.head = (self.shop.next_number, chain.link(self.head[1], content))

@@ -91,6 +91,7 @@ class Entry(db.Model):
     at_counter: Mapped[int] = mapped_column(BigInteger)
     content: Mapped[str] = mapped_column(Text)
     chain: Mapped[str] = mapped_column(_CHAIN)
+    blanked_sha256: Mapped[str | None] = mapped_column(_SHA256)  # of ``content``, where it was blanked since
 
 
 class SetAside(db.Model):
@@ -119,6 +120,17 @@ class SetAside(db.Model):
     number: Mapped[int | None] = mapped_column(BigInteger)
     chain: Mapped[str | None] = mapped_column(_CHAIN)
     settled_ms: Mapped[int | None] = mapped_column(BigInteger)
+    blanked_sha256: Mapped[str | None] = mapped_column(_SHA256)  # of ``content``, where it was blanked since
+
+
+class Erasure(db.Model):
+    """An entry that is to stand without what is personal (``erasure.py``), whether it is here yet or not."""
+
+    __tablename__ = "erasure"
+
+    shop_id: Mapped[str] = mapped_column(ForeignKey("shop.id"), primary_key=True)
+    entry_id: Mapped[str] = mapped_column(_ID, primary_key=True)
+    case_id: Mapped[str] = mapped_column(_ID)
 
 
 class PhotoFile(db.Model):
@@ -153,6 +165,26 @@ class Tag(db.Model):
     entry_id: Mapped[str] = mapped_column(_ID, primary_key=True)
     code: Mapped[str] = mapped_column(String(10))
     case_id: Mapped[str] = mapped_column(_ID)
+
+
+class ReportLink(db.Model):
+    """An address by which somebody without a sign-in reads one report, as it stood when the link was made.
+
+    ``content``: the report as JSON; null once the link was withdrawn.
+    """
+
+    __tablename__ = "report_link"
+    __table_args__ = (UniqueConstraint("token_sha256"), Index(None, "shop_id", "case_id"))
+
+    id: Mapped[str] = mapped_column(_ID, primary_key=True, default=uuid7)
+    shop_id: Mapped[str] = mapped_column(ForeignKey("shop.id"))
+    case_id: Mapped[str] = mapped_column(_ID)
+    token_sha256: Mapped[str] = mapped_column(_SHA256)
+    made_by: Mapped[str] = mapped_column(ForeignKey("person.id"))
+    made_ms: Mapped[int] = mapped_column(BigInteger, default=now_ms)
+    expires_ms: Mapped[int] = mapped_column(BigInteger)
+    withdrawn_ms: Mapped[int | None] = mapped_column(BigInteger)
+    content: Mapped[str | None] = mapped_column(Text)
 
 
 class OwnerLink(db.Model):

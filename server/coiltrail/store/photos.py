@@ -9,6 +9,7 @@ import os
 import secrets
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from sqlalchemy import bindparam, func, select
@@ -17,9 +18,11 @@ from sqlalchemy.orm import Session
 from ..config import settings
 from . import media
 from .clock import now_ms
-from .database import add_if_missing, db, writing
+from .database import add_if_missing, db, when_committed, writing
 from .files import flush_folder
 from .models import PhotoFile
+
+ERASED = "This was erased at a person's request: delete it on the phone too."
 
 # Kind of entry -> the field of its body that names a file.
 _NAMING_FIELDS = {"photo": "sha256", "recording": "sha256", "agreed": "signature"}
@@ -75,6 +78,22 @@ def expect(session: Session, shop_id: str, names: Iterable[str]) -> None:
     ]
     if rows:
         add_if_missing(session, *rows)
+
+
+def erase(session: Session, shop_id: str, names: Iterable[str]) -> None:
+    """Delete the files ``names`` once the transaction has ended well, and never take them again."""
+    expect(session, shop_id, names)
+    for sha256 in sorted(names):
+        row = session.get_one(PhotoFile, (shop_id, sha256), with_for_update=True, populate_existing=True)
+        row.unfit = ERASED
+        _start_anew(row)
+        paths = [_kept("photos", sha256), _kept("thumbs", sha256).with_suffix(".jpg"), _partial(shop_id, sha256)]
+        when_committed(session, partial(_delete, paths))
+
+
+def _delete(paths: list[Path]) -> None:
+    for path in paths:
+        path.unlink(missing_ok=True)
 
 
 def ask_again(names: Iterable[str]) -> None:
