@@ -25,6 +25,7 @@ worker.addEventListener('fetch', (event) => {
   const { request } = event;
   const { origin, pathname } = new URL(request.url);
   if (request.method !== 'GET' || origin !== location.origin || pathname.startsWith('/api/')) return;
+  if (pathname.startsWith('/r/')) return; // an owner's report, which is never stored
   if (request.cache === 'no-store') return; // the page looks for a newer release
   if (request.mode !== 'navigate') event.respondWith(kept(pathname, request));
   else if (/^\/t\//i.test(pathname)) event.respondWith(tagPage(request));

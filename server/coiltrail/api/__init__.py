@@ -17,6 +17,7 @@ from . import (
     pairings,
     people,
     photos,
+    report_links,
     state,
     sync,
     tag_page,
@@ -50,9 +51,23 @@ def register(app: Flask) -> None:
     headers.register(app)
     api = _Api(app)
     api.spec.components.security_scheme("device", {"type": "apiKey", "in": "cookie", "name": guard.COOKIE})
-    for resource in (state, people, invitations, pairings, devices, sync, handed_in, photos, tags, cases, audit):
+    for resource in (
+        state,
+        people,
+        invitations,
+        pairings,
+        devices,
+        sync,
+        handed_in,
+        photos,
+        tags,
+        cases,
+        report_links,
+        audit,
+    ):
         api.register_blueprint(resource.blueprint)
     for kind, schema in BODY_SCHEMAS.items():
         api.spec.components.schema(kind, schema=schema)
     app.register_blueprint(tag_page.blueprint)
+    app.register_blueprint(report_links.pages)
     errors.register(app)

@@ -11,7 +11,7 @@ from sqlalchemy import delete
 from sqlalchemy.orm import Session
 
 from .clock import now_ms
-from .database import add_if_missing, writing
+from .database import add_if_missing, db, writing
 from .models import SignInFailures
 from .people import name_key
 
@@ -61,3 +61,17 @@ def _wait_s(row: SignInFailures, free: int) -> int:
 def _key(name: str, address: str) -> str:
     # A hash: names of any length fit, and what was mistyped into the name field is not kept.
     return hashlib.sha256(f"{address}\n{name_key(name)}".encode("utf-8", "surrogatepass")).hexdigest()
+
+
+def wait_of(what: str, address: str) -> int:
+    """Seconds until somebody at ``address`` may try ``what`` again; 0: now. Unlike a sign-in, only failures count."""
+    row = db.session.get(SignInFailures, _key(what, f"{what} {address}"))
+    return _wait_s(row, FREE_FOR_ADDRESS) if row and now_ms() - row.last_ms <= FORGOTTEN_AFTER_MS else 0
+
+
+def count_failure(what: str, address: str) -> None:
+    """Somebody at ``address`` tried ``what`` and failed."""
+    with writing() as session:
+        row = _row(session, _key(what, f"{what} {address}"))
+        row.count += 1
+        row.last_ms = now_ms()

@@ -1,0 +1,131 @@
+"""A link to a report shows that report and nothing else, to anybody, until it ends."""
+
+import json
+import re
+
+import pytest
+
+from coiltrail.store import report_links, throttle
+from coiltrail.store.clock import uuid7
+from coiltrail.store.database import db
+from coiltrail.store.models import Audit, ReportLink
+from tests.conftest import client_of
+from tests.phone import jpeg, sha256
+
+from .error_shape import assert_error
+
+
+@pytest.fixture
+def case(phone):
+    """A case with a picture in its report and one that is not in it."""
+    case = uuid7()
+    look = phone.entry("check", {"check": "connector_look", "place": "coil.3", "finding": "oily"}, case=case)
+    shown, other = jpeg(colour=(1, 2, 3)), jpeg(colour=(4, 5, 6))
+    phone.shown, phone.other = sha256(shown), sha256(other)
+    phone.sync(
+        phone.case_opened(case, customer={"name": "Ada Invented"}),
+        look,
+        phone.entry("photo", {"sha256": phone.shown, "bytes": len(shown), "of": look["id"]}, case=case),
+        phone.entry("photo", {"sha256": phone.other, "bytes": len(other)}, case=case),
+    )
+    for content in (shown, other):
+        assert phone.upload(content).status_code == 204
+    return case
+
+
+def made(phone, case, days=7) -> tuple[dict, str]:
+    answer = phone.client.post(f"/api/cases/{case}/report-links", json={"days": days})
+    assert answer.status_code == 201, answer.text
+    return answer.json, re.sub(r"^https?://[^/]+", "", answer.json["url"])
+
+
+def test_a_stranger_reads_the_report_and_its_pictures(app, phone, case):
+    _, address = made(phone, case)
+    stranger = client_of(app)
+    page = stranger.get(address)
+    assert page.status_code == 200
+    assert "Ada Invented" in page.text and "Oil in the well" not in page.text
+    assert f"{address}/photos/{phone.shown}" in page.text and phone.other not in page.text
+    assert page.headers["Cache-Control"] == "no-store"
+    assert "noindex" in page.headers["X-Robots-Tag"] and 'name="robots" content="noindex' in page.text
+    assert page.headers["Referrer-Policy"] == "no-referrer"
+    policy = page.headers["Content-Security-Policy"]
+    assert "default-src 'none'" in policy and "script-src" not in policy and "unsafe" not in policy
+    assert "<script" not in page.text and "style=" not in page.text
+    assert stranger.get(f"{address}/photos/{phone.shown}").data == jpeg(colour=(1, 2, 3))
+
+
+def test_it_opens_nothing_else(app, phone, case):
+    _, address = made(phone, case)
+    stranger = client_of(app)
+    assert stranger.get(f"{address}/photos/{phone.other}").status_code == 404
+    assert stranger.get(f"/api/photos/{phone.shown}").status_code == 401
+    assert stranger.get(f"/api/cases/{case}/report-links").status_code == 401
+
+
+def test_it_stays_as_it_was_when_it_was_made(app, phone, case):
+    _, address = made(phone, case)
+    phone.sync(phone.entry("note", {"text": "x"}, case=case), phone.entry("codes_cleared", {}, case=case))
+    assert "Codes cleared" not in client_of(app).get(address).text
+    _, later = made(phone, case)
+    assert "Codes cleared" in client_of(app).get(later).text
+
+
+def test_a_withdrawn_link_says_so_and_whom_to_ask(app, phone, case):
+    link, address = made(phone, case)
+    assert phone.client.delete(f"/api/report-links/{link['id']}").status_code == 204
+    assert phone.client.delete(f"/api/report-links/{link['id']}").status_code == 204
+    page = client_of(app).get(address)
+    assert page.status_code == 410
+    assert "withdrawn" in page.text and "555-0134" in page.text and "Ada Invented" not in page.text
+    assert client_of(app).get(f"{address}/photos/{phone.shown}").status_code == 410
+    [told] = phone.client.get(f"/api/cases/{case}/report-links").json["links"]
+    assert told["withdrawn_ms"] and told["made_by"] == "Ada"
+    with app.app_context():
+        assert db.session.scalars(db.select(ReportLink.content)).all() == [None]
+        deeds = set(db.session.scalars(db.select(Audit.deed)))
+    assert {"report_link_made", "report_link_withdrawn"} <= deeds
+
+
+def test_a_link_past_its_time_says_so(app, phone, case, monkeypatch):
+    _, address = made(phone, case, days=7)
+    now = report_links.now_ms()
+    monkeypatch.setattr(report_links, "now_ms", lambda: now + 8 * report_links.DAY_MS)
+    page = client_of(app).get(address)
+    assert page.status_code == 410 and "ended" in page.text and "555-0134" in page.text
+
+
+def test_an_erasure_ends_every_link_of_its_case(app, phone, case):
+    _, address = made(phone, case)
+    opened = next(e for e in phone_log(phone, case) if e["kind"] == "case_opened")
+    phone.sync(phone.entry("erased", {"entries": [opened["id"]]}, case=case))
+    assert client_of(app).get(address).status_code == 410
+
+
+def test_guessing_is_slowed_down_and_answered_alike(app, phone, case):
+    _, address = made(phone, case)
+    stranger = client_of(app)
+    answers = {stranger.get(f"/r/guess{n}").text for n in range(throttle.FREE_FOR_ADDRESS)}
+    assert len(answers) == 1 and "leads to no report" in answers.pop()
+    slowed = stranger.get("/r/another")
+    assert slowed.status_code == 429 and int(slowed.headers["Retry-After"]) > 0
+    assert stranger.get(address).status_code == 429  # right or wrong
+    assert phone.sync()["accepted"] == []  # who works here is not held up
+
+
+@pytest.mark.parametrize("days", [0, 91, 7.5, "7", None])
+def test_days_that_cannot_be_are_named(phone, case, days):
+    assert_error(phone.client.post(f"/api/cases/{case}/report-links", json={"days": days}), 422, "invalid", "days")
+
+
+def test_a_case_or_link_the_shop_does_not_have(phone):
+    answer = phone.client.post(f"/api/cases/{uuid7()}/report-links", json={"days": 7})
+    assert_error(answer, 404, "not_found")
+    assert_error(phone.client.delete(f"/api/report-links/{uuid7()}"), 404, "not_found")
+    lone = phone.entry()
+    phone.sync(lone)
+    assert_error(phone.client.post(f"/api/cases/{lone['case']}/report-links", json={"days": 7}), 409, "no_report")
+
+
+def phone_log(phone, case) -> list[dict]:
+    return [json.loads(line) for line in phone.client.get(f"/api/cases/{case}/log.jsonl").text.splitlines()]
