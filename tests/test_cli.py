@@ -255,3 +255,18 @@ def sending(address, body, method="POST", path="/api/sign-in"):
         with error:
             return error.code, json.loads(error.read())["error"]["code"]
     raise AssertionError("it was taken")
+
+
+def test_a_shop_goes_out_and_comes_in_again(run, case, folder, tmp_path, monkeypatch):
+    assert "directory for the whole shop" in run("export")[2]
+    assert run("export", "--folder", tmp_path / "out")[:2] == (0, f"{tmp_path / 'out'} holds 8 files.\n")
+    assert "name a new directory" in run("export", "--folder", tmp_path / "out")[2]
+    assert run("export", case[0]["case"][-8:], "--folder", tmp_path / "case")[0] == 0
+    assert (tmp_path / "case" / "report.html").read_text(encoding="utf-8").startswith("<!doctype html>")
+    assert "is here already" in run("import", tmp_path / "out")[2]
+    monkeypatch.setenv("COILTRAIL_DATA", str(tmp_path / "new"))
+    code, said, _ = run("import", tmp_path / "out")
+    assert code == 0 and said.startswith("2 entries and 0 photos are here.") and "password-link" in said
+    assert run("export", "--folder", tmp_path / "again")[0] == 0
+    for path in (tmp_path / "out").iterdir():
+        assert path.read_bytes() == (tmp_path / "again" / path.name).read_bytes()

@@ -38,8 +38,17 @@ def _parser() -> argparse.ArgumentParser:
     explain.add_argument("log", type=Path, metavar="LOG.jsonl", help="a log as `coiltrail export` writes it")
     explain.add_argument("--json", action="store_true", help="print JSON for programs")
 
-    export = command("export", _export, "Write a case's log, one entry a line.")
-    export.add_argument("case", metavar="CASE", help="the case's id, or enough of its beginning or end")
+    export = command("export", _export, "Write a case's log, or all of a case or of the shop as plain files.")
+    export.add_argument("case", metavar="CASE", nargs="?", help="the case's id, or enough of its beginning or end")
+    export.add_argument(
+        "--folder",
+        type=Path,
+        metavar="DIR",
+        help="a new directory for log, photos and report of the case, or for the whole shop where no case is named",
+    )
+
+    importing = command("import", _import, "Make the shop of an export again, in an empty data directory.")
+    importing.add_argument("path", type=Path, metavar="PATH", help="what `coiltrail export --folder` or a page gave")
 
     command("kinds", _kinds, "Write the declaration of all entries for the phone's forms.")
     command("migrate", _migrate, "Bring the database to the newest shape.")
@@ -93,15 +102,47 @@ def _explain(options: argparse.Namespace) -> None:
 
 
 def _export(options: argparse.Namespace) -> None:
-    from .store import log
+    from .store import export, log
 
+    if not (options.case or options.folder):
+        raise Trouble("Name a case, or a directory for the whole shop: coiltrail export --folder DIR")
     with _app().app_context():
-        try:
-            shop_id, case_id = log.find_case(options.case.lower())
-        except LookupError as problem:
-            raise Trouble(problem.args[0]) from None
-        for line in log.case_log(shop_id, case_id):
-            print(line)
+        if not options.case:
+            files = export.of_shop(_only_shop())
+        else:
+            try:
+                shop_id, case_id = log.find_case(options.case.lower())
+            except LookupError as problem:
+                raise Trouble(problem.args[0]) from None
+            if not options.folder:
+                for line in log.case_log(shop_id, case_id):
+                    print(line)
+                return
+            files = export.of_case(shop_id, case_id)
+        print(f"{options.folder} holds {export.write_folder(files, options.folder)} files.")
+
+
+def _only_shop() -> str:
+    from .store.database import db
+    from .store.models import Shop
+
+    shop_id = db.session.query(Shop.id).scalar()
+    if shop_id is None:
+        raise Trouble("There is no shop to export: say where it is with COILTRAIL_DATA.")
+    return shop_id
+
+
+def _import(options: argparse.Namespace) -> None:
+    from .store import bring_in, migrations
+
+    app = _app()
+    migrations.apply(app)
+    with app.app_context():
+        done = bring_in.bring_in(options.path)
+    print(f"{done.entries} entries and {done.photos} photos are here.")
+    if done.lacking:
+        print(f"{len(done.lacking)} photos were lost before the export; phones that still have them send them again.")
+    print(f"No password is in an export. Give each of {', '.join(done.people)} a link: coiltrail password-link NAME")
 
 
 def _kinds(_: argparse.Namespace) -> None:

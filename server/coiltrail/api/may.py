@@ -7,6 +7,7 @@ from .guard import signed_in_device
 # Deed -> roles that may do it, and what somebody else is told.
 MAY = {
     "people": (("owner",), "Only the owner may change who works here: ask the owner to do it."),
+    "export": (("owner",), "Only the owner may export the whole shop: ask the owner."),
     "audit": (("owner",), "Only the owner may read who did what: ask the owner."),
     "shut_out": (("owner", "desk"), "Only the owner or the desk may shut out another's device: ask them to do it."),
     "look_over": (("owner", "desk"), "Only the owner or the desk may decide on what was handed in: ask them to do it."),
