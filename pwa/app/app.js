@@ -3,6 +3,7 @@ import { useEffect } from 'preact/hooks';
 import { html } from './html.js';
 import { showCase } from './open-case.js';
 import { person } from './person.js';
+import { LockOver } from './pieces/lock-over.js';
 import { ReadScreen } from './pieces/read-screen.js';
 import { SaidLine } from './pieces/said-line.js';
 import { SyncStrip } from './pieces/sync-strip.js';
@@ -19,8 +20,8 @@ export function App() {
   const caseId = name === 'case' ? parts[0] : null;
   useEffect(() => showCase(caseId), [caseId]);
 
-  if (name === 'owner' || !person.value) {
-    const load = name === 'owner' ? alone.owner : alone.signIn;
+  if (name in alone || !person.value) {
+    const load = alone[name] ?? alone.signIn;
     return html`<div class="page alone"><${ReadScreen} key=${load} load=${load} given=${{ token: parts[0] }} /><${SaidLine} /></div>`;
   }
 
@@ -30,6 +31,7 @@ export function App() {
     ${beside && html`<aside class="page-list" aria-label="Cases"><${CaseList} beside=${true} open=${caseId} /></aside>`}
     <div class="page-screen">${screenAt(name, parts, hash, beside)}</div>
     <${SaidLine} />
+    <${LockOver} />
   </div>`;
 }
 

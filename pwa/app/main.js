@@ -2,11 +2,13 @@
 import { render } from 'preact';
 import { startWhenIdle } from '../field/core.js';
 import { watchRelease } from '../field/release.js';
+import { askWhoAgain } from '../field/session.js';
 import { startSync } from '../field/sync-triggers.js';
 import { App } from './app.js';
 import { followCaseList } from './case-list.js';
 import { loadDeclaration } from './declared.js';
 import { html } from './html.js';
+import { followIdle } from './idle.js';
 import { followOpenCase } from './open-case.js';
 import { followPerson, readPerson } from './person.js';
 import { readScreensWhenIdle } from './screens.js';
@@ -17,12 +19,13 @@ page.replaceChildren();
 
 watchRelease();
 try {
-  await Promise.all([loadDeclaration(), readPerson()]);
+  await Promise.all([loadDeclaration(), readPerson(), followIdle()]);
   followPerson();
   followCaseList();
   followOpenCase();
   render(html`<${App} />`, page);
   startSync();
+  void askWhoAgain();
   startWhenIdle();
   readScreensWhenIdle();
 } catch (trouble) {

@@ -1,6 +1,6 @@
 /**
  * Where the user is: the hash of the address, so that the phone's back gesture works and no server is asked.
- * `/t/<code>`, `/?tag=<code>` and `/#owner=<token>` come from outside and are turned into routes of ours.
+ * `/t/<code>`, `/?tag=<code>` and `/#owner=<token>` (`join`, `pair`) come from outside and are turned into routes of ours.
  *
  * @typedef {{name: string, parts: string[], hash: string}} Route  `name` is the first part, `parts` what follows it
  */
@@ -24,9 +24,9 @@ function read() {
 /** Addresses that people are given, on a tag or by the first start, become routes. */
 function fromOutside() {
   const tag = /^\/t\/([^/]+)\/?$/i.exec(location.pathname)?.[1] ?? new URLSearchParams(location.search).get('tag');
-  const token = /^#owner=(.+)$/.exec(location.hash)?.[1];
+  const [, what, token] = /^#(owner|join|pair)=(.+)$/.exec(location.hash) ?? [];
   if (tag) history.replaceState(null, '', `/#/tag/${encodeURIComponent(decodeURIComponent(tag))}`);
-  else if (token) history.replaceState(null, '', `/#/owner/${token}`);
+  else if (token) history.replaceState(null, '', `/#/${what === 'pair' ? 'paired' : what}/${token}`);
 }
 
 /** @param {...(string | number)} parts  e.g. `to('case', id, 'codes')` */

@@ -5,9 +5,11 @@
  * @typedef {(props: any) => any} ScreenComponent
  * @typedef {() => Promise<ScreenComponent>} Loader
  */
-/** What stands without a sign-in. @type {Record<'owner' | 'signIn', Loader>} */
+/** What stands without a sign-in: by the link of somebody who has one, or by name and password. @type {Record<string, Loader>} */
 export const alone = {
   owner: async () => (await import('./screens/owner.js')).Owner,
+  join: async () => (await import('./screens/join.js')).Join,
+  paired: async () => (await import('./screens/paired.js')).Paired,
   signIn: async () => (await import('./screens/sign-in.js')).SignIn,
 };
 
@@ -16,6 +18,12 @@ export const screens = {
   new: async () => (await import('./screens/new-case.js')).NewCase,
   settings: async () => (await import('./screens/settings.js')).Settings,
   devices: async () => (await import('./screens/devices.js')).Devices,
+  pair: async () => (await import('./screens/pair.js')).Pair,
+  people: async () => (await import('./screens/people.js')).People,
+  lock: async () => (await import('./screens/lock.js')).LockScreen,
+  password: async () => (await import('./screens/password.js')).Password,
+  audit: async () => (await import('./screens/audit.js')).Audit,
+  'handed-in': async () => (await import('./screens/handed-in.js')).HandedIn,
   sync: async () => (await import('./screens/sync.js')).Sync,
   'set-aside': async () => (await import('./screens/set-aside.js')).SetAside,
   'sign-in': async () => (await import('./screens/sign-in-again.js')).SignInAgain,

@@ -10,6 +10,7 @@
  * @typedef {object} EntryRow
  * @property {Entry} entry  as recorded, never changed
  * @property {1} [unsynced]  there until the shop has acknowledged it
+ * @property {1} [handedIn]  this phone was shut out and has handed it in, to be looked at
  *
  * @typedef {object} PhotoRow
  * @property {string} sha256

@@ -61,6 +61,49 @@ export function makeOwner({ token, shop, phone = '', name, password, deviceName 
 }
 
 /**
+ * What an invitation's link is for.
+ * @param {string} token
+ * @returns {Promise<{shop: string, name: string, role: string, new_password: boolean}>}
+ * @throws {SessionError}
+ */
+export function lookAtInvitation(token) {
+  return sendForJson('POST', '/api/invitations/look', { json: { token } });
+}
+
+/**
+ * Join by an invitation, or set a new password by a link.
+ * @param {{token: string, password: string, deviceName: string}} given
+ * @returns {Promise<Me>}
+ * @throws {SessionError}
+ */
+export function join({ token, password, deviceName }) {
+  return enter('/api/invitations/join', { token, password, device_name: deviceName });
+}
+
+/**
+ * Be signed in as whoever shows the code.
+ * @param {{token: string, deviceName: string}} given
+ * @returns {Promise<Me>}
+ * @throws {SessionError}
+ */
+export function pair({ token, deviceName }) {
+  return enter('/api/pairings/pair', { token, device_name: deviceName });
+}
+
+/**
+ * Ask the shop again who this is: a role may have changed. Nothing happens without a connection.
+ * @returns {Promise<void>}
+ */
+export async function askWhoAgain() {
+  const before = await me();
+  if (!before) return;
+  const now = await sendForJson('GET', '/api/me').catch(() => null);
+  if (!now || JSON.stringify(now) === JSON.stringify(before)) return;
+  await write(['settings'], (tx) => tx.objectStore('settings').put(now, 'me'));
+  announce('session');
+}
+
+/**
  * Needs a connection, since only the shop can end the session. The log stays on the phone.
  * @returns {Promise<void>}
  * @throws {SessionError}

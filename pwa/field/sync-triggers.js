@@ -53,7 +53,7 @@ export function startSync() {
 /** Signing in, or taking a photo again, is the person's to do: asking the shop again would change nothing. */
 function worthNoRepeat() {
   const { error } = syncState.value;
-  return error === null || error.code === 'sign_in' || error.code === 'photo_damaged';
+  return error === null || error.code === 'sign_in' || error.code === 'shut_out' || error.code === 'photo_damaged';
 }
 
 /**

@@ -16,13 +16,14 @@
  * @property {number} unsyncedPhotos
  * @property {number | null} since  ms: the oldest of what only this phone has
  * @property {number | null} lastSync  ms of the last complete exchange
- * @property {null | {code: 'no_connection' | 'sign_in' | 'shop_trouble' | 'refused' | 'photo_damaged' | 'store', message: string}} error
+ * @property {null | {code: 'no_connection' | 'sign_in' | 'shut_out' | 'shop_trouble' | 'refused' | 'photo_damaged' | 'store', message: string}} error
  * @property {SetAside[]} setAside
  * @property {number | null} clockSkewMs  the shop's clock minus this phone's; show it beyond five minutes
  * @property {boolean} epochChanged  the shop was restored from a backup and everything is offered again
  */
 import { announce, hear } from './channel.js';
 import { read, write } from './database.js';
+import { handIn } from './hand-in.js';
 import { observable } from './observable.js';
 import { me } from './session.js';
 import { ShopError } from './shop.js';
@@ -121,12 +122,28 @@ async function exchange() {
     await write(['settings'], (tx) => tx.objectStore('settings').put(Date.now(), 'last sync'));
     announce('sync', { online: true, error, epochChanged: false });
   } catch (error) {
-    announce('sync', trouble(error));
+    announce('sync', isShutOut(error) ? await handInInstead() : trouble(error));
   }
   const left = await countAgain().catch(() => ({}));
   announce('sync', { busy: false, ...left });
   const { error, unsyncedEntries, unsyncedPhotos } = state.value;
   return !error && !unsyncedEntries && !unsyncedPhotos;
+}
+
+/** @param {unknown} error */
+function isShutOut(error) {
+  return error instanceof ShopError && error.code === 'shut_out';
+}
+
+/** @returns {Promise<Partial<SyncState>>} */
+async function handInInstead() {
+  try {
+    await handIn();
+    await uploadPhotos(countAgain);
+    return { online: true, error: { code: 'shut_out', message: 'This phone was shut out. What it had recorded was handed in, to be looked at.' } };
+  } catch (error) {
+    return trouble(error);
+  }
 }
 
 /**

@@ -122,6 +122,14 @@ def test_photos_come_along_with_their_entries_and_no_others(phone, lost):
     assert_error(lost.client.get(f"/api/photos/{sha256(photo)}"), 401, "shut_out")
 
 
+def test_a_photo_that_the_log_waits_for_still_comes(app, phone):
+    lost, photo = new_phone(app), jpeg(50, 40)
+    lost.sync(lost.entry("photo", {"sha256": sha256(photo), "bytes": len(photo)}))
+    phone.client.delete(f"/api/devices/{lost.device}")
+    assert lost.upload(photo).status_code == 204
+    assert phone.client.get(f"/api/photos/{sha256(photo)}").data == photo
+
+
 def test_only_so_much_is_kept_for_one_device(app, phone, lost, monkeypatch):
     monkeypatch.setattr(handed_in, "MOST_BYTES", 1000)
     hand_in(lost, before(lost.entry()))

@@ -40,7 +40,13 @@ OF_THE_SHOP = {
     "/#/": "Cases",
     "/#/new": "New case",
     "/#/settings": "Settings",
+    "/#/people": "People",
     "/#/devices": "Devices",
+    "/#/pair": "Pair a phone",
+    "/#/handed-in": "Handed in",
+    "/#/audit": "Who did what",
+    "/#/password": "Change the password",
+    "/#/lock": "Lock",
     "/#/sync": "This phone and the shop",
     "/#/set-aside": "Set aside",
     "/#/tags": "Find a tag",
@@ -100,6 +106,8 @@ def test_signing_in_and_the_first_owner(new_phone, scheme):
     page.emulate_media(color_scheme=scheme)
     assert faults_at(page, "/", "Sign in") == []
     assert faults_at(page, "/#owner=a-token", "Set up this shop") == []
+    assert faults_at(page, "/#join=a-token", "Join the shop") == []
+    assert faults_at(page, "/#pair=a-token", "Pair this phone") == []
 
 
 def test_engines_of_every_arrangement(page):

@@ -38,6 +38,13 @@ export function Warnings() {
     <//>`
     }
     ${
+      state.error?.code === 'shut_out' &&
+      html`<${Notice} tone="warn" title="This phone was shut out">
+      <p>What only it had was handed in, and someone at the shop looks at it. What you record now stays on this phone.</p>
+      <a class="key" href=${to('sign-in')}>Sign in again</a>
+    <//>`
+    }
+    ${
       state.setAside.length > 0 &&
       html`<${Notice} tone="warn" title=${`${count(state.setAside.length, 'entry', 'entries')} set aside`}>
       <p>The shop keeps them apart until someone has looked.</p>

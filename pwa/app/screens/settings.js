@@ -7,6 +7,7 @@ import { html } from '../html.js';
 import { person } from '../person.js';
 import { OfflineNotice } from '../pieces/offline-notice.js';
 import { Screen } from '../pieces/screen.js';
+import { isOneOf, roleWords } from '../roles.js';
 import { to } from '../route.js';
 import { say, sayTrouble } from '../said.js';
 import { changeSettings, settings } from '../settings.js';
@@ -54,10 +55,15 @@ export function Settings() {
     <${Copies} />
     <section class="stack close">
       <h2>Who</h2>
-      <p>${me?.person.name}, ${me?.shop.name}</p>
+      <p>${me?.person.name}, ${roleWords(me?.person.role ?? '').toLowerCase()}, ${me?.shop.name}</p>
       <div class="keys">
+        <a class="key" href=${to('people')}>People</a>
         <a class="key" href=${to('devices')}>Devices</a>
+        ${isOneOf('owner', 'desk') && html`<a class="key" href=${to('handed-in')}>Handed in</a>`}
         <a class="key" href=${to('set-aside')}>Set aside</a>
+        ${isOneOf('owner') && html`<a class="key" href=${to('audit')}>Who did what</a>`}
+        <a class="key" href=${to('password')}>Password</a>
+        <a class="key" href=${to('lock')}>Lock</a>
         <button type="button" class="key" onClick=${() => void leave()}>Sign out</button>
       </div>
     </section>

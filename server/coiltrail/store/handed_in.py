@@ -16,7 +16,7 @@ from .audit import By
 from .clock import now_ms
 from .database import db, writing
 from .entry_check import can_be_shown
-from .models import Device, Entry, HandedIn, Person
+from .models import Device, Entry, HandedIn, Person, PhotoFile
 
 MOST_BYTES = 20_000_000  # of entries that one device may hand in
 
@@ -74,9 +74,10 @@ def hand_in(device: Device, offered: list[Any], address: str = "") -> list[str]:
 
 
 def may_send(device: Device, sha256: str) -> bool:
-    """Whether a shut-out device may send this file: an entry that it handed in names it."""
+    """Whether a shut-out device may send this file: an entry of the log, or one that it handed in, names it."""
+    in_log = select(PhotoFile.sha256).where(PhotoFile.shop_id == device.person.shop_id, PhotoFile.sha256 == sha256)
     named = select(HandedIn.id).where(HandedIn.device_id == device.id, HandedIn.photo_sha256 == sha256).limit(1)
-    return db.session.execute(named).first() is not None
+    return db.session.execute(in_log).first() is not None or db.session.execute(named).first() is not None
 
 
 def waiting(shop_id: str) -> list[tuple[Device, list[Waiting]]]:

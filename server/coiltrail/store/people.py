@@ -191,7 +191,7 @@ def put_on_device(session: Session, person_id: str, device_id: str, device_name:
     add_if_missing(session, Device(id=device_id, person_id=person_id, name=name, created_ms=now, last_seen_ms=now))
     device = session.get_one(Device, device_id, with_for_update=True)
     device.person_id = person_id
-    device.name = name
+    device.name = name or device.name
     device.token_sha256 = hash_of_token(token)
     device.last_seen_ms = now
     device.revoked_ms = None

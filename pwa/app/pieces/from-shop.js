@@ -1,0 +1,43 @@
+/** What a screen asks of the shop: on its way, in trouble with a way to try again, or here. */
+import { useEffect, useState } from 'preact/hooks';
+import { sendForJson } from '../../field/shop.js';
+import { html } from '../html.js';
+import { Notice } from './notice.js';
+
+/**
+ * @typedef {object} Asked
+ * @property {any} found  what the shop answered last, null before
+ * @property {string} trouble
+ * @property {() => Promise<void>} read  ask again
+ *
+ * @param {string} path
+ * @returns {Asked}
+ */
+export function useFromShop(path) {
+  const [found, setFound] = useState(/** @type {any} */ (null));
+  const [trouble, setTrouble] = useState('');
+  const read = async () => {
+    try {
+      setFound(await sendForJson('GET', path));
+      setTrouble('');
+    } catch (problem) {
+      setTrouble(/** @type {Error} */ (problem).message);
+    }
+  };
+  useEffect(() => void read(), [path]);
+  return { found, trouble, read };
+}
+
+/** @param {{asked: Asked, what: string, children?: any}} props  `what`: as in "The devices could not be read" */
+export function FromShop({ asked, what, children }) {
+  const { found, trouble, read } = asked;
+  return html`${
+    trouble &&
+    html`<${Notice} tone="warn" title=${`${what} could not be read`}>
+      <p>${trouble}</p>
+      <button type="button" class="key" onClick=${() => void read()}>Try again</button>
+    <//>`
+  }
+  ${!found && !trouble && html`<p class="soft" aria-busy="true">Asking the shop</p>`}
+  ${found && children}`;
+}

@@ -1,0 +1,18 @@
+/** What people of the shop are, and may do. */
+import { person } from './person.js';
+
+export const ROLES = /** @type {const} */ ([
+  ['mechanic', 'Mechanic', 'Records cases on a phone.'],
+  ['desk', 'Desk', 'Also shuts out lost phones and decides on what they hand in.'],
+  ['owner', 'Owner', 'Also says who works here, and reads who did what.'],
+]);
+
+/** @param {string} role */
+export function roleWords(role) {
+  return ROLES.find(([value]) => value === role)?.[1] ?? role;
+}
+
+/** Whether whoever is signed in is one of these; the shop has the last word. @param {...string} roles */
+export function isOneOf(...roles) {
+  return roles.includes(person.value?.person.role ?? '');
+}
