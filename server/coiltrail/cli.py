@@ -52,6 +52,7 @@ def _parser() -> argparse.ArgumentParser:
 
     command("kinds", _kinds, "Write the declaration of all entries for the phone's forms.")
     command("migrate", _migrate, "Bring the database to the newest shape.")
+    command("reindex", _reindex, "Make anew what cases and parts are found by, from the log.")
     command("owner-link", _owner_link, "Print the one-time link by which the first owner signs up.")
     password = command("password-link", _password_link, "Print a one-time link by which somebody sets a new password.")
     password.add_argument("name", metavar="NAME", help="the name they sign in with")
@@ -79,6 +80,8 @@ def _parser() -> argparse.ArgumentParser:
     benches = measure.add_subparsers(metavar="WHAT", required=True)
     sync = command("sync", _bench_sync, "Entries, photos and bytes of a day's work, beside another database.", benches)
     sync.add_argument("--scale", type=int, default=20, help="the link's clock runs so many times faster (default: 20)")
+    found = command("search", _bench_search, "How fast one case of many is found.", benches)
+    found.add_argument("--cases", type=int, default=100_000, help="how many are invented (default: 100000)")
 
     load = command("load-demo", _load_demo, "Load the invented shop.")
     load.add_argument("folder", type=Path, metavar="DIR", help="directory with shop.json, logs and photos")
@@ -157,6 +160,13 @@ def _migrate(_: argparse.Namespace) -> None:
     from .store import migrations
 
     migrations.apply(_app())
+
+
+def _reindex(_: argparse.Namespace) -> None:
+    from .store import derived
+
+    with _app().app_context():
+        print(f"{derived.reindex()} cases are found anew.")
 
 
 def _owner_link(_: argparse.Namespace) -> None:
@@ -262,6 +272,14 @@ def _bench_sync(options: argparse.Namespace) -> None:
     if options.scale < 1:
         raise Trouble("--scale: give a whole number, 1 (real time) or more.")
     sync.run(options.scale)
+
+
+def _bench_search(options: argparse.Namespace) -> None:
+    from .bench import search
+
+    if options.cases < 1:
+        raise Trouble("--cases: give a whole number, 1 or more.")
+    search.run(options.cases)
 
 
 def _load_demo(options: argparse.Namespace) -> None:

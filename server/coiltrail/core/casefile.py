@@ -4,7 +4,7 @@
 same ``CaseFile`` for any permutation of them.
 """
 
-from . import canonical, checks, codes, engine, entries, measures, money, parts
+from . import calls, canonical, checks, codes, engine, entries, measures, money, parts, shelf
 
 
 class CaseFile:
@@ -121,6 +121,8 @@ def view(case):
         "questions": case.trails.questions,
         "repairs": [{"entry": e["id"], "text": row_text(e)} for _, e in case.of_kind("repair")],
         "road_tests": [{"entry": e["id"], "text": row_text(e)} for _, e in case.of_kind("road_test")],
+        "calls": calls.calls(case),
+        "doubts": shelf.doubts(case),
         "closing": (case.last("case_closed") or {}).get("body") if case.status == "closed" else None,
         "timeline": _timeline(case),
     }
@@ -218,6 +220,9 @@ def part_view(case, part):
         "noted": part.noted,
         "tag": part.tag,
         "fate": part.fate,
+        "bench": shelf.bench(part),
+        "next": shelf.next_step(case, part) if part.tag or part.fates else None,
+        "deadline": shelf.deadline(part),
         "fitted_by": part.fitted_by,
         "trail": [
             {"place": place, "label": parts.place_label(place), "entry": entry} for _, place, entry in part.trail
@@ -373,6 +378,8 @@ def _road_text(body):
 
 
 def _answer_text(body):
+    if calls.answer_text(body):
+        return calls.answer_text(body)
     words = {"move": "As this entry says", "leave": "As it was before"}
     return words.get(body["answer"]) or _capital(parts.place_label(body["answer"]))
 

@@ -11,7 +11,7 @@ The table that comes out is written into a case when it is opened (``case_opened
 folds the case judges it by the same numbers, whatever was learned since.
 """
 
-from . import canonical, faults, replacement
+from . import canonical, faults, replacement, shelf
 from .lifetimes import Weibull, updated
 
 STRENGTH = 400.0  # components; about a hundred cars of four cylinders. Estimate
@@ -40,9 +40,15 @@ def learned(cases):
 
 
 def confirmed(case):
-    """Kinds of component that a closed case names as its cause: a list, one for each component."""
+    """Kinds of component that a closed case names as its cause: a list, one for each component.
+
+    A part that the bench found good afterwards was not the cause.
+    """
     closed = case.last("case_closed")
     names = (closed["body"].get("components") or []) if closed and case.status == "closed" else []
+    innocent = shelf.cleared(case)
+    good = [name for part, name in case.trails.with_names() if part.id in innocent]
+    names = [name for name in names if name.partition("/mended")[0] not in good]
     kinds = [name.partition("/")[0].partition("@")[0] for name in names]
     return [kind for kind in kinds if kind in faults.BY_KIND]
 
@@ -121,10 +127,9 @@ def _age(part, before, now):
 
 
 def _failed_parts(case):
-    """Ids of the parts that a closed case names as its cause."""
-    names = case.last("case_closed")["body"].get("components") or []
-    places = [name.partition("/")[0].replace("@", ".") for name in names]
-    return [part.id for part in case.trails.in_order() if "%s.%s" % (part.kind, part.came_at) in places]
+    """Ids of the parts that a closed case names as its cause and no bench found good."""
+    innocent = shelf.cleared(case)
+    return [part_id for part_id in shelf.blamed(case) if part_id not in innocent]
 
 
 def _life_rows(lives):

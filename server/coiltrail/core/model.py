@@ -104,12 +104,7 @@ class Model:
 
     def _build(self):
         trails = self.case.trails
-        fitted = {}
-        for part in trails.in_order():
-            name = "%s@%s" % (part.kind, part.came_at or "new")
-            fitted[name] = fitted.get(name, 0) + 1
-            if fitted[name] > 1:
-                name = "%s/%d" % (name, fitted[name])
+        for part, name in trails.with_names():
             fresh = "new" if part.noted.get("use", "new" if part.fitted_by else None) == "new" else None
             self._add_part(part, name, fresh)
         for kind in faults.KINDS:

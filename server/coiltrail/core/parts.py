@@ -22,7 +22,8 @@ class Part:
         self.trail = []
         self.mended = []  # moments after which it was mended or cleaned
         self.tag = None
-        self.fate = None
+        self.fate = None  # body of the last part_fate, as long as it is off the engine
+        self.fates = []  # every part_fate of it
         self.came_at = None  # position where it sat when the car arrived; None: it was not on the engine
         self.fitted_by = None  # id of the repair that brought it; None: it came with the car or on trial
         self.boot = None  # of a coil that went off the engine: the boot that went with it
@@ -87,6 +88,15 @@ class Trails:
         return sorted(
             self.parts.values(), key=lambda p: (KINDS_ON_ENGINE.index(p.kind), _place_key(p.trail[0][1]), p.id)
         )
+
+    def with_names(self):
+        """All parts in order, as (part, the name that the diagnosis gives it): coil@3, or coil@new if it came later."""
+        found, seen = [], {}
+        for part in self.in_order():
+            name = "%s@%s" % (part.kind, part.came_at or "new")
+            seen[name] = seen.get(name, 0) + 1
+            found.append((part, "%s/%d" % (name, seen[name]) if seen[name] > 1 else name))
+        return found
 
     def describe(self, part):
         """A part in words: its kind and where it sat when the car arrived, or where it was first fitted."""
@@ -195,6 +205,7 @@ class Trails:
         part = self.get(entry["body"]["part"])
         if part is not None:
             part.fate = entry["body"]
+            part.fates.append(entry)
 
     # Names
 

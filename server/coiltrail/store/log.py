@@ -11,7 +11,7 @@ from sqlalchemy import bindparam, insert, null, or_, select
 from sqlalchemy.orm import Session
 
 from ..core.entries import UUID_PATTERN
-from . import audit, chain, erasure, photos, report_links
+from . import audit, chain, derived, erasure, photos, report_links
 from .clock import now_ms, uuid7
 from .database import Model, db, writing
 from .entry_check import can_be_shown, problem_of
@@ -252,7 +252,7 @@ class _Intake:
         self.session.add(row)
 
     def write(self) -> None:
-        """Insert what was appended, by one statement a table."""
+        """Insert what was appended, by one statement a table, and what follows from it."""
         for table, rows in self.new.items():
             if rows:
                 self.session.execute(insert(table), rows)
@@ -263,6 +263,8 @@ class _Intake:
             if row["kind"] == "erased":
                 report_links.withdraw_all(self.session, self.shop.id, row["case_id"])
                 audit.note(self.session, self._by(), "erased", f"case {row['case_id']}")
+        changed = [row["case_id"] for row in self.new[Entry]]
+        derived.follow(self.session, self.shop.id, dict.fromkeys([*changed, *self.erasing]))
 
     def _by(self) -> audit.By:
         device = self.session.get(Device, self.device_id) if self.device_id else None

@@ -4,7 +4,19 @@ What phones recorded is kept as JSON text in ASCII: the exact value received, wh
 holds, on any database.
 """
 
-from sqlalchemy import BigInteger, CheckConstraint, ForeignKey, Index, Integer, String, Text, UniqueConstraint
+from sqlalchemy import (
+    DDL,
+    BigInteger,
+    CheckConstraint,
+    ForeignKey,
+    Index,
+    Integer,
+    String,
+    Text,
+    UniqueConstraint,
+    event,
+)
+from sqlalchemy.dialects.postgresql import TSVECTOR
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from .clock import now_ms, uuid7
@@ -275,3 +287,84 @@ class SignInFailures(db.Model):
     key: Mapped[str] = mapped_column(_SHA256, primary_key=True)
     count: Mapped[int] = mapped_column(Integer, default=0)
     last_ms: Mapped[int] = mapped_column(BigInteger, default=now_ms)
+
+
+class CaseSummary(db.Model):
+    """What a case's log says at one glance, and the words it is found by; derived (``derived.py``), in no backup.
+
+    ``key`` rises with the order in which cases first came in. ``rule``: the rule by which the row was made. ``vin``
+    and ``plate`` are without spaces and dashes. ``calls_since``: since when a customer waits to be called, if at all
+    (ms). ``shown`` is JSON. ``words`` is text on SQLite, where the FTS5 table ``case_words`` indexes it, and a tsvector
+    on PostgreSQL.
+    """
+
+    __tablename__ = "case_summary"
+    __table_args__ = (
+        UniqueConstraint("shop_id", "case_id"),
+        Index(None, "shop_id", "key"),
+        Index(None, "shop_id", "closed", "key"),
+        Index(None, "shop_id", "vin"),
+        Index(None, "shop_id", "plate"),
+        Index(None, "shop_id", "calls_since"),
+    )
+
+    key: Mapped[int] = mapped_column(Integer, primary_key=True)
+    shop_id: Mapped[str] = mapped_column(ForeignKey("shop.id"))
+    case_id: Mapped[str] = mapped_column(_ID)
+    rule: Mapped[int] = mapped_column(Integer)
+    closed: Mapped[bool] = mapped_column()
+    opened_ms: Mapped[int] = mapped_column(BigInteger)
+    last_ms: Mapped[int] = mapped_column(BigInteger)
+    vin: Mapped[str | None] = mapped_column(String(40))
+    plate: Mapped[str | None] = mapped_column(String(40))
+    calls_since: Mapped[int | None] = mapped_column(BigInteger)
+    shown: Mapped[str] = mapped_column(Text)
+    words: Mapped[str] = mapped_column(Text().with_variant(TSVECTOR(), "postgresql"))
+
+
+class CasePart(db.Model):
+    """A part of a case that is on the shelf's list, or counts for its brand; derived like ``CaseSummary``.
+
+    ``brand`` and ``part_number`` are without regard to capitals. ``closed_ms``, ``fitted``, ``failed`` and ``months``
+    (``core.shelf.tallies``) stand where the case is closed and the part has a brand. ``shown``: JSON of its row on the
+    shelf; null where it is not there.
+    """
+
+    __tablename__ = "case_part"
+    __table_args__ = (Index(None, "shop_id", "next"), Index(None, "shop_id", "brand"))
+
+    shop_id: Mapped[str] = mapped_column(ForeignKey("shop.id"), primary_key=True)
+    case_id: Mapped[str] = mapped_column(_ID, primary_key=True)
+    part_id: Mapped[str] = mapped_column(String(80), primary_key=True)
+    kind: Mapped[str] = mapped_column(String(20))
+    brand: Mapped[str | None] = mapped_column(String(80))
+    part_number: Mapped[str | None] = mapped_column(String(80))
+    closed_ms: Mapped[int | None] = mapped_column(BigInteger)
+    fitted: Mapped[bool | None] = mapped_column()
+    failed: Mapped[bool | None] = mapped_column()
+    months: Mapped[int | None] = mapped_column(Integer)
+    next: Mapped[str | None] = mapped_column(String(20))
+    deadline: Mapped[str | None] = mapped_column(String(10))
+    shown: Mapped[str | None] = mapped_column(Text)
+
+
+# The index of the words, and how it follows the rows. Migration 0005 holds the same.
+_FTS5 = (
+    "CREATE VIRTUAL TABLE case_words USING fts5(words, content='case_summary', content_rowid='key', detail=none, "
+    "columnsize=0, prefix='2 3', tokenize='unicode61 remove_diacritics 0')",
+    "CREATE TRIGGER case_summary_added AFTER INSERT ON case_summary BEGIN "
+    "INSERT INTO case_words(rowid, words) VALUES (new.key, new.words); END",
+    "CREATE TRIGGER case_summary_gone AFTER DELETE ON case_summary BEGIN "
+    "INSERT INTO case_words(case_words, rowid, words) VALUES ('delete', old.key, old.words); END",
+    "CREATE TRIGGER case_summary_changed AFTER UPDATE OF words ON case_summary BEGIN "
+    "INSERT INTO case_words(case_words, rowid, words) VALUES ('delete', old.key, old.words); "
+    "INSERT INTO case_words(rowid, words) VALUES (new.key, new.words); END",
+)
+for _statement in _FTS5:
+    event.listen(CaseSummary.__table__, "after_create", DDL(_statement).execute_if(dialect="sqlite"))
+event.listen(
+    CaseSummary.__table__,
+    "after_create",
+    DDL("CREATE INDEX ix_case_summary_words ON case_summary USING gin (words)").execute_if(dialect="postgresql"),
+)
+event.listen(CaseSummary.__table__, "before_drop", DDL("DROP TABLE IF EXISTS case_words").execute_if(dialect="sqlite"))

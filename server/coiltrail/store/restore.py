@@ -14,7 +14,7 @@ from sqlalchemy.exc import DBAPIError
 
 from ..config import settings
 from ..trouble import Trouble
-from . import audit, in_use, log, migrations, photos, rows
+from . import audit, derived, in_use, log, migrations, photos, rows
 from . import backup as backups
 from .audit import By
 from .backup import Backup
@@ -124,3 +124,4 @@ def _bring_rows(backup: Backup) -> None:
     with db.engine.begin() as connection:
         rows.read(connection, backup.folder / "rows")
     upgrade()
+    derived.reindex()

@@ -1,6 +1,7 @@
 """All rows of a database as files, one table a file and one row a line of JSON, and back.
 
-The shape is read from the database itself, so that a backup of an older release can be read back by a newer one.
+The shape is read from the database itself, so that a backup of an older release can be read back by a newer one. What
+is derived from the log is left out.
 """
 
 import json
@@ -10,6 +11,8 @@ from pathlib import Path
 from sqlalchemy import Connection, MetaData, Table, insert, inspect, select, text
 
 REVISION_TABLE = "alembic_version"
+DERIVED = ("case_summary", "case_part")  # made anew from the log
+_FTS5 = "case_words"  # SQLite's index of the words, and what its tables' names begin with
 ROWS_AT_ONCE = 500
 
 
@@ -40,6 +43,8 @@ def read(connection: Connection, folder: Path) -> None:
 
 def drop_all(connection: Connection) -> None:
     """Take every table away."""
+    if connection.dialect.name == "sqlite":
+        connection.execute(text(f"DROP TABLE IF EXISTS {_FTS5}"))
     every = MetaData()
     every.reflect(connection)
     every.drop_all(connection)
@@ -48,8 +53,10 @@ def drop_all(connection: Connection) -> None:
 def _tables(connection: Connection) -> list[Table]:
     """Those that others refer to come first."""
     every = MetaData()
-    every.reflect(connection)
-    return [table for table in every.sorted_tables if table.name != REVISION_TABLE]
+    every.reflect(
+        connection, only=lambda name, _: name not in (REVISION_TABLE, *DERIVED) and not name.startswith(_FTS5)
+    )
+    return every.sorted_tables
 
 
 def _write_table(connection: Connection, table: Table, folder: Path) -> int:

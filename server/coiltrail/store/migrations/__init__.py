@@ -7,6 +7,7 @@ from alembic.util import CommandError
 from flask import Flask, current_app
 from flask_migrate import Migrate, upgrade
 
+from .. import derived
 from ..database import db
 
 
@@ -16,9 +17,10 @@ def register(app: Flask) -> None:
 
 
 def apply(app: Flask) -> None:
-    """Bring the database of ``app`` to the newest shape."""
+    """Bring the database of ``app`` to the newest shape, and what is derived from the log up to today's rule."""
     with app.app_context():
         upgrade()
+        derived.reindex(only_old=True)
 
 
 def knows(revision: str) -> bool:

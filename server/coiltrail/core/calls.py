@@ -1,0 +1,53 @@
+"""Calls to make: what closed cases left for later, until somebody has spoken with the customer about it.
+
+That somebody called is recorded as ``answered`` in the case: its ``question`` is the call's, its ``answer`` one of
+``ANSWERS``. Nobody reached: the call stays, with the time of the last try.
+"""
+
+from . import codes
+
+ANSWERS = (
+    ("told", "Told, they think it over"),
+    ("comes", "They come for it"),
+    ("declined", "They do not want it"),
+    ("done", "Seen to"),
+    ("not_reached", "Nobody reached"),
+)
+PREFIX = "later/"
+
+
+def calls(case):
+    """The calls a case asks for: list of ``{"question", "entry", "code", "meaning", "text", "since", "tried"}``.
+
+    ``since``: when the case was closed; ``tried``: when nobody was reached at last, or None (both ms).
+    """
+    closed = case.last("case_closed")
+    if closed is None or case.status != "closed":
+        return []
+    answers = {}
+    for _, entry in case.of_kind("answered"):
+        answers[entry["body"]["question"]] = entry
+    found = []
+    for index, left in enumerate(closed["body"].get("later") or []):
+        question = "%s%s/%d" % (PREFIX, closed["id"], index)
+        answer = answers.get(question)
+        if answer and answer["body"]["answer"] != "not_reached":
+            continue
+        code = left.get("code")
+        found.append(
+            {
+                "question": question,
+                "entry": closed["id"],
+                "code": code,
+                "meaning": codes.meaning(code)["text"] if code and codes.problem_of(code) is None else "",
+                "text": left.get("text") or "",
+                "since": closed["at"][0],
+                "tried": answer["at"][0] if answer else None,
+            }
+        )
+    return found
+
+
+def answer_text(body):
+    """The answer to a call in words; None where the question is none of these."""
+    return dict(ANSWERS).get(body["answer"]) if body["question"].startswith(PREFIX) else None
