@@ -154,3 +154,19 @@ def test_a_signed_out_device_and_a_stranger_hand_in_nothing(phone, stranger):
     assert_error(stranger.post("/api/handed-in", json={"entries": []}), 401, "signed_out")
     phone.client.post("/api/sign-out")
     assert_error(phone.client.post("/api/handed-in", json={"entries": []}), 401, "signed_out")
+
+
+def test_what_is_erased_is_erased_here_too_and_does_not_come_back(app, phone, lost):
+    entry = before(lost.case_opened(uuid7(), customer={"name": "Kim Sample", "phone": "555-0142"}))
+    hand_in(lost, entry)
+    phone.sync(phone.entry("erased", {"entries": [entry["id"]], "why": "asked"}, case=entry["case"]))
+    for _ in range(2):
+        (row,) = listed(phone)[0]["entries"]
+        assert row["entry"]["id"] == entry["id"] and "Kim" not in str(row["entry"])
+        hand_in(lost, entry)
+    late = before(lost.case_opened(entry["case"], customer={"name": "Kim Sample"}))
+    phone.sync(phone.entry("erased", {"entries": [late["id"]], "why": "asked"}, case=late["case"]))
+    hand_in(lost, late)
+    assert "Kim" not in phone.client.get("/api/handed-in").text
+    with app.app_context():
+        assert not any("Kim" in row.content for row in db.session.query(HandedIn))

@@ -16,7 +16,7 @@ from sqlalchemy.orm import Session
 from ..core import entries
 from . import photos
 from .database import add_if_missing, db
-from .models import Entry, Erasure, SetAside
+from .models import Device, Entry, Erasure, HandedIn, Person, SetAside
 
 IDS_AT_ONCE = 500
 
@@ -58,6 +58,17 @@ def carry_out(session: Session, shop_id: str, case_id: str, ids: Collection[str]
             content, named = _blanked_content(row.content)
             files |= named
             _put_aside(session, row, content)
+    handed_in = (
+        select(HandedIn)
+        .join(Device, Device.id == HandedIn.device_id)
+        .join(Person, Person.id == Device.person_id)
+        .where(Person.shop_id == shop_id, HandedIn.content != "")
+    )
+    for row in session.scalars(handed_in).all():
+        entry = json.loads(row.content)
+        if entry["id"] in ids and entry["case"] == case_id:
+            row.content, named = _blanked_content(row.content)
+            files |= named
     photos.erase(session, shop_id, files)
 
 

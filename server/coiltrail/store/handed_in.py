@@ -11,7 +11,7 @@ from typing import Any
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from . import audit, log, photos
+from . import audit, erasure, log, photos
 from .audit import By
 from .clock import now_ms
 from .database import db, writing
@@ -44,22 +44,24 @@ def hand_in(device: Device, offered: list[Any], address: str = "") -> list[str]:
     with writing() as session:
         log.lock(session, by.shop_id)
         held = _held(session, by.shop_id, entries)
+        erased = erasure.on_list(session, by.shop_id, [entry["id"] for entry in entries])
         size = session.scalar(select(func.sum(func.length(HandedIn.content))).where(HandedIn.device_id == device_id))
         size, new = size or 0, 0
         for entry in entries:
             content = json.dumps(entry, separators=(",", ":"))
             sha256 = hashlib.sha256(content.encode()).hexdigest()
             there = select(HandedIn.id).where(HandedIn.device_id == device_id, HandedIn.content_sha256 == sha256)
-            if _in_log(held, entry) or session.execute(there).first():
+            standing = erasure.blanked(entry, erased)
+            if _in_log(held, standing) or session.execute(there).first():
                 continue
             size += len(content)
             if size > MOST_BYTES:
                 raise TooMuch
-            file = photos.named_by(entry)
+            file = photos.named_by(standing)
             session.add(
                 HandedIn(
                     device_id=device_id,
-                    content=content,
+                    content=json.dumps(standing, separators=(",", ":")),
                     content_sha256=sha256,
                     photo_sha256=file if isinstance(file, str) and len(file) == 64 else None,
                     received_ms=now_ms(),
@@ -87,9 +89,9 @@ def waiting(shop_id: str) -> list[tuple[Device, list[Waiting]]]:
         .join(Device, Device.id == HandedIn.device_id)
         .join(Person, Person.id == Device.person_id)
         .where(Person.shop_id == shop_id, HandedIn.outcome.is_distinct_from("accepted"))
-        .order_by(HandedIn.received_ms, HandedIn.id)
     )
     rows = [(row, device, json.loads(row.content)) for row, device in db.session.execute(asked)]
+    rows.sort(key=lambda one: (one[1].id, one[2]["n"], one[0].received_ms))  # as the device counted
     held = _held(db.session, shop_id, [entry for _, _, entry in rows])
     found: dict[str, tuple[Device, list[Waiting]]] = {}
     for row, device, entry in rows:
@@ -107,7 +109,7 @@ def accept(ids: list[str], by: By) -> list[dict]:
         rows = _rows(session, ids, by.shop_id)
         outcome = log.take_in(session, shop, rows[0].device_id, log.check([json.loads(row.content) for row in rows]))
         for row in rows:
-            row.outcome, row.reason = "accepted", None
+            row.outcome, row.reason, row.content = "accepted", None, ""  # the log has it now
         audit.note(session, by, "hand_in_accepted", _named(session, rows))
     return outcome.set_aside
 
@@ -122,15 +124,14 @@ def leave(ids: list[str], reason: str, by: By) -> None:
 
 
 def _rows(session: Session, ids: list[str], shop_id: str) -> list[HandedIn]:
-    """Those kept apart with these ids, all of one device, in the order they came in."""
+    """Those kept apart with these ids, all of one device, in the order in which it counted them."""
     asked = (
         select(HandedIn)
         .join(Device, Device.id == HandedIn.device_id)
         .join(Person, Person.id == Device.person_id)
         .where(Person.shop_id == shop_id, HandedIn.id.in_(ids), HandedIn.outcome.is_distinct_from("accepted"))
-        .order_by(HandedIn.received_ms, HandedIn.id)
     )
-    rows = list(session.scalars(asked).all())
+    rows = sorted(session.scalars(asked).all(), key=lambda row: json.loads(row.content)["n"])
     if len(rows) != len(set(ids)) or len({row.device_id for row in rows}) != 1:
         raise LookupError
     return rows

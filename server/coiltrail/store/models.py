@@ -245,7 +245,10 @@ class Pairing(db.Model):
 
 
 class HandedIn(db.Model):
-    """An entry from a device that was shut out: kept apart from the log until somebody has looked at it."""
+    """An entry from a device that was shut out: kept apart from the log until somebody has looked at it.
+
+    ``content_sha256`` is of what came; ``content`` is without what was erased since, and empty once the log has it.
+    """
 
     __tablename__ = "handed_in"
     __table_args__ = (
