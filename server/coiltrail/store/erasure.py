@@ -10,13 +10,14 @@ import hashlib
 import json
 from collections.abc import Collection, Iterable
 
-from sqlalchemy import Row, Select, select
+from sqlalchemy import Row, Select, select, update
 from sqlalchemy.orm import Session
 
 from ..core import entries
 from . import photos
+from .clock import now_ms
 from .database import add_if_missing, db
-from .models import Device, Entry, Erasure, HandedIn, Person, SetAside
+from .models import Device, Entry, Erasure, HandedIn, Person, ReportLink, SetAside
 
 IDS_AT_ONCE = 500
 
@@ -70,6 +71,15 @@ def carry_out(session: Session, shop_id: str, case_id: str, ids: Collection[str]
             row.content, named = _blanked_content(row.content)
             files |= named
     photos.erase(session, shop_id, files)
+
+
+def end_links(session: Session, shop_id: str, case_id: str) -> None:
+    """End every link to a report of a case: what they show is to be erased."""
+    session.execute(
+        update(ReportLink)
+        .where(ReportLink.shop_id == shop_id, ReportLink.case_id == case_id, ReportLink.content.is_not(None))
+        .values(withdrawn_ms=now_ms(), content=None)
+    )
 
 
 def standing(shop_id: str, ids: Collection[str]) -> list[dict]:

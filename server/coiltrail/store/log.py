@@ -11,7 +11,7 @@ from sqlalchemy import bindparam, insert, null, or_, select
 from sqlalchemy.orm import Session
 
 from ..core.entries import UUID_PATTERN
-from . import audit, chain, derived, erasure, photos, report_links
+from . import audit, chain, derived, erasure, photos
 from .clock import now_ms, uuid7
 from .database import Model, db, writing
 from .entry_check import can_be_shown, problem_of
@@ -261,7 +261,7 @@ class _Intake:
             erasure.carry_out(self.session, self.shop.id, case_id, ids)
         for row in self.new[Entry]:
             if row["kind"] == "erased":
-                report_links.withdraw_all(self.session, self.shop.id, row["case_id"])
+                erasure.end_links(self.session, self.shop.id, row["case_id"])
                 audit.note(self.session, self._by(), "erased", f"case {row['case_id']}")
         changed = [row["case_id"] for row in self.new[Entry]]
         derived.follow(self.session, self.shop.id, dict.fromkeys([*changed, *self.erasing]))

@@ -5,8 +5,7 @@ import re
 import secrets
 from dataclasses import dataclass
 
-from sqlalchemy import select, update
-from sqlalchemy.orm import Session
+from sqlalchemy import select
 
 from . import people
 from .audit import By, note
@@ -67,15 +66,6 @@ def withdraw(by: By, link_id: str) -> ReportLink | None:
             link.withdrawn_ms, link.content = now_ms(), None
             note(session, by, "report_link_withdrawn", f"case {link.case_id}")
         return link
-
-
-def withdraw_all(session: Session, shop_id: str, case_id: str) -> None:
-    """End every link to a case: what they show is to be erased."""
-    session.execute(
-        update(ReportLink)
-        .where(ReportLink.shop_id == shop_id, ReportLink.case_id == case_id, ReportLink.content.is_not(None))
-        .values(withdrawn_ms=now_ms(), content=None)
-    )
 
 
 def look(token: str) -> ReportLink | Gone | None:
