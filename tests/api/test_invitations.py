@@ -6,6 +6,7 @@ from coiltrail.store import invitations, people
 from coiltrail.store.clock import now_ms, uuid7
 from coiltrail.store.database import db, writing
 from coiltrail.store.models import Invitation
+from coiltrail.store.tokens import hash_of_token
 from tests.conftest import client_of
 
 from .error_shape import assert_error
@@ -46,7 +47,7 @@ def test_only_the_hash_of_a_link_is_kept(app, phone):
     made = invite(phone)
     with app.app_context():
         row = db.session.query(Invitation).one()
-        assert made["token"] not in str(vars(row)) and row.token_sha256 == people.hash_of_token(made["token"])
+        assert made["token"] not in str(vars(row)) and row.token_sha256 == hash_of_token(made["token"])
 
 
 def test_a_withdrawn_one_is_good_for_nothing(phone, stranger):

@@ -1,9 +1,9 @@
 """Pairing a phone by the code that a desk shows."""
 
-from coiltrail.store import people
 from coiltrail.store.clock import now_ms, uuid7
 from coiltrail.store.database import db, writing
 from coiltrail.store.models import Pairing
+from coiltrail.store.tokens import hash_of_token
 from tests.conftest import client_of, new_phone
 
 from .error_shape import assert_error
@@ -46,7 +46,7 @@ def test_a_code_lasts_minutes_and_a_newer_one_ends_it(app, phone, stranger):
 def test_only_the_hash_is_kept(app, phone):
     shown = show(phone)
     with app.app_context():
-        assert db.session.query(Pairing).one().token_sha256 == people.hash_of_token(shown["token"])
+        assert db.session.query(Pairing).one().token_sha256 == hash_of_token(shown["token"])
 
 
 def test_a_pairing_is_its_person_s_own(app, phone):

@@ -1,7 +1,5 @@
 """One-time links by which somebody joins the shop or sets a new password. Only a link's hash is kept."""
 
-import secrets
-
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
@@ -12,6 +10,7 @@ from .database import db, writing
 from .log import lock
 from .models import Device, Invitation, Person
 from .people import Refused
+from .tokens import hash_of_token, new_token
 
 LASTS_MS = 7 * people.DAY_MS
 PASSWORD_LINK_LASTS_MS = people.DAY_MS
@@ -88,10 +87,10 @@ def join(token: str, password: str, device_id: str, device_name: str, address: s
 def _make(
     session: Session, by: By, name: str, role: str, person_id: str | None, lasts_ms: int
 ) -> tuple[Invitation, str]:
-    token = secrets.token_urlsafe(24)
+    token = new_token()
     invitation = Invitation(
         shop_id=by.shop_id,
-        token_sha256=people.hash_of_token(token),
+        token_sha256=hash_of_token(token),
         name=name,
         role=role,
         person_id=person_id,
@@ -116,7 +115,7 @@ def _open(shop_id: str):
 def _usable(session: Session, token: str) -> Invitation:
     found = session.scalars(
         select(Invitation)
-        .where(Invitation.token_sha256 == people.hash_of_token(token))
+        .where(Invitation.token_sha256 == hash_of_token(token))
         .execution_options(populate_existing=True)
     ).first()
     if found is None:

@@ -1,7 +1,5 @@
 """Signing a phone in by a code that a desk shows: good once, for a few minutes. Only its hash is kept."""
 
-import secrets
-
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
@@ -12,6 +10,7 @@ from .database import db, writing
 from .log import lock
 from .models import Device, Pairing
 from .people import Refused
+from .tokens import hash_of_token, new_token
 
 LASTS_MS = 5 * 60_000
 FORGOTTEN_AFTER_MS = people.DAY_MS  # until then, one that ended is told from one that never was
@@ -19,14 +18,14 @@ FORGOTTEN_AFTER_MS = people.DAY_MS  # until then, one that ended is told from on
 
 def show(by: By) -> tuple[Pairing, str]:
     """A new pairing for the person of ``by``, and its token. An earlier one of theirs ends."""
-    token = secrets.token_urlsafe(24)
+    token = new_token()
     with writing() as session:
         now = now_ms()
         session.execute(delete(Pairing).where(Pairing.expires_ms < now - FORGOTTEN_AFTER_MS))
         still_open = select(Pairing).where(Pairing.person_id == by.person_id, Pairing.used_ms.is_(None))
         for earlier in session.scalars(still_open.where(Pairing.expires_ms > now)).all():
             earlier.expires_ms = now
-        pairing = Pairing(person_id=by.person_id, token_sha256=people.hash_of_token(token), expires_ms=now + LASTS_MS)
+        pairing = Pairing(person_id=by.person_id, token_sha256=hash_of_token(token), expires_ms=now + LASTS_MS)
         session.add(pairing)
         session.flush()
         audit.note(session, by, "pairing_shown")
@@ -54,9 +53,7 @@ def pair(token: str, device_id: str, device_name: str, address: str = "") -> tup
 
 def _usable(session: Session, token: str) -> Pairing:
     found = session.scalars(
-        select(Pairing)
-        .where(Pairing.token_sha256 == people.hash_of_token(token))
-        .execution_options(populate_existing=True)
+        select(Pairing).where(Pairing.token_sha256 == hash_of_token(token)).execution_options(populate_existing=True)
     ).first()
     if found is None:
         raise Refused("The shop knows no such code. Scan the one that the desk shows now.")

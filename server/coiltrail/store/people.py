@@ -3,7 +3,6 @@
 A device holds a random token in its cookie; the server keeps only the token's SHA-256.
 """
 
-import hashlib
 import secrets
 import threading
 import unicodedata
@@ -18,6 +17,7 @@ from .clock import now_ms, uuid7
 from .database import add_if_missing, db, writing
 from .log import lock
 from .models import ROLES, Device, OwnerLink, Person, Shop
+from .tokens import hash_of_token, new_token
 
 SHORTEST_PASSWORD = 8  # NIST SP 800-63B, section 5.1.1.2
 LONGEST_PASSWORD = 200
@@ -45,7 +45,7 @@ def has_owner() -> bool:
 
 def new_owner_link() -> str:
     """The token of a new one-time link for the first owner; earlier links end. Raises Refused: there is one."""
-    token = secrets.token_urlsafe(24)
+    token = new_token()
     with writing() as session:
         if has_owner():
             raise Refused("This shop has an owner already: sign in instead.")
@@ -185,7 +185,7 @@ def sign_in(person: Person, device_id: str, device_name: str, *, address: str = 
 
 def put_on_device(session: Session, person_id: str, device_id: str, device_name: str) -> tuple[Device, str]:
     """As ``sign_in``, within a transaction and without a line in the audit list."""
-    token = secrets.token_urlsafe(32)
+    token = new_token()
     now = now_ms()
     name = device_name.strip()
     add_if_missing(session, Device(id=device_id, person_id=person_id, name=name, created_ms=now, last_seen_ms=now))
@@ -237,11 +237,6 @@ def shut_out(device_id: str, by: By) -> None:
 def hash_password(password: str) -> str:
     with _few_at_once:
         return _hasher.hash(_bytes(password))
-
-
-def hash_of_token(token: str) -> str:
-    """What is kept of a one-time token or a cookie."""
-    return hashlib.sha256(token.encode("utf-8", "surrogatepass")).hexdigest()
 
 
 def _holder(token: str) -> Device | None:

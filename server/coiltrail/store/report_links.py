@@ -2,16 +2,15 @@
 
 import json
 import re
-import secrets
 from dataclasses import dataclass
 
 from sqlalchemy import select
 
-from . import people
 from .audit import By, note
 from .clock import now_ms
 from .database import db, writing
 from .models import Person, ReportLink
+from .tokens import hash_of_token, new_token
 
 DAY_MS = 86_400_000
 DAYS = (7, 30, 90)  # that a link may stand
@@ -29,11 +28,11 @@ class Gone:
 
 def make(by: By, case_id: str, report: dict, days: int) -> tuple[ReportLink, str]:
     """A new link to ``report`` for ``days``, and its token, which is told this once."""
-    token = secrets.token_urlsafe(24)
+    token = new_token()
     link = ReportLink(
         shop_id=by.shop_id,
         case_id=case_id,
-        token_sha256=people.hash_of_token(token),
+        token_sha256=hash_of_token(token),
         made_by=by.person_id,
         made_ms=now_ms(),
         expires_ms=now_ms() + days * DAY_MS,
@@ -70,7 +69,7 @@ def withdraw(by: By, link_id: str) -> ReportLink | None:
 
 def look(token: str) -> ReportLink | Gone | None:
     """The link of ``token``; Gone where it stands no more, None where there never was one."""
-    hashed = people.hash_of_token(token)
+    hashed = hash_of_token(token)
     link = db.session.scalars(select(ReportLink).where(ReportLink.token_sha256 == hashed)).first()
     if link is None:
         return None
