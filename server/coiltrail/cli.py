@@ -82,6 +82,12 @@ def _parser() -> argparse.ArgumentParser:
     sync.add_argument("--scale", type=int, default=20, help="the link's clock runs so many times faster (default: 20)")
     found = command("search", _bench_search, "How fast one case of many is found.", benches)
     found.add_argument("--cases", type=int, default=100_000, help="how many are invented (default: 100000)")
+    thinking = command("diagnosis", _bench_diagnosis, "How long the diagnosis thinks, and in how much memory.", benches)
+    thinking.add_argument("--quick", action="store_true", help="once each, on Node instead of Chromium")
+    thinking.add_argument("--cylinders", type=int, nargs="+", default=[4, 6, 8, 12], metavar="N", help="only these")
+    thinking.add_argument("--swaps", type=int, nargs="+", default=[0, 1, 2, 3, 5, 8], metavar="N", help="only these")
+    thinking.add_argument("--limit", type=float, default=60, metavar="S", help="seconds for one figure (default: 60)")
+    thinking.add_argument("--json", action="store_true", help="print JSON for programs")
 
     load = command("load-demo", _load_demo, "Load the invented shop.")
     load.add_argument("folder", type=Path, metavar="DIR", help="directory with shop.json, logs and photos")
@@ -280,6 +286,12 @@ def _bench_search(options: argparse.Namespace) -> None:
     if options.cases < 1:
         raise Trouble("--cases: give a whole number, 1 or more.")
     search.run(options.cases)
+
+
+def _bench_diagnosis(options: argparse.Namespace) -> None:
+    from .bench import diagnosis
+
+    diagnosis.run(options.cylinders, options.swaps, options.quick, options.json, options.limit)
 
 
 def _load_demo(options: argparse.Namespace) -> None:

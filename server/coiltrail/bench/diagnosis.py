@@ -1,0 +1,143 @@
+"""How long the diagnosis thinks: on CPython, on the phone's runtime and, for the posterior, in a library beside it.
+
+A figure that was stopped at the limit is shown as ``> 60 s``. Beside a figure that has a target stands whether it is
+met; the targets are those of the design's "Speed", for a V8 on an unthrottled desktop core.
+"""
+
+import json
+import sys
+from collections.abc import Callable
+from dataclasses import asdict, dataclass
+from importlib.util import find_spec
+
+from ..trouble import Trouble
+from . import cases, runtimes
+from .cases import Shape
+from .runtimes import Ask, TooLong
+
+POSTERIOR, FIRST, DEEPER = "posterior", "diagnosis", "deeper_advice"  # questions, as in thinking.py
+HEAP_TARGET = 32  # MB, with the largest case
+HEAPS = tuple(2**n for n in range(9))  # MB tried, smallest first
+MB = 2**20
+NAME_WIDTH = 26
+COLUMNS = (  # what, where, width
+    ("posterior, ms", "CPython", 17),
+    ("", "library", 11),
+    ("", "phone", 20),
+    ("first answer, ms", "CPython", 18),
+    ("", "phone", 21),
+    ("deeper answer, ms", "CPython", 19),
+    ("", "phone", 22),
+    ("heap, MB", "phone", 18),
+)
+
+
+@dataclass(frozen=True)
+class Figure:
+    """``value`` in ms or MB; None where there is none: ``text`` says why. ``target``: the most it may be."""
+
+    value: float | None
+    text: str = ""
+    target: float | None = None
+
+    def __str__(self) -> str:
+        said = self.text if self.value is None else f"{self.value:.{0 if self.value >= 10 else 1}f}"
+        if self.target is None:
+            return said
+        met = self.value is not None and self.value <= self.target
+        return f"{said} {'met' if met else 'not met'} ({self.target:.0f})"
+
+
+def run(cylinders: list[int], swaps: list[int], quick: bool, as_json: bool, limit_s: float) -> None:
+    """Measure and print, one line each as it is known. ``quick``: once, on Node instead of Chromium."""
+    times = 1 if quick else runtimes.TIMES
+    shapes = [shape for shape in cases.shapes(tuple(cylinders)) if shape.swaps in swaps]
+    if not shapes or not set(cylinders) <= set(cases.CYLINDERS) or not set(swaps) <= set(cases.SWAPS):
+        raise Trouble("No such case: --cylinders takes 4, 6, 8, 12 and --swaps 0, 1, 2, 3, 5, 8.")
+    tell = _silent if as_json else print
+    if find_spec("pyagrum") is None:
+        print("pyAgrum, the library, is missing: python3 deploy/test.py installs it.", file=sys.stderr)
+    tell(_heading(quick, times, limit_s), flush=True)
+    lines = []
+    with (runtimes.in_node if quick else runtimes.in_chromium)(times, limit_s) as ask:
+        for shape in shapes:
+            found = measured(shape, ask, times, limit_s)
+            lines.append({"case": asdict(shape), "figures": {name: asdict(figure) for name, figure in found.items()}})
+            tell(_row(shape.name, list(map(str, found.values()))), flush=True)
+        largest = max(shapes, key=lambda shape: (shape.cylinders, shape.swaps))
+        heap = smallest_heap(largest, ask)
+    tell(f"\nThe smallest heap, a power of two, that is enough for {largest.name}, in MB: {heap}")
+    if as_json:
+        json.dump({"rows": lines, "smallest_heap": {"case": asdict(largest)} | asdict(heap)}, sys.stdout)
+        print()
+
+
+def measured(shape: Shape, ask: Ask, times: int, limit_s: float) -> dict[str, Figure]:
+    """The figures of one case by name, in the order of the columns."""
+    entries = shape.entries()
+    library = figure(lambda: runtimes.in_library(entries, times, limit_s), limit_s)
+    targets = _targets(shape)
+    found = {}
+    for what in (POSTERIOR, FIRST, DEEPER):
+        here = figure(lambda what=what: runtimes.on_cpython(what, entries, times, limit_s), limit_s)
+        if what == POSTERIOR:
+            found["posterior CPython"] = Figure(here.value, here.text, library.value)
+            found["posterior library"] = library
+        else:
+            found[f"{what} CPython"] = here
+        phone = figure(lambda what=what: ask(what, entries).ms, limit_s, targets.get(what))
+        found[f"{what} phone"] = phone
+    found["heap phone"] = figure(lambda: ask(FIRST, entries, heap=MB, sampling=True).peak / MB, limit_s, HEAP_TARGET)
+    return found
+
+
+def figure(measure: Callable[[], float], limit_s: float, target: float | None = None) -> Figure:
+    """What ``measure`` gives, or why it gives nothing."""
+    try:
+        return Figure(measure(), "", target)
+    except TooLong:
+        return Figure(None, f"> {limit_s:.0f} s", target)
+    except Trouble as trouble:
+        return Figure(None, str(trouble), target)
+
+
+def smallest_heap(shape: Shape, ask: Ask) -> Figure:
+    """The smallest heap in MB that did not have to grow while it answered."""
+    for size in HEAPS:
+        try:
+            if ask(FIRST, shape.entries(), heap=size * MB).heap <= size * MB:
+                return Figure(size, "", HEAP_TARGET)
+        except TooLong:
+            return Figure(None, "not known, it took too long", HEAP_TARGET)
+        except Trouble as trouble:
+            return Figure(None, str(trouble), HEAP_TARGET)
+    return Figure(None, f"more than {HEAPS[-1]}", HEAP_TARGET)
+
+
+def _targets(shape: Shape) -> dict[str, float]:
+    """Milliseconds on the phone's runtime. The design names a V8 with no swap and with three."""
+    if shape.cylinders != 8 or shape.swaps > 3:
+        return {}
+    return {POSTERIOR: 40.0 if shape.swaps else 15.0, FIRST: 300.0, DEEPER: 2000.0}
+
+
+def _heading(quick: bool, times: int, limit_s: float) -> str:
+    where = "Node" if quick else "a module worker of Chromium"
+    heads = _row("", [what for what, _, _ in COLUMNS])
+    names = _row(f"coil on plug, {cases.ENTRIES} entries", [place for _, place, _ in COLUMNS])
+    return (
+        f"The phone's runtime is MicroPython (WebAssembly) in {where}; the library is pyAgrum, on one core.\n"
+        f"Answers are whole, from entries to JSON; the fastest of {times}; stopped after {limit_s:.0f} s. "
+        "The heap is the most it held at the end of a step.\n"
+        f"Targets in brackets; CPython's posterior is to be no slower than the library's.\n\n{heads}\n{names}"
+    )
+
+
+def _row(name: str, cells: list[str]) -> str:
+    return f"{name:{NAME_WIDTH}}" + "".join(
+        f"{cell:>{width}}" for cell, (_, _, width) in zip(cells, COLUMNS, strict=True)
+    )
+
+
+def _silent(*_: object, **__: object) -> None:
+    pass

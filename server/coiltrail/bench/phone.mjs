@@ -1,0 +1,41 @@
+/**
+ * The phone's runtime, measured: in a module worker of a browser, or in Node.
+ *
+ * @typedef {object} Question
+ * @property {Record<string, string>} files  text by path below coiltrail/
+ * @property {string} what  as in thinking.py
+ * @property {string} entries  JSON
+ * @property {number} heap  bytes to begin with
+ * @property {number} times  how often, at most
+ * @property {boolean} sampling  look at the heap after every step, which takes time
+ */
+
+const ENOUGH_MS = 3000; // of one question
+
+/**
+ * The milliseconds of each time; the bytes the heap held at most, and its size in the end (it grows where it must).
+ * @param {(options: object) => Promise<any>} loadMicroPython
+ * @param {Question} question
+ */
+export async function measure(loadMicroPython, { files, what, entries, heap, times, sampling }) {
+  const runtime = await loadMicroPython({ heapsize: heap, stdout: console.log });
+  for (const folder of ['/lib', '/lib/coiltrail', '/lib/coiltrail/core', '/lib/coiltrail/bench']) {
+    if (!runtime.FS.analyzePath(folder).exists) runtime.FS.mkdir(folder);
+  }
+  for (const [path, text] of Object.entries(files)) runtime.FS.writeFile(`/lib/coiltrail/${path}`, text);
+  runtime.runPython("import sys\nif '/lib' not in sys.path: sys.path.append('/lib')");
+  runtime.runPython('from coiltrail.bench.thinking import begin, advance, advance_looking, heap');
+  const begin = runtime.globals.get('begin');
+  const advance = runtime.globals.get(sampling ? 'advance_looking' : 'advance');
+  const took = [];
+  for (let sum = 0; took.length < times && sum < ENOUGH_MS; sum += took[took.length - 1]) {
+    begin(what, entries);
+    const began = performance.now();
+    let answer = '';
+    while (!answer) answer = advance();
+    took.push(performance.now() - began);
+    const { error } = JSON.parse(answer);
+    if (error) throw new Error(error.message);
+  }
+  return { took, ...JSON.parse(runtime.globals.get('heap')()) };
+}
