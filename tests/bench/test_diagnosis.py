@@ -94,7 +94,8 @@ def test_cases_that_are_not_there_are_refused(capsys):
 
 
 def test_programs_get_json(monkeypatch, capsys):
-    monkeypatch.setattr(diagnosis, "measured", lambda *_: {"posterior phone": Figure(1.0, "", 15.0)})
+    others = {f"another {n}": Figure(2.0) for n in range(len(diagnosis.COLUMNS) - 1)}
+    monkeypatch.setattr(diagnosis, "measured", lambda *_: {"posterior phone": Figure(1.0, "", 15.0)} | others)
     monkeypatch.setattr(diagnosis, "smallest_heap", lambda *_: Figure(8, "", 32))
     assert main(["bench", "diagnosis", "--quick", "--json", "--cylinders", "12", "--swaps", "8"]) == 0
     told = json.loads(capsys.readouterr().out)
