@@ -71,6 +71,13 @@ class _Album:
             self.add(log, picture, "connector", place=f"coil.{position}", of=look["id"])
 
 
+def _told(*explanations: tuple[str, float], driven: float, p: float, text: str, to_95: float = 0, to_99: float = 0):
+    """What the core said when the case was closed, as the page keeps it."""
+    listed = [{"label": label, "p": share} for label, share in explanations]
+    fixed = {"p": p, "driven": driven, "uncounted": 0, "to_95": to_95, "to_99": to_99, "text": text}
+    return {"explanations": listed, "fixed": fixed}
+
+
 def _vin(stem: str) -> str:
     """``stem`` with its underscore replaced by the right check digit."""
     return stem.replace("_", check_digit(stem.replace("_", "0")))
@@ -192,6 +199,12 @@ def _closed_with_codes_left(album):
     log.close(
         "The coil that came at 2 had tracked to ground through its boot",
         {"P0442": "Small leak in the fuel vapour system: not part of this miss, wants smoke and an hour"},
+        probabilities=_told(
+            ("The coil that came at 2: dead", 0.9706),
+            driven=18,
+            p=0.999,
+            text="Clean for 18 minutes: fixed, as far as can be told.",
+        ),
         components=["coil@2"],
         advice="The valve cover gasket weeps into well 2; have it done before next winter.",
     )
@@ -270,7 +283,17 @@ def _tagged_on_the_shelf(album):
     log.clear()
     log.drive(20, conditions=["load", "hot"])
     log.codes()
-    log.close("The coil that came at 5 had a cracked body", components=["coil@5"], advice="Nothing else to do.")
+    log.close(
+        "The coil that came at 5 had a cracked body",
+        probabilities=_told(
+            ("The coil that came at 5: dead", 0.9996),
+            driven=20,
+            p=0.999,
+            text="Clean for 20 minutes: fixed, as far as can be told.",
+        ),
+        components=["coil@5"],
+        advice="Nothing else to do.",
+    )
     return log
 
 
@@ -318,7 +341,20 @@ def _wet_distributor(album):
     log.note("Fine carbon track inside the cap between 4 and 5")
     log.mend("cap", "other", note="New cap and rotor", brand="Harrow")
     log.drive(12, conditions=["wet"], note="Hose on the engine, then round the block")
-    log.close("Distributor cap tracked", components=["cap"], advice="Leads are old; do them with the next service.")
+    log.close(
+        "Distributor cap tracked",
+        probabilities=_told(
+            ("Distributor cap, before it was mended: tracked or cracked", 0.4505),
+            ("Coil 1: breaks down", 0.1851),
+            driven=12,
+            p=0.4085,
+            text="Clean for 12 minutes: not proved yet; 138 more for 95 %, 449 for 99 %.",
+            to_95=137.9367,
+            to_99=448.6668,
+        ),
+        components=["cap"],
+        advice="Leads are old; do them with the next service.",
+    )
     return log
 
 

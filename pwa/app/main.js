@@ -12,6 +12,7 @@ import { followIdle } from './idle.js';
 import { followOpenCase } from './open-case.js';
 import { followPerson, readPerson } from './person.js';
 import { readScreensWhenIdle } from './screens.js';
+import { followTerms } from './shop-terms.js';
 import { CannotStart } from './screens/cannot-start.js';
 
 const page = /** @type {HTMLElement} */ (document.getElementById('page'));
@@ -23,6 +24,7 @@ try {
   followPerson();
   followCaseList();
   followOpenCase();
+  followTerms();
   render(html`<${App} />`, page);
   startSync();
   void askWhoAgain();

@@ -6,6 +6,7 @@ import { computed, signal } from '@preact/signals';
 import { ask } from '../field/core.js';
 import * as drafts from '../field/drafts.js';
 import { entriesOf, onChange, onlyHere } from '../field/log.js';
+import { moneyForDiagnosis } from './shop-terms.js';
 
 /**
  * @typedef {import('../field/log.js').Entry} Entry
@@ -92,7 +93,7 @@ async function think(id, entries) {
   // In a round entries come one after the other: only the last of them is worth the long thought.
   await new Promise((resolve) => setTimeout(resolve, QUIET));
   if (openCase.value?.id !== id || openCase.value.entries !== entries) return;
-  const diagnosis = await ask('diagnosis', { entries }, { topic: `diagnosis/${id}`, priority: 1 });
+  const diagnosis = await ask('diagnosis', { entries, ...moneyForDiagnosis() }, { topic: `diagnosis/${id}`, priority: 1 });
   if (diagnosis.error?.code === 'superseded') return;
   if (diagnosis.error) return change({ diagnosisTrouble: diagnosis.error.message, thinking: false }, id);
   change({ diagnosis, diagnosisTrouble: '', thinking: false }, id);

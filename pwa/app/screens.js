@@ -16,6 +16,7 @@ export const alone = {
 /** @type {Record<string, Loader>} */
 export const screens = {
   new: async () => (await import('./screens/new-case.js')).NewCase,
+  prices: async () => (await import('./screens/prices.js')).Prices,
   settings: async () => (await import('./screens/settings.js')).Settings,
   devices: async () => (await import('./screens/devices.js')).Devices,
   pair: async () => (await import('./screens/pair.js')).Pair,
@@ -54,6 +55,11 @@ export const caseScreens = {
   part: async () => (await import('./screens/part.js')).PartScreen,
   tag: async () => (await import('./screens/tag.js')).TagScreen,
   label: async () => (await import('./screens/label.js')).Label,
+  estimate: async () => (await import('./screens/priced.js')).Estimate,
+  bill: async () => (await import('./screens/priced.js')).Bill,
+  agree: async () => (await import('./screens/agree.js')).Agree,
+  claim: async () => (await import('./screens/claim.js')).Claim,
+  erase: async () => (await import('./screens/erase.js')).Erase,
   report: async () => (await import('./screens/report.js')).Report,
 };
 

@@ -22,6 +22,8 @@ const FURTHER = [
   { screen: ['tag'], icon: 'tag', words: 'Tag' },
   { screen: ['note'], icon: 'note', words: 'Note' },
   { screen: ['complaint'], icon: 'warn', words: 'Complaint' },
+  { screen: ['estimate'], icon: 'note', words: 'Estimate' },
+  { screen: ['bill'], icon: 'note', words: 'Bill' },
   { screen: ['report'], icon: 'report', words: 'Report' },
 ];
 

@@ -19,6 +19,8 @@ const NOT_FOR_EYES = [
   'height',
   'raw',
   'question',
+  'lines',
+  'taxes',
   'check',
   'finding',
   'place',

@@ -1,5 +1,6 @@
 /** One part or the whole set, with the sums behind the advice. */
 import { html } from '../html.js';
+import { terms } from '../shop-terms.js';
 
 /** @param {{replacement: any}} props */
 export function OneOrSet({ replacement }) {
@@ -13,7 +14,7 @@ export function OneOrSet({ replacement }) {
     <p>${replacement.text}</p>
     <table class="sums">
       <thead>
-        <tr><th scope="col">In ${replacement.unit === 'minutes' ? 'minutes' : 'money'}</th><th scope="col">Now</th><th scope="col">Later</th><th scope="col">Sum</th></tr>
+        <tr><th scope="col">In ${replacement.unit === 'minutes' ? 'minutes' : (terms.value?.currency ?? 'money')}</th><th scope="col">Now</th><th scope="col">Later</th><th scope="col">Sum</th></tr>
       </thead>
       <tbody>
         ${rows.map(

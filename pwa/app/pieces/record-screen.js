@@ -14,7 +14,8 @@ import { Picture } from './thumbs.js';
  * @param {string} props.title
  * @param {string} props.kind
  * @param {import('./form.js').Form} props.form
- * @param {(values: Record<string, any>) => Record<string, any>} [props.toBody]  form values to body; as they are otherwise
+ * @param {(values: Record<string, any>) => Record<string, any> | null | Promise<Record<string, any> | null>} [props.toBody]
+ *   form values to body, as they are otherwise; null: the form has refused them
  * @param {Record<string, any>} [props.photoAbout]  with it, photos can be taken
  * @param {string} props.words  on the key
  * @param {string} [props.saved]  what is said on success
@@ -40,8 +41,10 @@ export function RecordScreen({
   const record = async () => {
     setBusy(true);
     const { photos: _, ...values } = form.values;
-    const { entries, problems } = await saveAll([{ case: id, kind, body: toBody(values) }], saved);
+    const body = await toBody(values);
+    const { entries, problems } = body ? await saveAll([{ case: id, kind, body }], saved) : { entries: [], problems: null };
     setBusy(false);
+    if (!problems) return;
     if (!entries.length) return form.refuse(problems);
     if (photos.length)
       await saveAll(

@@ -1,6 +1,7 @@
 /** The report as a page for somebody without training. */
 import { html } from '../html.js';
 import { dayOfYear } from '../words.js';
+import { ReportAgreed, ReportMoney } from './report-money.js';
 import { Picture } from './thumbs.js';
 
 /** @param {{report: any, shop: {name: string, phone: string} | null, caseId: string}} props */
@@ -51,6 +52,8 @@ export function ReportPage({ report, shop }) {
       <h3>Already there before the work</h3><${Pictures} photos=${report.before} words="Damage that was there before" />
     </section>`
     }
+    <${ReportMoney} money=${report.money} />
+    <${ReportAgreed} agreed=${report.agreed} />
     ${
       report.cautions?.length > 0 &&
       html`<footer class="report-cautions">
@@ -61,7 +64,7 @@ export function ReportPage({ report, shop }) {
 }
 
 /** @param {{rows: [string, string][]}} props */
-function Table({ rows }) {
+export function Table({ rows }) {
   if (!rows.length) return null;
   return html`<dl class="report-table">
     ${rows.map(([label, text]) => html`<div key=${label}><dt>${label}</dt><dd>${text}</dd></div>`)}
@@ -69,7 +72,7 @@ function Table({ rows }) {
 }
 
 /** @param {{title: string, items: {text: string, photos?: string[]}[]}} props */
-function Items({ title, items }) {
+export function Items({ title, items }) {
   if (!items?.length) return null;
   return html`<section>
     <h3>${title}</h3>
@@ -84,7 +87,7 @@ function Items({ title, items }) {
 }
 
 /** @param {{photos: string[], words: string}} props */
-function Pictures({ photos, words }) {
+export function Pictures({ photos, words }) {
   if (!photos.length) return null;
   return html`<div class="report-photos">
     ${photos.map(

@@ -30,7 +30,7 @@ export function Close({ id }) {
   /** @param {Record<string, any>} values */
   const toBody = ({ chosen, ...values }) => ({
     ...values,
-    ...(diagnosis ? { probabilities: leading.map((/** @type {any} */ one) => ({ label: one.label, p: one.p })) } : {}),
+    ...(diagnosis ? { probabilities: { explanations: leading.map(shortly), fixed: fixed ?? null } } : {}),
   });
   /** @param {any} explanation */
   const choose = (explanation) => {
@@ -76,6 +76,11 @@ export function Close({ id }) {
     <${LeftForLater} form=${form} />
     <${Field} kind="case_closed" path="advice" form=${form} />
   <//>`;
+}
+
+/** @param {any} explanation */
+function shortly({ label, p }) {
+  return { label, p };
 }
 
 /** Codes that stand apart from the miss and have not stayed away. @param {any} view */

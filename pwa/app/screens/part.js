@@ -49,6 +49,7 @@ export function PartScreen({ id, parts }) {
           >Tag <span class="figures">${tagWords(part.tag)}</span></a>`
           : html`<a class="key" href=${to('case', id, 'tag', part.part)}>Bind a tag</a>`
       }
+      <a class="key" href=${to('case', id, 'claim', part.part)}>Warranty claim</a>
       <div class="keys">
         <button
           type="button"

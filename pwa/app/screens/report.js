@@ -7,7 +7,9 @@ import { person } from '../person.js';
 import { CaseScreen } from '../pieces/case-screen.js';
 import { Icon } from '../pieces/icon.js';
 import { Notice } from '../pieces/notice.js';
+import { ReportLinks } from '../pieces/report-links.js';
 import { ReportPage } from '../pieces/report-page.js';
+import { to } from '../route.js';
 import { reportFile } from '../report-file.js';
 import { sayTrouble } from '../said.js';
 
@@ -21,7 +23,10 @@ export function Report({ id }) {
     if (!entries?.length) return;
     let gone = false;
     setReport(null);
-    void ask('report', { entries }, { topic: 'report', priority: 2 }).then((answer) => {
+    // The diagnosis at hand spares another, where it knows the latest entry.
+    const { diagnosis, thinking } = openCase.peek() ?? {};
+    const told = diagnosis && !thinking ? { diagnosis: { explanations: diagnosis.explanations, fixed: diagnosis.fixed } } : {};
+    void ask('report', { entries, ...told }, { topic: 'report', priority: 2 }).then((answer) => {
       if (!gone && answer.error?.code !== 'superseded') setReport(answer);
     });
     return () => {
@@ -58,11 +63,20 @@ export function Report({ id }) {
       <button type="button" class="key" onClick=${() => setAttempt(attempt + 1)}>Ask again</button>
     <//>`
     }
+    ${ready && report.money?.warning && html`<${Notice} tone="warn" title="Look at the money first"><p>${report.money.warning}</p><//>`}
     ${
       ready &&
       html`<div ref=${page}>
       <${ReportPage} report=${report} shop=${person.value?.shop ?? null} caseId=${id} />
-    </div>`
+    </div>
+    <${ReportLinks} id=${id} />
+    <section class="stack close report-aside" aria-label="This case elsewhere">
+      <h2>This case elsewhere</h2>
+      <div class="keys">
+        <a class="key" href=${`/api/cases/${id}/export.zip`} download>All of it as files</a>
+        <a class="key" href=${to('case', id, 'erase')}>Erase personal data</a>
+      </div>
+    </section>`
     }
   <//>`;
 }

@@ -58,6 +58,8 @@ export function Settings() {
       <p>${me?.person.name}, ${roleWords(me?.person.role ?? '').toLowerCase()}, ${me?.shop.name}</p>
       <div class="keys">
         <a class="key" href=${to('people')}>People</a>
+        <a class="key" href=${to('prices')}>Prices and taxes</a>
+        ${me?.person.role === 'owner' && html`<a class="key" href="/api/cases/export.zip" download>All of the shop as files</a>`}
         <a class="key" href=${to('devices')}>Devices</a>
         ${isOneOf('owner', 'desk') && html`<a class="key" href=${to('handed-in')}>Handed in</a>`}
         <a class="key" href=${to('set-aside')}>Set aside</a>

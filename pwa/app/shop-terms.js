@@ -1,0 +1,57 @@
+/**
+ * What the shop charges, from its own log (entries that bear the shop's id as their case).
+ *
+ * @typedef {object} Terms  shape: core/money.py
+ * @property {string} currency
+ * @property {number} digits
+ * @property {number} labour_rate  minor units an hour
+ * @property {{label: string, rate: number, on?: string[]}[]} taxes
+ * @property {{kind: string, price: number}[]} parts
+ * @property {Record<string, number>} prices  in whole units, as the diagnosis takes them
+ * @property {number} rate
+ */
+import { effect, signal } from '@preact/signals';
+import { ask } from '../field/core.js';
+import { entriesOf, onChange } from '../field/log.js';
+import { person } from './person.js';
+
+/** null: none were set; undefined: being read. @type {import('@preact/signals').Signal<Terms | null | undefined>} */
+export const terms = signal(undefined);
+
+async function readTerms() {
+  const shop = person.value?.shop.id;
+  if (!shop) return;
+  const entries = await entriesOf(shop).catch(() => []);
+  const told = entries.length ? await ask('terms', { entries }, { topic: 'terms', priority: 2 }) : { terms: null };
+  if (!told.error) terms.value = told.terms;
+  else if (terms.value === undefined) terms.value = null;
+}
+
+/** Once for a page. */
+export function followTerms() {
+  onChange(({ cases }) => {
+    if (person.value && cases.includes(person.value.shop.id)) void readTerms();
+  });
+  effect(() => {
+    if (person.value) void readTerms();
+  });
+}
+
+/** What the diagnosis is told of money: nothing where the shop has set nothing, so that it counts in minutes. */
+export function moneyForDiagnosis() {
+  const held = terms.peek();
+  return held && held.rate > 0 ? { prices: held.prices, labour_rate: held.rate } : {};
+}
+
+/**
+ * Digits after the point, as ECMA-402 takes them from ISO 4217; the core has the same (tests/outside/test_currencies.py).
+ * @param {string | undefined} currency
+ */
+export function digitsOf(currency) {
+  try {
+    return new Intl.NumberFormat('en', { style: 'currency', currency: currency || 'EUR' }).resolvedOptions()
+      .maximumFractionDigits ?? 2;
+  } catch {
+    return 2; // being typed
+  }
+}
