@@ -7,7 +7,6 @@ from pathlib import Path
 
 from flask import Flask
 
-from .app import create_app
 from .config import Config
 from .store import in_use, leftovers
 from .trouble import Trouble
@@ -58,6 +57,8 @@ def application() -> Flask:
     The worker leaves the terminal's process group: a Ctrl-C there would reach it beside its parent's own
     signal to stop, and the two together make it hang.
     """
+    from .app import create_app  # here, since the process that minds the workers needs none of it
+
     if hasattr(os, "setpgrp"):
         os.setpgrp()
     return create_app()

@@ -55,7 +55,7 @@ class Shop:
             self.process = None
 
     def _await_answer(self) -> None:
-        for _ in range(200):
+        for _ in range(1000):
             if self.process.poll() is not None:
                 raise RuntimeError(f"the server ended with {self.process.returncode} before it answered")
             try:
@@ -63,7 +63,7 @@ class Shop:
                     answer.read()
                 return
             except (urllib.error.URLError, ConnectionError):
-                time.sleep(0.1)
+                time.sleep(0.02)
         raise RuntimeError("the server does not answer")
 
 

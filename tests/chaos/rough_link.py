@@ -5,7 +5,7 @@ import contextlib
 import random
 import threading
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
 PIECE = 2048
@@ -13,13 +13,18 @@ FATES = ("whole", "whole", "slow", "request cut", "answer cut", "refused")
 
 
 class RoughLink:
-    """Passes connections at ``port`` on to ``to_port``. ``fates`` counts what became of them. ``smooth``: no faults."""
+    """Passes connections at ``port`` on to ``to_port``. ``fates`` counts what became of them. ``smooth``: no faults.
+
+    ``passes`` is called for every piece before it goes on; while ``held`` is true, nothing comes back from the server.
+    """
 
     def __init__(self, to_port: int, seed: int):
         self.to_port = to_port
         self.chance = random.Random(seed)
         self.fates: Counter[str] = Counter()
         self.smooth = False
+        self.passes: Callable[[], None] = lambda: None
+        self.held = False
         self.port = 0
         self.tasks: set[asyncio.Task] = set()
 
@@ -43,7 +48,7 @@ class RoughLink:
             return
         try:
             up = self._carry(reader, to_server, fate, self._limit(fate == "request cut", 6000))
-            down = self._carry(from_server, writer, fate, self._limit(fate == "answer cut", 1500))
+            down = self._carry(from_server, writer, fate, self._limit(fate == "answer cut", 1500), down=True)
             ways = {asyncio.create_task(up), asyncio.create_task(down)}
             _, other = await asyncio.wait(ways, return_when=asyncio.FIRST_COMPLETED)
             for task in other:
@@ -55,11 +60,14 @@ class RoughLink:
     def _limit(self, cut: bool, most: int) -> float:
         return self.chance.randint(0, most) if cut else float("inf")
 
-    async def _carry(self, reader, writer, fate, left) -> None:
+    async def _carry(self, reader, writer, fate, left, down=False) -> None:
         with contextlib.suppress(OSError):
             while left > 0 and (piece := await reader.read(PIECE)):
                 if fate == "slow":
                     await asyncio.sleep(self.chance.uniform(0.005, 0.05))
+                self.passes()
+                while down and self.held:
+                    await asyncio.sleep(0.002)
                 writer.write(piece[: int(min(left, PIECE))])
                 await writer.drain()
                 left -= len(piece)
@@ -68,11 +76,13 @@ class RoughLink:
 @contextmanager
 def opened(link: RoughLink) -> Iterator[RoughLink]:
     """The link, working in a thread of its own until the end of the block."""
+    # All of the loop is in that thread: another may be at work in this one.
     loop = asyncio.new_event_loop()
-    server = loop.run_until_complete(asyncio.start_server(link.accept, "127.0.0.1", 0))
-    link.port = server.sockets[0].getsockname()[1]
     thread = threading.Thread(target=loop.run_forever)
     thread.start()
+
+    def inside(work):
+        return asyncio.run_coroutine_threadsafe(work, loop).result(20)
 
     async def take_down() -> None:
         server.close()
@@ -80,10 +90,12 @@ def opened(link: RoughLink) -> Iterator[RoughLink]:
             task.cancel()
         await asyncio.gather(*link.tasks, return_exceptions=True)
 
+    server = inside(asyncio.start_server(link.accept, "127.0.0.1", 0))
+    link.port = server.sockets[0].getsockname()[1]
     try:
         yield link
     finally:
-        asyncio.run_coroutine_threadsafe(take_down(), loop).result(20)
+        inside(take_down())
         loop.call_soon_threadsafe(loop.stop)
         thread.join()
         loop.close()

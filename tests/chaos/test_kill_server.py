@@ -1,15 +1,12 @@
 """The server is killed again and again while phones exchange with it over a bad link: nothing is lost or doubled."""
 
 import io
-import os
 import random
-import signal
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from itertools import islice
-from pathlib import Path
 
 from PIL import Image
 
@@ -17,10 +14,10 @@ from coiltrail.store import inspection, people
 from coiltrail.store.clock import uuid7
 from coiltrail.store.database import db
 from coiltrail.store.models import Entry, Person
-from tests.browser.serving import Shop
 from tests.phone import sha256
 
 from .rough_link import RoughLink, opened
+from .warm_server import WarmShop
 from .wire_phone import WirePhone, keep_exchanging
 
 KILLS = 100
@@ -33,8 +30,7 @@ FINISHED_WITHIN_S = 300  # not measured against: only so that a server that neve
 
 def test_nothing_is_lost_or_doubled_by_a_killed_server(tmp_path):
     chance = random.Random(SEED)
-    shop = Shop(tmp_path / "shop")
-    with stopped_at_last(shop), opened(RoughLink(shop.port, SEED)) as link:
+    with ended_at_last(WarmShop(tmp_path / "shop")) as shop, opened(RoughLink(shop.port, SEED)) as link:
         phones = [signed_in(shop, link.port) for _ in range(PHONES)]
         kill_while_working(shop, link, phones, chance)
         assert [phone.wrong for phone in phones] == [[]] * PHONES
@@ -69,7 +65,27 @@ def test_nothing_is_lost_or_doubled_by_a_killed_server(tmp_path):
         assert sha256((shop.data / "photos" / name[:2] / name).read_bytes()) == name
 
 
-def kill_while_working(shop: Shop, link: RoughLink, phones: list[WirePhone], chance: random.Random) -> None:
+class Fuse:
+    """Burns piece by piece of what passes the link while a phone has something that only it has; once it has burnt
+    down, nothing of the server reaches a phone until it is lit again."""
+
+    def __init__(self, link: RoughLink, phones: list[WirePhone]):
+        self.link = link
+        self.phones = phones
+        self.left = 0
+        link.passes = self._burn
+
+    def light(self, pieces: int) -> None:
+        self.left = pieces
+        self.link.held = False
+
+    def _burn(self) -> None:
+        if self.left and any_left(self.phones):
+            self.left -= 1
+            self.link.held = not self.left
+
+
+def kill_while_working(shop: WarmShop, link: RoughLink, phones: list[WirePhone], chance: random.Random) -> None:
     """People record while the server comes and goes; at the end all of it goes through."""
     last_round = threading.Event()
     failures: list[BaseException] = []
@@ -81,26 +97,33 @@ def kill_while_working(shop: Shop, link: RoughLink, phones: list[WirePhone], cha
         )
         for phone, pause in zip(phones, pauses, strict=True)
     ]
+    fuse = Fuse(link, phones)
     work = all_work(chance)
     for thread in threads:
         thread.start()
     try:
-        killed_at_work = 0
         for _ in range(KILLS):
             shop.start()
-            for phone, case, photo in islice(work, ENTRIES // KILLS):
-                phones[phone].record(case, photo)
-            wait_for_connections(link, chance.randint(1, 25), failures)
-            time.sleep(chance.uniform(0, 0.02))
-            killed_at_work += any(phone.left() for phone in phones)
-            sigkill(shop)
-        assert killed_at_work >= 0.8 * KILLS
+            *bursts, last = in_bursts(list(islice(work, ENTRIES // KILLS)), chance)
+            # At least two pieces pass for a burst before it is settled, one each way.
+            fuse.light(chance.randint(1, 2 * len(bursts)))
+            for burst in bursts:
+                record(phones, burst)
+                wait_until(lambda: not fuse.left or not any_left(phones), failures)
+            assert not fuse.left
+            record(phones, last)  # it may reach the server, but no phone hears of it before the kill
+            time.sleep(chance.uniform(0, 0.03))
+            assert any_left(phones)
+            shop.kill()
         # Not all of it was left for the end.
         assert sum(len(phone.settled) for phone in phones) > PHONES * ENTRIES / 2
         shop.start()
+    except BaseException as failure:
+        failures.append(failure)
+        raise
     finally:
         last_round.set()
-        link.smooth = True
+        link.held, link.smooth = False, True
         for thread in threads:
             thread.join(FINISHED_WITHIN_S)
     assert failures == [] and not any(thread.is_alive() for thread in threads)
@@ -108,9 +131,27 @@ def kill_while_working(shop: Shop, link: RoughLink, phones: list[WirePhone], cha
         phone.exchange()  # what the others brought last
 
 
-def wait_for_connections(link: RoughLink, more: int, failures: list) -> None:
-    enough = sum(link.fates.values()) + more
-    while sum(link.fates.values()) < enough:
+def in_bursts(work: list, chance: random.Random) -> list[list]:
+    """At least two, of up to three entries each."""
+    bursts = []
+    while work:
+        size = chance.randint(1, 3)
+        bursts.append(work[:size])
+        work = work[size:]
+    return bursts
+
+
+def record(phones: list[WirePhone], burst: list) -> None:
+    for phone, case, photo in burst:
+        phones[phone].record(case, photo)
+
+
+def any_left(phones: list[WirePhone]) -> bool:
+    return any(phone.left() for phone in phones)
+
+
+def wait_until(holds: Callable[[], bool], failures: list) -> None:
+    while not holds():
         assert failures == []
         time.sleep(0.002)
 
@@ -131,7 +172,7 @@ def picture(chance: random.Random) -> bytes:
     return file.getvalue()
 
 
-def signed_in(shop: Shop, port: int) -> WirePhone:
+def signed_in(shop: WarmShop, port: int) -> WirePhone:
     app = shop.app()
     with app.app_context():
         person = db.session.query(Person).one()
@@ -143,18 +184,8 @@ def signed_in(shop: Shop, port: int) -> WirePhone:
 
 
 @contextmanager
-def stopped_at_last(shop: Shop) -> Iterator[None]:
+def ended_at_last(shop: WarmShop) -> Iterator[WarmShop]:
     try:
-        yield
+        yield shop
     finally:
-        shop.stop()
-
-
-def sigkill(shop: Shop) -> None:
-    """No process of the server gets to end anything."""
-    pid = shop.process.pid
-    workers = Path(f"/proc/{pid}/task/{pid}/children").read_text().split()
-    for one in (pid, *map(int, workers)):
-        os.kill(one, signal.SIGKILL)
-    shop.process.wait()
-    shop.process = None
+        shop.end()

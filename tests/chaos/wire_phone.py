@@ -116,9 +116,9 @@ class WirePhone:
 
 
 def keep_exchanging(phone: WirePhone, until: threading.Event, failures: list[BaseException], pause: Callable) -> None:
-    """Exchange again and again, whatever becomes of each, until told to end and nothing is left."""
+    """Exchange again and again, whatever becomes of each, until told to end and nothing is left, or one has failed."""
     try:
-        while not (until.is_set() and not phone.left()):
+        while not failures and not (until.is_set() and not phone.left()):
             with contextlib.suppress(Unheard):
                 phone.exchange()
             pause()
