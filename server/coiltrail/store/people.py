@@ -3,7 +3,6 @@
 A device holds a random token in its cookie; the server keeps only the token's SHA-256.
 """
 
-import secrets
 import threading
 import unicodedata
 
