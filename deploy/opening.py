@@ -8,6 +8,7 @@ import os
 import sys
 from pathlib import Path
 
+import lan
 from demo_shop import demo_sign_in, load_once
 from flask import Flask
 from sqlalchemy.exc import DBAPIError
@@ -15,44 +16,61 @@ from sqlalchemy.exc import DBAPIError
 from coiltrail.app import create_app
 from coiltrail.config import Config, settings
 from coiltrail.serve import serve
-from coiltrail.store import migrations, people
+from coiltrail.store import migrations, pairings, people
+from coiltrail.store.audit import By
 from coiltrail.store.database import db
+from coiltrail.terminal_square import terminal_square
 from coiltrail.trouble import Trouble
 
 
-def main(data: Path, host: str, port: int, *, demo: bool) -> int:
+def main(data: Path, host: str, port: int, *, demo: bool, on_lan: bool = False, pair: str | None = None) -> int:
     """Opens the shop in ``data``, says where and how to sign in, and serves it until stopped; returns the exit code."""
-    use_settings(data, host, port, demo=demo)
+    page = None
     try:
+        if demo:
+            forget_the_real_shop()
+        ground = lan.prepare(data, host, port, os.environ.get("PUBLIC_URL")) if on_lan else None
+        use_settings(data, ground.address if ground else address_of(host, port), ground.trust_page if ground else "")
         app = create_app(Config.from_environment())
         bring_up_to_date(app, data)
         with app.app_context():
             if demo:
                 load_once(data)
             sign_in = demo_sign_in(data) if demo else shop_sign_in()
+            pairing = pairing_of(pair) if pair else ""
             address = settings().public_url
             # The server forks, and a connection to SQLite must not be carried across.
             db.engine.dispose()
         print(f"Coiltrail is served at {address} (Ctrl-C stops it).")
         print(f"Its data is in {data}.")
+        if ground:
+            page = lan.show_trust_page(ground, host, port)
+            print(ground.words())
+        if pairing:
+            print(pairing)
         print(sign_in, flush=True)
-        serve(host, port)
+        serve(host, port, *((ground.certificate, ground.key) if ground else ()))
     except (Trouble, ValueError) as trouble:
         print(trouble, file=sys.stderr)
         return 1
+    finally:
+        if page:
+            page.stdin.close()
+            page.wait()
     return 0
 
 
-def use_settings(data: Path, host: str, port: int, *, demo: bool) -> None:
-    """Tells the application where its data is and what its address is, where the environment does not say so already.
+def forget_the_real_shop() -> None:
+    """The invented shop takes neither database nor address from the environment: they are a real shop's."""
+    os.environ.pop("DATABASE_URL", None)
+    os.environ.pop("PUBLIC_URL", None)
 
-    The invented shop takes neither database nor address from the environment: they are a real shop's.
-    """
+
+def use_settings(data: Path, address: str, trust_page: str = "") -> None:
+    """Tells the application where its data is and, where the environment does not say so, what its address is."""
     os.environ["COILTRAIL_DATA"] = str(data)
-    if demo:
-        os.environ.pop("DATABASE_URL", None)
-        os.environ.pop("PUBLIC_URL", None)
-    os.environ.setdefault("PUBLIC_URL", address_of(host, port))
+    os.environ.setdefault("PUBLIC_URL", address)
+    os.environ["TRUST_PAGE"] = trust_page
 
 
 def address_of(host: str, port: int) -> str:
@@ -85,5 +103,17 @@ def shop_sign_in() -> str:
     return f"Make the shop's owner by this link, good once: {settings().public_url}/#owner={people.new_owner_link()}"
 
 
+def pairing_of(name: str) -> str:
+    """A code that pairs a phone of somebody's, for the terminal. Raises Trouble when nobody has this name."""
+    person = people.find(name)
+    if person is None:
+        raise Trouble(f"Nobody who works here is called {name}: give --pair the name they sign in with.")
+    _, token = pairings.show(By(person.shop_id, person.id))
+    link = f"{settings().public_url}/#pair={token}"
+    return f"This pairs a phone of {person.name}'s, once and within five minutes:\n{terminal_square(link)}\n{link}"
+
+
 if __name__ == "__main__":
-    sys.exit(main(Path(sys.argv[1]), sys.argv[2], int(sys.argv[3]), demo="demo" in sys.argv[4:]))
+    data, host, port, *options = sys.argv[1:]
+    pair = options[options.index("--pair") + 1] if "--pair" in options else None
+    sys.exit(main(Path(data), host, int(port), demo="--demo" in options, on_lan="--lan" in options, pair=pair))

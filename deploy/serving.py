@@ -19,9 +19,12 @@ OPENING = DEPLOY / "opening.py"
 def main(arguments: list[str]) -> int:
     """The command; returns its exit code."""
     options = parser().parse_args(arguments)
+    host = options.host or ("0.0.0.0" if options.lan else "127.0.0.1")
     data = (options.data or default_data(options.demo)).expanduser().absolute()
     try:
-        check_port(options.host, options.port)
+        check_port(host, options.port)
+        if options.lan:
+            check_port(host, options.port + 1)
         check_data(data)
         prepare(tests=False)
     except Trouble as trouble:
@@ -30,7 +33,8 @@ def main(arguments: list[str]) -> int:
     except KeyboardInterrupt:
         print("\nStopped in the middle of the set-up; the next start goes on from here.", file=sys.stderr)
         return 1
-    return open_shop(data, host=options.host, port=options.port, demo=options.demo)
+    more = [*(["--demo"] if options.demo else []), *(["--lan"] if options.lan else [])]
+    return open_shop(data, host, options.port, [*more, *(["--pair", options.pair] if options.pair else [])])
 
 
 class OneLineParser(argparse.ArgumentParser):
@@ -64,9 +68,15 @@ def parser() -> argparse.ArgumentParser:
     options.add_argument(
         "--host",
         metavar="H",
-        default="127.0.0.1",
-        help="address to listen on (default: %(default)s, this machine alone; 0.0.0.0 lets other devices in)",
+        help="address to listen on (default: 127.0.0.1, this machine alone; 0.0.0.0 lets other devices in)",
     )
+    options.add_argument(
+        "--lan",
+        action="store_true",
+        help="serve HTTPS to phones on this network, with an authority of the shop's own that they are led to trust "
+        "(a page on the next port)",
+    )
+    options.add_argument("--pair", metavar="NAME", help="print a code that pairs a phone of this person's, good once")
     return options
 
 
@@ -113,13 +123,13 @@ def check_data(data: Path) -> None:
         ) from None
 
 
-def open_shop(data: Path, *, host: str, port: int, demo: bool) -> int:
+def open_shop(data: Path, host: str, port: int, options: list[str]) -> int:
     """Starts ``opening.py`` with the private Python and waits until it is stopped; returns its exit code, 0 for a stop.
 
     It runs in a session of its own, so that what the terminal sends (Ctrl-C, a closed window) comes here alone and is
     passed on as one request to stop: a worker of granian 2.8 that gets Ctrl-C and its parent's stop together hangs.
     """
-    command = [PYTHON, OPENING, data, host, str(port), *(["demo"] if demo else [])]
+    command = [PYTHON, OPENING, data, host, str(port), *options]
     sys.stdout.flush()
     child = subprocess.Popen(command, env=with_programs(), start_new_session=not WINDOWS)
     if WINDOWS:

@@ -13,6 +13,7 @@ SETTINGS = {
     "COILTRAIL_DATA": "directory of the database and the photos; default `shop-data` where the command is run",
     "DATABASE_URL": "database; default SQLite in the data directory, `postgresql://...` needs the extra `postgres`",
     "PUBLIC_URL": "the shop's one address, on labels and in links; default `http://localhost:8000`",
+    "TRUST_PAGE": "where phones learn to trust the shop's own authority, shown beside the pairing code; default none",
     "TRUSTED_PROXIES": "how many reverse proxies stand before the server; default 0",
 }
 
@@ -26,6 +27,7 @@ class Config:
     data: Path
     database_url: str
     public_url: str = "http://localhost:8000"
+    trust_page: str | None = None
     trusted_proxies: int = 0
     pwa: Path = PWA
     request_limit: int = 2_000_000  # bytes of one request
@@ -42,6 +44,7 @@ class Config:
             data=data,
             database_url=_database_url(environment.get("DATABASE_URL"), data),
             public_url=_public_url(environment.get("PUBLIC_URL") or cls.public_url),
+            trust_page=environment.get("TRUST_PAGE") or None,
             trusted_proxies=_count("TRUSTED_PROXIES", environment.get("TRUSTED_PROXIES") or "0"),
         )
 

@@ -22,6 +22,11 @@ class PairingSchema(Schema):
     id = fields.String(required=True)
     link = fields.String(required=True, metadata={"description": "What the square holds. Good once."})
     expires_ms = fields.Integer(required=True)
+    trust_page = fields.String(
+        required=True,
+        allow_none=True,
+        metadata={"description": "Where a phone learns to trust the shop's own authority, if it has one."},
+    )
 
 
 class PairingStateSchema(Schema):
@@ -34,7 +39,12 @@ class PairingStateSchema(Schema):
 def show() -> dict:
     """A code by which one phone is signed in as whoever asks. An earlier one of theirs ends."""
     pairing, token = pairings.show(acting())
-    return {"id": pairing.id, "link": f"{settings().public_url}/#pair={token}", "expires_ms": pairing.expires_ms}
+    return {
+        "id": pairing.id,
+        "link": f"{settings().public_url}/#pair={token}",
+        "expires_ms": pairing.expires_ms,
+        "trust_page": settings().trust_page,
+    }
 
 
 @blueprint.get("/<uuid:pairing_id>")
