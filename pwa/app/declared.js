@@ -9,7 +9,7 @@
 import { declaration } from '../field/kinds.js';
 
 /** @type {import('../field/kinds.js').Declaration} */
-let declared = { kinds: [], checks: [], units: {}, body_limit: 0 };
+let declared = { kinds: [], checks: [], units: {}, currency_digits: {}, body_limit: 0 };
 
 /** Once, before the first screen. */
 export async function loadDeclaration() {
@@ -64,4 +64,9 @@ export function check(key) {
 /** @param {string} dimension @returns {Unit[]} */
 export function unitsOf(dimension) {
   return declared.units[dimension] ?? [];
+}
+
+/** How many digits of a currency stand after the point. @param {string | undefined} currency */
+export function digitsOf(currency) {
+  return declared.currency_digits[currency ?? ''] ?? 2;
 }

@@ -42,16 +42,3 @@ export function moneyForDiagnosis() {
   const held = terms.peek();
   return held && held.rate > 0 ? { prices: held.prices, labour_rate: held.rate } : {};
 }
-
-/**
- * Digits after the point, as ECMA-402 takes them from ISO 4217; the core has the same (tests/outside/test_currencies.py).
- * @param {string | undefined} currency
- */
-export function digitsOf(currency) {
-  try {
-    return new Intl.NumberFormat('en', { style: 'currency', currency: currency || 'EUR' }).resolvedOptions()
-      .maximumFractionDigits ?? 2;
-  } catch {
-    return 2; // being typed
-  }
-}

@@ -35,7 +35,7 @@
  * @property {boolean} round
  * @property {string} dimension
  *
- * @typedef {{kinds: Kind[], checks: Check[], units: any, body_limit: number}} Declaration
+ * @typedef {{kinds: Kind[], checks: Check[], units: any, currency_digits: Record<string, number>, body_limit: number}} Declaration
  *
  * @typedef {{field: string, message: string}} Problem  `field` is a path: "vehicle.plate", "codes.0.code"
  */

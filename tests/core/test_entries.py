@@ -82,7 +82,7 @@ class TestDeclaration:
         written = json.loads(json.dumps(entries.declaration()))
         assert [kind["kind"] for kind in written["kinds"]] == list(entries.BY_KIND)
         assert [check["key"] for check in written["checks"]] == [check["key"] for check in checks.CHECKS]
-        assert set(written) == {"kinds", "checks", "tools", "units", "body_limit"}
+        assert set(written) == {"kinds", "checks", "tools", "units", "currency_digits", "body_limit"}
 
     def test_what_names_a_person_is_personal(self):
         personal = {

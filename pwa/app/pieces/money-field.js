@@ -1,7 +1,7 @@
 /** An amount, typed in whole units and kept in the currency's minor unit. */
 import { useState } from 'preact/hooks';
+import { digitsOf } from '../declared.js';
 import { html } from '../html.js';
-import { digitsOf } from '../shop-terms.js';
 import { plainNumber } from '../units.js';
 
 /**

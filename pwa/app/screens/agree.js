@@ -1,6 +1,7 @@
 /** The owner agrees to the estimate on this phone, with or without a connection: what, up to how much, how, who. */
 import { useRef } from 'preact/hooks';
 import { takeIn } from '../../field/photos.js';
+import { digitsOf } from '../declared.js';
 import { html } from '../html.js';
 import { openCase } from '../open-case.js';
 import { CaseScreen } from '../pieces/case-screen.js';
@@ -10,7 +11,7 @@ import { RecordScreen } from '../pieces/record-screen.js';
 import { drawnOn, SignaturePad } from '../pieces/signature-pad.js';
 import { Sums, useTotals } from '../pieces/sums.js';
 import { to } from '../route.js';
-import { digitsOf, terms } from '../shop-terms.js';
+import { terms } from '../shop-terms.js';
 
 /** @param {{id: string}} props */
 export function Agree({ id }) {

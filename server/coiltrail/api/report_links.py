@@ -24,6 +24,7 @@ WHAT = "report link"
 _POLICY = (
     "default-src 'none'; style-src 'self'; img-src 'self'; frame-ancestors 'none'; base-uri 'none'; form-action 'none'"
 )
+_HEAD = '<link rel="stylesheet" href="/styles/report.css">\n  <link rel="icon" href="/icons/icon.svg">'
 _CLOSED = {"Cache-Control": "no-store", "X-Robots-Tag": "noindex, nofollow", "Content-Security-Policy": _POLICY}
 _NEVER = "This address leads to no report. Look whether all of the link was copied."
 _WITHDRAWN = "The shop has withdrawn this link."
@@ -98,7 +99,7 @@ def open_report(token: str) -> Response:
         report,
         shop,
         photo=lambda name: f"/r/{token}/photos/{name}" if photos.complete_file(link.shop_id, name) else None,
-        head='<link rel="stylesheet" href="/styles/report.css">',
+        head=_HEAD,
     )
     return Response(page, mimetype="text/html", headers=_CLOSED)
 

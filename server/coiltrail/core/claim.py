@@ -14,7 +14,7 @@ def claim(case, part_id):
     closed = case.last("case_closed")
     return {
         "title": "%s, %s" % (dict(entries.PART_KINDS)[part.kind], casefile.title(case.opened)),
-        "vehicle": report.vehicle(case.opened, personal=False),
+        "vehicle": report.vehicle(dict(case.opened, odometer=None), personal=False),
         "part": _described(part),
         "fitted": _fitted(case, part, by_id),
         "removed": _removed(case, part, by_id),

@@ -911,12 +911,15 @@ _RULES = {
 
 def declaration():
     """All kinds, checks and choices as plain data, to be written out as JSON."""
-    from . import measures
+    from . import measures, money
 
     return {
         "kinds": list(KINDS + SHOP_KINDS),
         "checks": list(checks.CHECKS),
         "tools": _choices(checks.TOOLS),
         "units": measures.UNITS,
+        "currency_digits": {
+            currency: count for count in money.OTHER_DIGITS for currency in money.OTHER_DIGITS[count].split()
+        },
         "body_limit": BODY_LIMIT,
     }

@@ -8,7 +8,7 @@ of what stands on the paper.
 from . import entries
 
 # Currencies whose minor unit is not a hundredth (ISO 4217, list one).
-_DIGITS = {
+OTHER_DIGITS = {
     0: "BIF CLP DJF GNF ISK JPY KMF KRW PYG RWF UGX UYI VND VUV XAF XOF XPF",
     3: "BHD IQD JOD KWD LYD OMR TND",
 }
@@ -16,8 +16,8 @@ _DIGITS = {
 
 def digits(currency):
     """How many digits of the currency stand after the point."""
-    for count in _DIGITS:  # in any order
-        if currency in _DIGITS[count].split():
+    for count in OTHER_DIGITS:  # in any order
+        if currency in OTHER_DIGITS[count].split():
             return count
     return 2
 
