@@ -153,6 +153,16 @@ def test_a_case_whose_opening_is_missing_is_listed_all_the_same(phone, found, sh
     assert case in found("orphan latecomer")
 
 
+def test_the_shops_own_log_is_no_case(phone, found, shop):
+    with shop.app_context():
+        shop_id = db.session.query(Shop.id).scalar()
+    phone.sync(phone.entry("prices_set", {"currency": "EUR", "labour_rate": 7200}, case=shop_id))
+    assert shop_id not in found(by=phone.by)
+    with shop.app_context():
+        derived.reindex()
+    assert shop_id not in found(by=phone.by)
+
+
 def test_a_case_that_breaks_the_fold_holds_up_no_recording(phone, found, monkeypatch):
     def broken(case):
         raise TypeError("a mistake of ours")

@@ -29,7 +29,7 @@ _LOG = logging.getLogger(__name__)
 
 def follow(session: Session, shop_id: str, case_ids: Iterable[str]) -> None:
     """Make the rows of these cases anew. The shop's row is locked by the caller."""
-    ids = list(case_ids)
+    ids = [case_id for case_id in case_ids if case_id != shop_id]  # the shop's own log is no case
     for start in range(0, len(ids), CASES_AT_ONCE):
         _follow(session, shop_id, ids[start : start + CASES_AT_ONCE])
 
@@ -95,7 +95,7 @@ def _shops() -> list[str]:
 
 def _cases(shop_id: str, only_old: bool) -> list[str]:
     """Cases in the order in which they first came in."""
-    every = select(Entry.case_id).where(Entry.shop_id == shop_id).group_by(Entry.case_id)
+    every = select(Entry.case_id).where(Entry.shop_id == shop_id, Entry.case_id != shop_id).group_by(Entry.case_id)
     with writing() as session:
         found = list(session.scalars(every.order_by(func.min(Entry.number))))
         if not only_old:
