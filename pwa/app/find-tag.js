@@ -1,6 +1,9 @@
 /** From a tag to its part: on this phone first, else in the shop. */
 import { caseList, entriesOf } from '../field/log.js';
 import { sendForJson } from '../field/shop.js';
+import { standing } from '../field/summaries.js';
+
+const PATIENCE = 2500; // ms that the shop is waited for where the work must go on
 
 /**
  * @param {string} code  ten characters as they should be
@@ -8,7 +11,7 @@ import { sendForJson } from '../field/shop.js';
  */
 export async function findTag(code) {
   for (const { case: id } of await caseList()) {
-    const bound = (await entriesOf(id)).findLast((entry) => entry.kind === 'tag_bound' && entry.body.code === code);
+    const bound = standing(await entriesOf(id)).findLast((entry) => entry.kind === 'tag_bound' && entry.body.code === code);
     if (bound) return { case: id, part: bound.body.part };
   }
   try {
@@ -23,4 +26,15 @@ export async function findTag(code) {
           : message,
     };
   }
+}
+
+/**
+ * What a tag hangs on already, as far as is known now: the shop is asked, and not waited for long.
+ * @param {string} code
+ * @returns {Promise<{case: string, part: string} | null>}
+ */
+export async function hangsOn(code) {
+  const late = new Promise((resolve) => setTimeout(() => resolve(null), PATIENCE));
+  const found = await Promise.race([findTag(code), late]);
+  return found && 'part' in found ? found : null;
 }

@@ -28,6 +28,11 @@ export const screens = {
   sync: async () => (await import('./screens/sync.js')).Sync,
   'set-aside': async () => (await import('./screens/set-aside.js')).SetAside,
   'sign-in': async () => (await import('./screens/sign-in-again.js')).SignInAgain,
+  find: async () => (await import('./screens/find.js')).Find,
+  shelf: async () => (await import('./screens/shelf.js')).ShelfScreen,
+  brands: async () => (await import('./screens/brands.js')).Brands,
+  calls: async () => (await import('./screens/calls.js')).Calls,
+  'print-tags': async () => (await import('./screens/print-tags.js')).PrintTags,
   tags: async () => (await import('./screens/tags.js')).Tags,
   tag: async () => (await import('./screens/tag-opened.js')).TagOpened,
 };

@@ -22,6 +22,7 @@
  * @property {string} case
  * @property {string} title  year, make and model; else the plate; else "Vehicle not named"
  * @property {string} plate
+ * @property {string} [vin]  not in lines written by the first release
  * @property {string} customer
  * @property {number} opened  ms
  * @property {number} lastAt  ms of the latest entry

@@ -31,6 +31,7 @@ export function summarise(caseId, rows) {
     case: caseId,
     title: car || plate || 'Vehicle not named',
     plate,
+    vin: erased ? '' : (vehicle.vin ?? ''),
     customer: erased ? '' : (opened?.body.customer?.name ?? ''),
     opened: opened?.at[0] ?? entries[0]?.at[0] ?? 0,
     lastAt: entries.at(-1)?.at[0] ?? 0,
@@ -43,7 +44,7 @@ export function summarise(caseId, rows) {
  * The entries that no standing strike names; a strike can itself be struck.
  * @param {import('./log.js').Entry[]} entries
  */
-function standing(entries) {
+export function standing(entries) {
   /** @type {Map<string, string[]>} */
   const strikes = new Map();
   for (const { id, kind, body } of entries) {

@@ -1,7 +1,9 @@
 """A tag's code leads to the part it hangs on."""
 
+import contextlib
 import io
 
+import pypdfium2
 import pytest
 import zxingcpp
 from PIL import Image
@@ -86,10 +88,58 @@ def test_a_tag_not_bound_yet_has_a_label_too(phone):
 
 @pytest.mark.parametrize("dpi", ["", "0", "72", "-203", "203.0", "many", "9" * 50])
 def test_resolutions_that_no_printer_has(phone, dpi):
-    assert "dpi" in assert_error(phone.client.get(f"/api/tags/{CODE}/label.png?dpi={dpi}"), 422, "no_label")
+    response = phone.client.get(f"/api/tags/{CODE}/label.png?dpi={dpi}")
+    assert "203 or 300" in assert_error(response, 422, "invalid", "dpi")
 
 
-@pytest.mark.parametrize("host", ["https://shop_1.example", "https://" + "x" * 400 + ".example"])
+@pytest.mark.parametrize("size", ["", "10x10", "62X29", "62x29 "])
+def test_sizes_that_are_not_drawn(phone, size):
+    response = phone.client.get(f"/api/tags/{CODE}/label.png?size={size}")
+    assert "62x29, 50x25, 40x20" in assert_error(response, 422, "invalid", "size")
+
+
+@pytest.mark.parametrize(("paper", "pages"), [("roll", 30), ("a4", 2), ("letter", 2)])
+def test_labels_printed_ahead_are_all_read_and_bound_to_nothing(phone, paper, pages):
+    asked = {"count": 30, "paper": paper, "size": "62x29", "dpi": 300}
+    response = phone.client.post("/api/tags/roll", json=asked)
+    assert response.mimetype == "application/pdf"
+    with contextlib.closing(pypdfium2.PdfDocument(response.data)) as document:
+        assert len(document) == pages
+        images = [page.render(scale=300 / 72).to_pil() for page in document]
+    found = [read.text.rpartition("/")[2] for image in images for read in zxingcpp.read_barcodes(image)]
+    assert len(set(found)) == 30
+    assert all(tags.check_tag(code) == {"code": code} for code in found)
+    case = uuid7()
+    assert_error(phone.client.get(f"/api/tags/{found[0]}"), 404, "not_bound")
+    phone.sync(phone.case_opened(case), bound(phone, case, code=found[0]))
+    assert phone.client.get(f"/api/tags/{found[0]}").json["case"] == case
+
+
+@pytest.mark.parametrize(
+    ("asked", "what"),
+    [
+        ({}, "from 1 to"),
+        ({"count": 0}, "from 1 to"),
+        ({"count": 10**9}, "from 1 to"),
+        ({"count": "many"}, "from 1 to"),
+        ({"count": 1, "paper": "papyrus"}, "a4 or letter"),
+    ],
+)
+def test_a_roll_that_cannot_be_printed(phone, asked, what):
+    assert what in assert_error(phone.client.post("/api/tags/roll", json=asked), 422, "invalid")
+
+
+def test_the_label_as_a_page_is_as_large_as_the_label(phone):
+    response = phone.client.get(f"/api/tags/{OTHER}/label.pdf?size=40x20&dpi=203")
+    with contextlib.closing(pypdfium2.PdfDocument(response.data)) as document:
+        width, height = document[0].get_size()
+        (read,) = zxingcpp.read_barcodes(document[0].render(scale=203 / 72).to_pil())
+    assert (width / 72 * 25.4, height / 72 * 25.4) == pytest.approx((40, 20), abs=0.1)
+    assert read.text.endswith(f"/T/{OTHER}")
+
+
+@pytest.mark.parametrize("host", ["https://shop_1.example", "https://" + "x" * 1200 + ".example"])
 def test_an_address_that_no_label_can_hold(folder, host):
     for app in running(config_in(folder, public_url=host)):
-        assert_error(new_phone(app).client.get(f"/api/tags/{CODE}/label.png"), 422, "no_label")
+        message = assert_error(new_phone(app).client.get(f"/api/tags/{CODE}/label.png"), 422, "no_label")
+        assert "host name" in message

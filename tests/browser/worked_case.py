@@ -37,7 +37,7 @@ def open_case(page: Page, **engine) -> str:
     """A case with a four-cylinder engine, or with what ``engine`` says; its id."""
     case = run(page, "log.newCaseId()")
     laid_out = {"cylinders": 4, "layout": "inline", "ignition": "coil_on_plug", "orientation": "crosswise"} | engine
-    vehicle = {"plate": "TEST 17", "make": "Zedex", "model": "Four", "year": 2011}
+    vehicle = {"plate": f"TEST {case[-8:]}", "make": "Zedex", "model": "Four", "year": 2011}
     customer = {"name": "Kim Sample", "phone": "555-0142"}
     record(page, case, ("case_opened", {"vehicle": vehicle, "engine": laid_out, "customer": customer}))
     return case

@@ -341,6 +341,22 @@ class TestTags:
         tagged = {p.id.split(".", 1)[1]: p.tag for p in fold(log).trails.in_order() if p.tag}
         assert tagged == {"coil.1": tag_code("tag")}
 
+    def test_a_tag_bound_to_two_parts_is_asked_about_and_the_answer_stands(self):
+        log = Logbook("tag on two")
+        code = tag_code("tag")
+        log.tag(code, f"{log.case}.coil.3")
+        log.tag(code, f"{log.case}.coil.1")
+        question = only_question(log)
+        assert [choice["label"] for choice in question["choices"]] == [
+            "The coil that came at 1",
+            "The coil that came at 3",
+        ]
+        for answer, place in (("there", "coil.3"), ("here", "coil.1")):
+            said = log.answer(question["id"], answer)
+            assert [p.place for p in fold(log).trails.in_order() if p.tag] == [place]
+            assert not questions(log)
+            assert casefile.row_text(said).startswith("The tag hangs")
+
     def test_a_tag_on_a_part_not_known_here_is_kept_in_the_timeline_only(self):
         log = Logbook("tag elsewhere")
         log.tag(tag_code("tag"), log.new_id())

@@ -8,15 +8,15 @@ import segno
 import zxingcpp
 from PIL import Image, ImageFilter
 
-from coiltrail.labels import label_png
-from coiltrail.labels.label import DPI, HEIGHT_MM, QUIET_ZONE, SMALLEST_MODULE_MM, WIDTH_MM
+from coiltrail.labels import DPI, SIZES, draw, png
+from coiltrail.labels.label import GOOD_MODULE_MM, QUIET_ZONE, SMALLEST_MODULE_MM
 
 ADDRESS = "HTTPS://DRIVEWAY-MOTORS.EXAMPLE/T/0123456789"
-LINES = ["the coil that came at 3", "Case 3F9A2C, 2026-05-01", "Driveway Motors", "555-0134"]
+LINES = ["the coil that came at 3", "Case 3F9A2C", "2026-05-01", "555-0134", "Driveway Motors"]
 
 
-def label(dpi=203, address=ADDRESS, lines=LINES):
-    return Image.open(io.BytesIO(label_png(address, "0123-456-789", lines, dpi)))
+def label(dpi=203, address=ADDRESS, lines=LINES, size="62x29"):
+    return Image.open(io.BytesIO(png(draw(address, "0123-456-789", lines, dpi, size), dpi)))
 
 
 def qr_dots(picture):
@@ -49,17 +49,20 @@ def modules(picture):
     return rows, dots, left
 
 
+@pytest.mark.parametrize("size", SIZES)
 @pytest.mark.parametrize("dpi", DPI)
-def test_the_size_is_the_labels_at_the_printers_dots(dpi):
-    picture = label(dpi)
-    assert picture.size == (round(WIDTH_MM / 25.4 * dpi), round(HEIGHT_MM / 25.4 * dpi))
+def test_the_size_is_the_labels_at_the_printers_dots(dpi, size):
+    picture = label(dpi, size=size)
+    width, height = map(int, size.split("x"))
+    assert picture.size == (round(width / 25.4 * dpi), round(height / 25.4 * dpi))
     assert picture.mode == "1"
     assert picture.info["dpi"] == pytest.approx((dpi, dpi), abs=0.1)
 
 
+@pytest.mark.parametrize("size", SIZES)
 @pytest.mark.parametrize("dpi", DPI)
-def test_modules_are_whole_dots_with_a_quiet_zone_around(dpi):
-    picture = label(dpi)
+def test_modules_are_whole_dots_with_a_quiet_zone_around(dpi, size):
+    picture = label(dpi, size=size)
     _, dots, left = modules(picture)
     assert dots >= SMALLEST_MODULE_MM / 25.4 * dpi
     assert left == QUIET_ZONE * dots
@@ -94,7 +97,7 @@ def test_correction_is_as_strong_as_fits(length):
     if level < 3:
         stronger = segno.make_qr(address, error="LMQH"[level + 1], mode="alphanumeric", boost_error=False)
         room = picture.height // stronger.symbol_size(border=QUIET_ZONE)[0]
-        assert room < SMALLEST_MODULE_MM / 25.4 * 203
+        assert room < GOOD_MODULE_MM / 25.4 * 203
 
 
 def test_a_scratched_and_greasy_label_is_still_read():
@@ -123,11 +126,37 @@ def test_a_long_line_is_made_smaller_not_the_label():
     assert margin.getextrema() == (255, 255)
 
 
-def test_an_address_that_does_not_fit_is_refused():
-    with pytest.raises(ValueError, match="PUBLIC_URL"):
-        label(address="HTTPS://" + "A" * 400 + "/T/0123456789")
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("dpi", DPI)
+def test_a_label_too_small_for_the_code_is_refused_with_what_to_do(dpi, size):
+    """Down to the longest address that still fits, which is read."""
+    fits = 0
+    for length in range(20, 1300, 40):
+        try:
+            picture = label(dpi, "HTTPS://" + "A" * length + "/T/0123456789", size=size)
+        except ValueError as problem:
+            assert "larger" in str(problem) and "PUBLIC_URL" in str(problem)
+            break
+        (read,) = zxingcpp.read_barcodes(picture)
+        fits = len(read.text)
+    else:
+        pytest.fail("the longest address was not refused")
+    assert fits >= 38  # what a plain host name takes
 
 
-def test_a_resolution_that_no_printer_has_is_refused():
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("dpi", DPI)
+def test_the_code_in_clear_and_the_facts_stand_on_the_smallest_label_too(dpi, size):
+    picture = label(dpi, size=size).convert("L")
+    _, (_, _, right, _) = qr_dots(picture)
+    beside = picture.crop((right + 1, 0, picture.width, picture.height)).point(lambda v: 255 - v)
+    rows = [beside.crop((0, y, beside.width, y + 1)).getbbox() is not None for y in range(beside.height)]
+    lines = sum(now and not before for before, now in zip([False, *rows], rows, strict=False))
+    assert lines >= 1 + len(LINES)
+
+
+def test_a_resolution_or_size_that_no_printer_has_is_refused():
     with pytest.raises(ValueError, match="203 or 300"):
         label(dpi=72)
+    with pytest.raises(ValueError, match="62x29, 50x25, 40x20"):
+        label(size="1x1")

@@ -21,6 +21,7 @@ export function PartFate({ id, part, onDone }) {
   return html`<div class="stack">
     <${Field} kind="part_fate" path="fate" form=${form} />
     ${form.values.fate === 'bench_tested' && html`<${Field} kind="part_fate" path="bench" form=${form} />`}
+    <${Field} kind="part_fate" path="next" form=${form} />
     <${Field} kind="part_fate" path="deadline" form=${form} />
     <${Field} kind="part_fate" path="note" form=${form} />
     <button type="button" class="key main wide" onClick=${() => void record()}>Keep where it is</button>

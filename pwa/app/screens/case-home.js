@@ -1,4 +1,6 @@
 /** The case at one glance: the engine as it stands, the next step, what it may be, and the story. */
+import { useEffect, useState } from 'preact/hooks';
+import { fetchCase } from '../../field/fetch-case.js';
 import { caseListing } from '../case-list.js';
 import { boreLook, coilLook } from '../case-look.js';
 import { EngineDrawing } from '../engine-drawing.js';
@@ -12,6 +14,7 @@ import { NextStep } from '../pieces/next-step.js';
 import { Notice } from '../pieces/notice.js';
 import { OneOrSet } from '../pieces/one-or-set.js';
 import { Questions } from '../pieces/questions.js';
+import { SameVehicle } from '../pieces/same-vehicle.js';
 import { Screen } from '../pieces/screen.js';
 import { Story } from '../pieces/story.js';
 import { Trust } from '../pieces/trust.js';
@@ -31,9 +34,7 @@ export function CaseHome({ id }) {
   if (!open || !open.entries)
     return html`<${Screen} title=${title} back=${to()}><p class="soft" aria-busy="true">Reading the case</p><//>`;
   if (!open.entries.length)
-    return html`<${Screen} title="Not on this phone" back=${to()}>
-      <p>This phone holds no entry of this case. With a connection it may come from the shop.</p>
-    <//>`;
+    return html`<${NotHere} id=${id} />`;
   const { view, diagnosis } = open;
   const closed = (view?.status ?? summary?.status) === 'closed';
   return html`<${Screen}
@@ -80,6 +81,7 @@ export function CaseHome({ id }) {
         <${HalfDone} id=${id} />
         <${Questions} id=${id} questions=${view?.questions ?? []} />
         ${closed && view?.closing && html`<${Closing} id=${id} closing=${view.closing} />`}
+        <${Doubts} id=${id} doubts=${view?.doubts ?? []} />
         <${NextStep}
           id=${id}
           diagnosis=${diagnosis}
@@ -94,10 +96,41 @@ export function CaseHome({ id }) {
         <${Contradictions} id=${id} rows=${diagnosis?.contradictions ?? []} />
       </div>
       <div class="case-kept stack">
+        ${view && html`<${SameVehicle} id=${id} vehicle=${view.vehicle} />`}
         ${view && html`<${CodesNow} codes=${view.codes} />`}
         <${Story} open=${open} />
       </div>
     </div>
+  <//>`;
+}
+
+/** @param {{id: string}} props */
+function NotHere({ id }) {
+  const [trouble, setTrouble] = useState('');
+  const fetchIt = () => {
+    setTrouble('');
+    fetchCase(id).catch((problem) => setTrouble(problem.message));
+  };
+  useEffect(fetchIt, [id]);
+  return html`<${Screen} title="Not on this phone" back=${to()}>
+    ${
+      trouble
+        ? html`<${Notice} tone="warn" title="It could not be fetched">
+          <p>${trouble}</p>
+          <button type="button" class="key" onClick=${fetchIt}>Try again</button>
+        <//>`
+        : html`<p class="soft" aria-busy="true">Fetching the case from the shop</p>`
+    }
+  <//>`;
+}
+
+/** The bench found a part good that the case blames. @param {{id: string, doubts: any[]}} props */
+function Doubts({ id, doubts }) {
+  if (!doubts.length) return null;
+  return html`<${Notice} tone="warn" title="The cause is in doubt">
+    <ul>
+      ${doubts.map((doubt) => html`<li key=${doubt.part}><a href=${to('case', id, 'part', doubt.part)}>${doubt.text}</a></li>`)}
+    </ul>
   <//>`;
 }
 

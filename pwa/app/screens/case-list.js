@@ -32,7 +32,7 @@ export function CaseList({ beside = false, open = null }) {
       html`<${PlainField} label="Search the cases" type="search" value=${sought} onInput=${setSought} />`
     }
     ${!cases.length && !beside && html`<${NoCases} />`}
-    ${cases.length > 0 && !found.length && html`<p>No case on this phone has these words.</p>`}
+    ${cases.length > 0 && !found.length && html`<p>No case on this phone has these words. <a href=${to('find')}>Look in the whole shop</a></p>`}
     ${groups.map(
       (group) =>
         group.cases.length > 0 &&

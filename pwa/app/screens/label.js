@@ -1,10 +1,14 @@
 /** The label of a tag, drawn on the phone: square, code in clear, and how the part finds its way back. */
 import { qrPath } from '../../field/qr.js';
 import { html } from '../html.js';
+import { printer } from '../label-size.js';
 import { openCase } from '../open-case.js';
 import { person } from '../person.js';
 import { CaseScreen } from '../pieces/case-screen.js';
 import { Icon } from '../pieces/icon.js';
+import { LabelFields } from '../pieces/label-fields.js';
+import { openFile } from '../print-file.js';
+import { sayTrouble } from '../said.js';
 import { tagAddress, tagWords } from '../tag-words.js';
 import { to } from '../route.js';
 import { sentence } from '../words.js';
@@ -15,6 +19,7 @@ export function Label({ id, parts }) {
   const shop = person.value?.shop;
   const part = openCase.value?.view?.parts.find((/** @type {any} */ one) => one.tag === code);
   const square = shop ? qrPath(tagAddress(shop.public_url, code)) : null;
+  const path = `/api/tags/${code}/label.pdf?${new URLSearchParams({ size: printer.value.size, dpi: printer.value.dpi })}`;
   const keys = html`<div class="keys">
     <button type="button" class="key main" onClick=${() => print()}><${Icon} name="print" />Print</button>
     ${part && html`<a class="key" href=${to('case', id, 'part', part.part)}>The part</a>`}
@@ -39,13 +44,16 @@ export function Label({ id, parts }) {
     ${part && html`<p>${sentence(part.label)}</p>`}
     ${!part && !openCase.value?.thinking && html`<p class="soft">No part of this case carries this tag.</p>`}
     <p class="soft">Print it, or copy the ten characters on a tag by hand: they lead to the part as well.</p>
-    <p>
-      <a
-        href=${`/api/tags/${code}/label.png?dpi=203`}
-        download=${`${code}.png`}
-      >
-        Label as a picture for a label printer
-      </a> <span class="soft">(with a connection, once the tag is in the shop)</span>
-    </p>
+    <section class="stack close">
+      <h2>For a label printer</h2>
+      <${LabelFields} />
+      <button
+        type="button"
+        class="key"
+        disabled=${!part}
+        onClick=${() => openFile('GET', path, `${code}.pdf`).catch((trouble) => sayTrouble(trouble.message))}
+      >Label as a file</button>
+      <p class="soft">With a connection, once the tag is in the shop: it names part, case and day, and nothing of the customer.</p>
+    </section>
   <//>`;
 }

@@ -6,6 +6,7 @@ import { html } from '../html.js';
 import { openCase } from '../open-case.js';
 import { CaseScreen } from '../pieces/case-screen.js';
 import { Details } from '../pieces/details.js';
+import { Notice } from '../pieces/notice.js';
 import { PartFate } from '../pieces/part-fate.js';
 import { PartNote } from '../pieces/part-note.js';
 import { Trail } from '../pieces/trails.js';
@@ -26,6 +27,18 @@ export function PartScreen({ id, parts }) {
       <p class="part-now">
         ${sentence(part.place_label)}${part.fate ? `: ${labelOf('part_fate', 'fate', part.fate.fate).toLowerCase()}` : ''}
       </p>
+      ${
+        view.doubts.some((/** @type {any} */ doubt) => doubt.part === part.part) &&
+        html`<${Notice} tone="warn" title="Blamed, and good on the bench">
+          <p>The case names it as the cause. It counts as no failure in what the shop has learned.</p>
+        <//>`
+      }
+      ${
+        (part.next || part.deadline) &&
+        html`<p class="part-next">
+          <strong>To do next: ${part.next ? labelOf('part_fate', 'next', part.next).toLowerCase() : 'nothing'}</strong>${part.deadline ? `, by ${part.deadline}` : ''}
+        </p>`
+      }
       <${Details} kind="part_noted" body=${part.noted ?? {}} />
       ${part.fate && html`<${Details} kind="part_fate" body=${part.fate} />`}
       <section class="stack close"><h2>Trail</h2><${Trail} trail=${part.trail} /></section>

@@ -2,13 +2,19 @@
 import { useState } from 'preact/hooks';
 import { ask } from '../../field/core.js';
 import { partById } from '../case-look.js';
+import { caseListing } from '../case-list.js';
+import { hangsOn } from '../find-tag.js';
 import { html } from '../html.js';
 import { openCase } from '../open-case.js';
 import { CaseScreen } from '../pieces/case-screen.js';
+import { Notice } from '../pieces/notice.js';
 import { TagField } from '../pieces/tag-field.js';
 import { goInstead, to } from '../route.js';
-import { save } from '../saving.js';
+import { saveAll } from '../saving.js';
+import { tagWords } from '../tag-words.js';
 import { sentence } from '../words.js';
+
+/** @typedef {{code: string, part: string, case: string, on: string}} Taken  a tag that hangs on another part; `part`: where it was to go */
 
 const DRAWS = 50; // a draw is repeated one time in nine; fifty in a row never fail
 
@@ -18,6 +24,7 @@ export function TagScreen({ id, parts }) {
   const [chosen, setChosen] = useState(parts[0] ?? '');
   const [problem, setProblem] = useState('');
   const [busy, setBusy] = useState(false);
+  const [taken, setTaken] = useState(/** @type {Taken | null} */ (null));
   if (!view) return html`<${CaseScreen} id=${id} title="Tag" needsView=${true} />`;
 
   const off = view.parts.filter((/** @type {any} */ part) => !part.place.includes('.'));
@@ -27,11 +34,26 @@ export function TagScreen({ id, parts }) {
   const part = chosen || off.find((/** @type {any} */ one) => !one.tag)?.part || '';
 
   /** @param {string} code */
-  const bind = async (code) => {
+  const bindIfFree = async (code) => {
     if (!part) return setProblem('Choose the part first.');
+    setProblem('');
     setBusy(true);
-    const { entries, problems } = await save(
-      { case: id, kind: 'tag_bound', body: { code, part } },
+    const found = await hangsOn(code);
+    setBusy(false);
+    if (!found) return bind(code, part);
+    if (found.case === id && partById(view, found.part)?.part === part)
+      return setProblem(`Tag ${tagWords(code)} hangs on this part already.`);
+    setTaken({ code, part, case: found.case, on: found.part });
+  };
+  /** @param {string} code @param {string} onto */
+  const bind = async (code, onto) => {
+    setBusy(true);
+    const moved = { question: `tag/${code}/${onto}`, answer: 'here' }; // that two parts have had it is answered thereby
+    const { entries, problems } = await saveAll(
+      [
+        { case: id, kind: 'tag_bound', body: { code, part: onto } },
+        ...(taken?.case === id ? [{ case: id, kind: 'answered', body: moved }] : []),
+      ],
       'Tag bound, saved on this phone',
     );
     setBusy(false);
@@ -42,7 +64,7 @@ export function TagScreen({ id, parts }) {
     setBusy(true);
     const { code, message } = await newTag();
     setBusy(false);
-    if (code) await bind(code);
+    if (code && part) await bind(code, part);
     else setProblem(message);
   };
 
@@ -58,11 +80,29 @@ export function TagScreen({ id, parts }) {
       <${PartChoice} title="Off the engine" parts=${off} chosen=${part} onChoose=${setChosen} />
       <${PartChoice} title="On the engine" parts=${others} chosen=${part} onChoose=${setChosen} />
       ${problem && html`<p class="problem" role="alert">${problem}</p>`}
+      ${taken && html`<${TakenAlready} id=${id} view=${view} taken=${taken} onMove=${() => bind(taken.code, taken.part)} onLeave=${() => setTaken(null)} />`}
       <section class="stack close">
-        <h2>A tag that is printed already</h2><${TagField} words="Bind this tag" onCode=${bind} />
+        <h2>A tag that is printed already</h2><${TagField} words="Bind this tag" onCode=${bindIfFree} />
       </section>
     </div>
   <//>`;
+}
+
+/** @param {{id: string, view: any, taken: Taken, onMove: () => void, onLeave: () => void}} props */
+function TakenAlready({ id, view, taken, onMove, onLeave }) {
+  const mine = taken.case === id ? partById(view, taken.on)?.label : '';
+  const car = caseListing.value.cases?.find((one) => one.case === taken.case)?.title;
+  const where = mine || `a part of ${car ? `the case ${car}` : 'another case'}`;
+  return html`<div role="alert">
+    <${Notice} tone="warn" title=${`Tag ${tagWords(taken.code)} hangs on ${where} already`}>
+      <p>Nothing was changed. Take another tag; or, if this one has come off that part, move it here.</p>
+      <div class="keys">
+        <a class="key" href=${to('case', taken.case, 'part', taken.on)}>Look at that part</a>
+        <button type="button" class="key" onClick=${onMove}>Move it here</button>
+        <button type="button" class="key" onClick=${onLeave}>Leave it there</button>
+      </div>
+    <//>
+  </div>`;
 }
 
 /** @param {{title: string, parts: any[], chosen: string, onChoose: (part: string) => void}} props */

@@ -381,6 +381,7 @@ def _answer_text(body):
     if calls.answer_text(body):
         return calls.answer_text(body)
     words = {"move": "As this entry says", "leave": "As it was before"}
+    words.update({"here": "The tag hangs here", "there": "The tag hangs where it hung before"})
     return words.get(body["answer"]) or _capital(parts.place_label(body["answer"]))
 
 

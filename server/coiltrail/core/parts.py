@@ -5,6 +5,7 @@ recorded. A move, a repair or a reseated connector takes effect *after* its own 
 """
 
 from . import entries as kinds
+from . import tags
 
 KINDS_ON_ENGINE = ("coil", "boot", "plug", "injector")
 AWAY = ("off", "unknown")
@@ -191,14 +192,22 @@ class Trails:
             self._touch(kind, position, moment)
 
     def bind(self, entry):
-        """Take over ``tag_bound``; one tag hangs on one part, the later binding counts."""
-        part = self.get(entry["body"]["part"])
+        """Take over ``tag_bound``; one tag hangs on one part. Bound to another it is asked about; until then the later
+        binding counts."""
+        part, code = self.get(entry["body"]["part"]), entry["body"]["code"]
         if part is None:
             return
         for other in self.in_order():
-            if other.tag == entry["body"]["code"]:
+            if other.tag == code and other is not part:
+                question = "tag/%s/%s" % (code, part.key)
+                if self.answers.get(question) == "there":
+                    return
+                if self.answers.get(question) != "here":
+                    choices = [("here", _capital(self.describe(part))), ("there", _capital(self.describe(other)))]
+                    text = "Tag %s was bound to two parts. On which does it hang?" % tags.with_groups(code)
+                    self._ask(question, text, choices, entry)
                 other.tag = None
-        part.tag = entry["body"]["code"]
+        part.tag = code
 
     def settle(self, entry):
         """Take over ``part_fate``."""
@@ -458,6 +467,10 @@ def place_label(place):
     if kind is None:
         return {"off": "off the engine", "unknown": "a place not known"}.get(place, place)
     return "%s %d" % (dict(kinds.PART_KINDS)[kind].lower(), position)
+
+
+def _capital(text):
+    return text[:1].upper() + text[1:]
 
 
 def _place(kind, position):

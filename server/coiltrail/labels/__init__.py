@@ -1,5 +1,6 @@
-"""Labels for tagged parts, at a printer's exact dots."""
+"""QR labels at a printer's exact dots, one by one, on a roll or on sheets."""
 
-from .label import DPI, label_png
+from .label import DPI, SIZES, draw, png
+from .pages import PAPERS, roll, sheets
 
-__all__ = ["DPI", "label_png"]
+__all__ = ["DPI", "PAPERS", "SIZES", "draw", "png", "roll", "sheets"]

@@ -16,7 +16,7 @@ from . import words
 from .database import writing
 from .models import CasePart, CaseSummary, Entry, Shop
 
-RULE = 1  # raised when rows come out otherwise: ``coiltrail migrate`` then makes older ones anew
+RULE = 2  # raised when rows come out otherwise: ``coiltrail migrate`` then makes older ones anew
 CASES_AT_ONCE = 200
 MOST_WORDS = 5000  # of one case
 _LONGEST_SHOWN = 300
@@ -220,5 +220,10 @@ def _parts(case: casefile.CaseFile) -> list[dict]:
 def _part_row(told: dict) -> dict:
     """A row with every column, so that all of a case go in by one statement."""
     empty = dict.fromkeys(("closed_ms", "fitted", "failed", "months", "next", "deadline", "shown"))
-    brand, number = (" ".join(words.split(told[name] or ""))[:80] or None for name in ("brand", "part_number"))
+    brand, number = (_storable(told[name] or "")[:80] or None for name in ("brand", "part_number"))
     return empty | {"part_id": told["part"], "kind": told["kind"], "brand": brand, "part_number": number}
+
+
+def _storable(text: str) -> str:
+    """``text`` without what a database's text cannot hold."""
+    return " ".join(text.encode("utf-8", "ignore").decode().replace("\0", " ").split())

@@ -328,7 +328,7 @@ class CaseSummary(db.Model):
 class CasePart(db.Model):
     """A part of a case that is on the shelf's list, or counts for its brand; derived like ``CaseSummary``.
 
-    ``brand`` and ``part_number`` are without regard to capitals. ``closed_ms``, ``fitted``, ``failed`` and ``months``
+    ``closed_ms``, ``fitted``, ``failed`` and ``months``
     (``core.shelf.tallies``) stand where the case is closed and the part has a brand. ``shown``: JSON of its row on the
     shelf; null where it is not there.
     """

@@ -54,6 +54,8 @@ def cases(shop_id: str, sought: Sought, cursor: int | None = None) -> Found:
         query = query.select_from(_INDEX).join(CaseSummary, CaseSummary.key == _INDEX.c.rowid)
         query = query.where(_INDEX.c.case_words.op("MATCH")(_for_fts5(expression)))
     elif expression:
+        # Not by the index of the keys: PostgreSQL takes every beginning for common, and would look through all.
+        order = CaseSummary.key + 0
         query = query.where(CaseSummary.words.op("@@")(cast(literal(_for_tsquery(expression)), TSQUERY)))
     query = _filtered(query, sought)
     if cursor is not None:

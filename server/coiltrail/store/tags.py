@@ -2,11 +2,13 @@
 
 import datetime
 import json
+import secrets
 from dataclasses import dataclass
 
 from sqlalchemy import select
 
 from ..core import casefile, entries
+from ..core import tags as codes
 from .database import db
 from .log import case_log
 from .models import Tag
@@ -44,6 +46,16 @@ def find(shop_id: str, code: str) -> Bound | None:
         label=label[:1].upper() + label[1:],
         date=datetime.datetime.fromtimestamp(entry["at"][0] / 1000, datetime.UTC).date(),
     )
+
+
+def unused(shop_id: str, count: int) -> list[str]:
+    """New codes that no tag of the shop has."""
+    found: list[str] = []
+    while len(found) < count:
+        drawn = {code for code in (codes.new_tag(secrets.token_bytes(16)) for _ in range(count)) if code}
+        taken = select(Tag.code).where(Tag.shop_id == shop_id, Tag.code.in_(drawn))
+        found += sorted(drawn - set(db.session.scalars(taken)) - set(found))
+    return found[:count]
 
 
 def _folded(shop_id, case_id):

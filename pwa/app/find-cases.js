@@ -1,0 +1,87 @@
+/**
+ * Finding cases: in what this phone holds, at once and without a connection, and in the whole shop with one.
+ *
+ * @typedef {object} Hit
+ * @property {string} case
+ * @property {string} title
+ * @property {string} plate
+ * @property {string} customer
+ * @property {string} what
+ * @property {'open' | 'closed'} status
+ * @property {number} last_ms
+ * @property {string[]} people  ids
+ *
+ * @typedef {{q: string, status: string, by: string, since: string, until: string}} Sought
+ */
+import { caseList, entriesOf } from '../field/log.js';
+import { sendForJson } from '../field/shop.js';
+import { standing } from '../field/summaries.js';
+
+export const MOST_TEXT = 200; // characters of a search, as in the shop
+
+/** What can be looked through, once read. @typedef {{hit: Hit, text: string, run: string, times: number[]}} Held */
+
+/** @returns {Promise<Held[]>} the latest first */
+export async function heldCases() {
+  const found = [];
+  for (const line of await caseList()) {
+    const entries = standing(await entriesOf(line.case));
+    const closing = entries.findLast((entry) => entry.kind === 'case_closed');
+    const text = plain(entries.flatMap((entry) => textsIn(entry.body)).join('\n'));
+    found.push({
+      hit: {
+        case: line.case,
+        title: line.title,
+        plate: line.plate,
+        customer: line.customer,
+        what: line.status === 'closed' ? (closing?.body.cause ?? '') : '',
+        status: line.status,
+        last_ms: line.lastAt,
+        people: [...new Set(entries.map((entry) => entry.by))],
+      },
+      text,
+      run: text.replace(/[\s./()+-]+/g, ''),
+      times: [line.opened, line.lastAt],
+    });
+  }
+  return found;
+}
+
+/** Those of the held cases that are as sought. @param {Held[]} held @param {Sought} sought @returns {Hit[]} */
+export function among(held, { q, status, by, since, until }) {
+  const words = plain(q).split(/\s+/).filter(Boolean);
+  const run = words.join('').replace(/[./()+-]+/g, '');
+  return held
+    .filter(
+      (one) =>
+        (!status || one.hit.status === status) &&
+        (!by || one.hit.people.includes(by)) &&
+        (!since || one.times[1] >= new Date(`${since}T00:00`).getTime()) &&
+        (!until || one.times[0] <= new Date(`${until}T23:59:59`).getTime()) &&
+        (words.every((word) => one.text.includes(word)) || (run.length > 1 && one.run.includes(run))),
+    )
+    .map((one) => one.hit);
+}
+
+/**
+ * @param {Sought} sought
+ * @param {number | null} cursor
+ * @returns {Promise<{cases: Hit[], cursor: number | null}>}
+ * @throws {import('../field/shop.js').ShopError}
+ */
+export function inShop(sought, cursor = null) {
+  const asked = Object.entries({ ...sought, cursor: cursor === null ? '' : String(cursor) }).filter(([, value]) => value);
+  return sendForJson('GET', `/api/cases?${new URLSearchParams(asked)}`);
+}
+
+/** Without capitals and accents. @param {string} text */
+function plain(text) {
+  return text.normalize('NFKD').replace(/\p{M}/gu, '').toLowerCase();
+}
+
+/** Every text in a body, but for names of pictures and raw output. @param {any} value @returns {string[]} */
+function textsIn(value) {
+  if (typeof value === 'string') return /^[0-9a-f]{64}$/.test(value) ? [] : [value];
+  if (!value || typeof value !== 'object') return [];
+  return Object.entries(value).flatMap(([name, inner]) => (name === 'raw' ? [] : textsIn(inner)));
+}

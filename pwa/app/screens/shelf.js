@@ -1,0 +1,69 @@
+/** The shelf: tagged parts and those laid aside, with what should happen to each next. */
+import { useState } from 'preact/hooks';
+import { field, labelOf } from '../declared.js';
+import { html } from '../html.js';
+import { FromShop, useFromShop } from '../pieces/from-shop.js';
+import { Icon } from '../pieces/icon.js';
+import { PlainField } from '../pieces/plain-field.js';
+import { Screen } from '../pieces/screen.js';
+import { Select } from '../pieces/select.js';
+import { Thumbs } from '../pieces/thumbs.js';
+import { to } from '../route.js';
+import { tagWords } from '../tag-words.js';
+import { count, dayOfYear, sentence } from '../words.js';
+
+export function ShelfScreen() {
+  const [next, setNext] = useState('');
+  const [typed, setTyped] = useState('');
+  const asked = useFromShop(`/api/shelf?${new URLSearchParams({ ...(next && { next }), ...(typed && { q: typed }) })}`);
+  const { parts = [], waiting = {}, cursor = null } = asked.found ?? {};
+  const choices = [...(field('part_fate', 'next').choices ?? []).map(({ value, label }) => [value, label]), ['gone', 'Nothing more']];
+  const told = choices.map(([value, label]) => [value, `${label} (${waiting[value] ?? 0})`]);
+  return html`<${Screen} title="The shelf" back=${to()} class="desk">
+    <div class="keys">
+      <a class="key" href=${to('brands')}>Counts by brand</a>
+      <a class="key" href=${to('print-tags')}><${Icon} name="print" />Print tags</a>
+    </div>
+    <form role="search" class="filters" onSubmit=${(/** @type {Event} */ event) => event.preventDefault()}>
+      <${PlainField} label="Tag, brand or part number" type="search" value=${typed} onInput=${setTyped} autocomplete="off" />
+      <${Select} label="To do next" value=${next} choices=${[['', 'Anything'], ...told]} onChange=${setNext} />
+    </form>
+    <${FromShop} asked=${asked} what="The shelf">
+      <p class="soft" role="status">
+        ${parts.length ? `${count(parts.length, 'part')}${cursor === null ? '' : ' of more: say what is printed on it'}` : 'No part waits for this.'}
+      </p>
+      <ul class="ruled">
+        ${parts.map((/** @type {any} */ part) => html`<li key=${`${part.case}/${part.part}`}><${Row} part=${part} /></li>`)}
+      </ul>
+    <//>
+  <//>`;
+}
+
+/** @param {{part: any}} props */
+function Row({ part }) {
+  const what = [part.brand, part.part_number].filter(Boolean).join(' ');
+  const served = part.cylinders.length ? `cylinder ${part.cylinders.join(', then ')} of` : 'of';
+  const now = part.fate ? labelOf('part_fate', 'fate', part.fate) : sentence(part.place_label);
+  return html`<article class="shelf-row" aria-label=${`${sentence(part.label)}, ${part.title}`}>
+    <p>
+      <a href=${to('case', part.case, 'part', part.part)}><strong>${what || sentence(part.label)}</strong></a>
+      ${part.tag && html` <span class="figures">${tagWords(part.tag)}</span>`}
+    </p>
+    <p>${what ? `${sentence(part.label)}; ` : ''}${served} ${part.title} ${part.plate && part.plate !== part.title && html`<span class="plate">${part.plate}</span>`}</p>
+    <p class="soft">${now}${part.bench ? `; bench: ${labelOf('part_fate', 'bench', part.bench).toLowerCase()}` : ''}</p>
+    ${part.cleared && html`<p><${Icon} name="warn" /> Blamed in its case, and good on the bench.</p>`}
+    <p>
+      ${part.next && html`<strong>${labelOf('part_fate', 'next', part.next)}</strong>`}
+      ${part.deadline && html` <${Deadline} day=${part.deadline} />`}
+    </p>
+    <${Thumbs} caseId=${part.case} photos=${part.photos.slice(0, 4).map((/** @type {string} */ sha256) => ({ sha256, alt: `Photo of ${part.label}` }))} />
+  </article>`;
+}
+
+/** @param {{day: string}} props  "YYYY-MM-DD" */
+function Deadline({ day }) {
+  const end = new Date(`${day}T23:59:59`).getTime();
+  const days = Math.floor((end - Date.now()) / 86_400_000);
+  const left = days < 0 ? 'is past' : days < 1 ? 'is today' : `in ${count(days, 'day')}`;
+  return html`<span class=${days < 7 ? 'due' : ''}>return by ${dayOfYear(end)}, ${left}</span>`;
+}
