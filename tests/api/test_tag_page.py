@@ -5,8 +5,11 @@ import hashlib
 import re
 
 import pytest
+from sqlalchemy import event
 
+from coiltrail.api import tag_page
 from coiltrail.store.clock import uuid7
+from coiltrail.store.database import db
 from tests.conftest import client_of
 
 from .test_tags import CODE, OTHER, bound
@@ -69,3 +72,45 @@ def test_the_page_may_do_nothing_but_show_its_own_style(stranger, tagged):
 def test_before_there_is_a_shop_the_page_says_no_more(empty_app):
     text = client_of(empty_app).get(f"/t/{CODE}").text
     assert "This part belongs to a repair" in text and "tel:" not in text
+
+
+def statements_of(app, ask):
+    """What is asked of the database meanwhile."""
+    said = []
+    with app.app_context():
+        engine = db.engine
+
+    def note(_connection, _cursor, statement, *_):
+        said.append(statement)
+
+    event.listen(engine, "before_cursor_execute", note)
+    try:
+        ask()
+    finally:
+        event.remove(engine, "before_cursor_execute", note)
+    return said
+
+
+def test_the_same_is_done_for_a_tag_that_exists_and_for_one_that_does_not(app, stranger, tagged):
+    known = statements_of(app, lambda: stranger.get(f"/t/{CODE}"))
+    unknown = statements_of(app, lambda: stranger.get(f"/t/{OTHER}"))
+    assert known == unknown and known
+    assert not any(re.search(r"\btag\b|\bentry\b", statement) for statement in known)
+
+
+def test_a_stranger_who_tries_many_codes_is_slowed_down_alike_for_all(app, stranger, phone, tagged):
+    seconds = [0.0]
+    app.extensions["coiltrail.strangers"].clock = lambda: seconds[0]
+    for _ in range(tag_page.AT_ONCE):
+        assert stranger.get(f"/t/{OTHER}").status_code == 200
+    known, unknown = stranger.get(f"/t/{CODE}"), stranger.get(f"/t/{OTHER}")
+    assert (known.status_code, known.data, known.headers["Retry-After"]) == (429, unknown.data, "10")
+    assert unknown.status_code == 429
+    assert "555-0134" in known.text  # who found a part still learns whom to call
+    assert CODE not in known.text
+    assert phone.client.get(f"/t/{CODE}").status_code == 200
+    elsewhere = stranger.get(f"/t/{CODE}", environ_base={"REMOTE_ADDR": "198.51.100.4"})
+    assert elsewhere.status_code == 200
+    seconds[0] = tag_page.THEN_EVERY_S
+    assert stranger.get(f"/t/{CODE}").status_code == 200
+    assert stranger.get(f"/t/{CODE}").status_code == 429

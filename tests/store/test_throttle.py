@@ -71,6 +71,17 @@ def test_many_names_from_one_address_get_slow_too(wait):
     assert wait(name="one more") > 0
 
 
+def test_one_name_from_many_addresses_gets_slow_but_never_for_long(clock, wait):
+    for k in range(throttle.FREE_FOR_NAME_ANYWHERE):
+        assert wait(address=f"192.0.2.{k}") == 0
+    assert wait(address="198.51.100.1") == 1
+    assert wait(name="Bob", address="198.51.100.1") == 0
+    for k in range(30):
+        clock.move(throttle.LONGEST_WAIT_ANYWHERE_S)
+        assert wait(address=f"203.0.113.{k}") == 0
+    assert wait(address="198.51.100.2") == throttle.LONGEST_WAIT_ANYWHERE_S
+
+
 def test_coming_in_forgets_the_failures(app, wait):
     for _ in range(throttle.FREE_FOR_NAME + 1):
         wait()

@@ -70,6 +70,6 @@ def register(app: Flask) -> None:
         api.register_blueprint(resource.blueprint)
     for kind, schema in BODY_SCHEMAS.items():
         api.spec.components.schema(kind, schema=schema)
-    app.register_blueprint(tag_page.blueprint)
+    tag_page.register(app)
     app.register_blueprint(report_links.pages)
     errors.register(app)

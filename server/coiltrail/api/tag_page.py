@@ -1,20 +1,22 @@
 """What the address on a tag shows.
 
 Signed in: the application, which reads the address and opens the part. A stranger: whose part this is and how
-it gets home, in the same words whether or not such a tag exists.
+it gets home, in the same words whether or not such a tag exists. Nothing is looked up of the code, and from one address
+only so many pages come.
 """
 
 import base64
 import hashlib
 from importlib import resources
 
-from flask import Blueprint, Response, make_response, render_template
+from flask import Blueprint, Flask, Response, current_app, make_response, render_template
 
 from .. import shell
 from ..core import tags
 from ..store.database import db
 from ..store.models import Shop
-from .guard import signed_in_device
+from .guard import request_address, signed_in_device
+from .rate import PerAddress
 
 blueprint = Blueprint("tag_page", __name__)
 
@@ -23,6 +25,14 @@ _POLICY = (
     f"default-src 'none'; style-src 'sha256-{base64.b64encode(hashlib.sha256(_STYLE.encode()).digest()).decode()}'; "
     "frame-ancestors 'none'; base-uri 'none'; form-action 'none'"
 )
+
+
+AT_ONCE, THEN_EVERY_S = 30, 10.0  # a find is one page; a whole crate of finds still goes
+
+
+def register(app: Flask) -> None:
+    app.extensions["coiltrail.strangers"] = PerAddress(AT_ONCE, THEN_EVERY_S)
+    app.register_blueprint(blueprint)
 
 
 @blueprint.get("/t/<code>")
@@ -36,10 +46,14 @@ def open_tag(code: str) -> Response:
 
 
 def _for_strangers(code: str) -> Response:
+    wait_s = current_app.extensions["coiltrail.strangers"].wait_s(request_address())
     shop = db.session.query(Shop).first()
     # Only a well-formed code is repeated on the page; whether it is bound to anything is not looked up.
     typed = tags.check_tag(code).get("code")
-    response = make_response(render_template("tag_page.html", shop=shop, code=typed, style=_STYLE))
+    response = make_response(render_template("tag_page.html", shop=shop, code=typed, wait_s=wait_s, style=_STYLE))
     response.headers["Content-Security-Policy"] = _POLICY
     response.headers["Cache-Control"] = "no-store"
+    if wait_s:
+        response.status_code = 429
+        response.headers["Retry-After"] = str(wait_s)
     return response

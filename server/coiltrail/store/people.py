@@ -23,6 +23,7 @@ LONGEST_PASSWORD = 200
 DAY_MS = 86_400_000
 SIGNED_IN_FOR = 365 * DAY_MS  # since the device was last seen
 
+_LINK_ENDED = "This link has been used or has ended. Ask for a new one with: coiltrail owner-link"
 _hasher = argon2.PasswordHasher()
 # Each check takes 64 MB (RFC 9106, second choice), so only a few run at a time.
 _few_at_once = threading.BoundedSemaphore(4)
@@ -57,12 +58,15 @@ def new_owner_link() -> str:
 
 def make_owner(token: str, shop_name: str, shop_phone: str, name: str, password: str) -> Person:
     """The shop and its first owner, for whoever holds the one-time link. Raises Refused."""
+    link = OwnerLink.token_sha256 == hash_of_token(token)
+    if not db.session.execute(select(OwnerLink.token_sha256).where(link)).first():
+        raise Refused(_LINK_ENDED)  # before the hashing, which costs
     password_hash = hash_password(password)
     with writing() as session:
         # Deleting the row settles who was first when the link is used twice at once.
-        used = session.execute(delete(OwnerLink).where(OwnerLink.token_sha256 == hash_of_token(token)))
+        used = session.execute(delete(OwnerLink).where(link))
         if not used.rowcount or has_owner():
-            raise Refused("This link has been used or has ended. Ask for a new one with: coiltrail owner-link")
+            raise Refused(_LINK_ENDED)
         shop = add_shop(session, shop_name, shop_phone)
         person = insert_person(session, shop.id, name, "owner", password_hash)
         audit.note(session, By(shop.id, person.id), "shop_made", shop.name)

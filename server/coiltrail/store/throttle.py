@@ -1,8 +1,9 @@
 """Slowing down whoever guesses passwords.
 
-Failures are counted for a name from an address, and for an address. Past a few, every further failure
-doubles the wait. The count is taken before the password is looked at, so that guesses sent all at once
-do not slip through together.
+Failures are counted for a name from an address, for an address, and for a name from anywhere. Past a few, every further
+failure doubles the wait. The wait for a name from anywhere stays short: whoever guesses from many addresses gets few
+tries, and still cannot keep its owner out for long. The count is taken before the password is looked at, so that
+guesses sent all at once do not slip through together.
 """
 
 import hashlib
@@ -17,20 +18,23 @@ from .people import name_key
 
 FREE_FOR_NAME = 5
 FREE_FOR_ADDRESS = 30
+FREE_FOR_NAME_ANYWHERE = 50
 LONGEST_WAIT_S = 900
+LONGEST_WAIT_ANYWHERE_S = 60
 FORGOTTEN_AFTER_MS = 24 * 3_600_000
 
 
 def begin_attempt(name: str, address: str) -> int:
     """Count an attempt. Gives 0 when it may go on, else the seconds to wait (and it is not counted)."""
     with writing() as session:
-        rows = [
-            (_row(session, _key(name, address)), FREE_FOR_NAME),
-            (_row(session, _key("", address)), FREE_FOR_ADDRESS),
+        counted = [
+            (_row(session, _key(name, address)), FREE_FOR_NAME, LONGEST_WAIT_S),
+            (_row(session, _key("", address)), FREE_FOR_ADDRESS, LONGEST_WAIT_S),
+            (_row(session, _key(name, "")), FREE_FOR_NAME_ANYWHERE, LONGEST_WAIT_ANYWHERE_S),
         ]
-        wait = max(_wait_s(row, free) for row, free in rows)
+        wait = max(_wait_s(*one) for one in counted)
         if not wait:
-            for row, _ in rows:
+            for row, *_ in counted:
                 row.count += 1
                 row.last_ms = now_ms()
         return wait
@@ -39,7 +43,7 @@ def begin_attempt(name: str, address: str) -> int:
 def succeeded(name: str, address: str) -> None:
     """Forget the failures: whoever came in is no guesser."""
     with writing() as session:
-        keys = (_key(name, address), _key("", address))
+        keys = (_key(name, address), _key("", address), _key(name, ""))
         session.execute(delete(SignInFailures).where(SignInFailures.key.in_(keys)))
 
 
@@ -51,10 +55,10 @@ def _row(session: Session, key: str) -> SignInFailures:
     return row
 
 
-def _wait_s(row: SignInFailures, free: int) -> int:
+def _wait_s(row: SignInFailures, free: int, longest_s: int) -> int:
     if row.count < free:
         return 0
-    wait_s = min(2 ** min(row.count - free, 20), LONGEST_WAIT_S)
+    wait_s = min(2 ** min(row.count - free, 20), longest_s)
     return max(0, -(-(row.last_ms + wait_s * 1000 - now_ms()) // 1000))
 
 
