@@ -4,14 +4,14 @@ import { save } from './saving.js';
 /**
  * @typedef {import('../field/photos.js').TakenIn} TakenIn
  *
- * @param {TakenIn} taken
+ * @param {Pick<TakenIn, 'sha256' | 'bytes'> & Partial<TakenIn>} taken
  * @param {Record<string, any>} about  shows, cylinder, place, part, of, caption
  */
 export function photoBody({ sha256, bytes, width, height }, about) {
   return { sha256, bytes, width, height, ...about };
 }
 
-/** Record a picture at once. @param {string} caseId @param {TakenIn} taken @param {Record<string, any>} about */
+/** Record a picture at once. @param {string} caseId @param {Pick<TakenIn, 'sha256' | 'bytes'> & Partial<TakenIn>} taken @param {Record<string, any>} about */
 export async function savePhoto(caseId, taken, about) {
   await save({ case: caseId, kind: 'photo', body: photoBody(taken, about) }, 'Photo saved on this phone');
 }

@@ -26,6 +26,7 @@ export const screens = {
   audit: async () => (await import('./screens/audit.js')).Audit,
   'handed-in': async () => (await import('./screens/handed-in.js')).HandedIn,
   sync: async () => (await import('./screens/sync.js')).Sync,
+  'stray-photos': async () => (await import('./screens/stray-photos.js')).StrayPhotos,
   'set-aside': async () => (await import('./screens/set-aside.js')).SetAside,
   'sign-in': async () => (await import('./screens/sign-in-again.js')).SignInAgain,
   find: async () => (await import('./screens/find.js')).Find,

@@ -19,9 +19,16 @@
  * @property {number} size  bytes
  * @property {number} taken  ms
  * @property {'here' | 'shop'} state  where it is: on this phone only, or in the shop too
+ * @property {number} [sent]  how often all of it was sent and the shop said that it has it
  *
  * @typedef {{sha256: string, bytes: ArrayBuffer, mime: string}} ThumbRow
- * @typedef {{sha256: string, size: number, since: number, trouble?: string}} UploadRow  a photo the shop has yet to get
+ *
+ * @typedef {object} UploadRow  a photo the shop has yet to get
+ * @property {string} sha256
+ * @property {number} size  bytes
+ * @property {number} since  ms
+ * @property {string} [trouble]  why it is not sent any more
+ * @property {boolean} [kept]  somebody has decided that it stays on this phone only
  *
  * @typedef {object} Stores
  * @property {{key: string, value: EntryRow, indexes: {case: string, unsynced: number, device_n: [string, number]}}} entries

@@ -50,6 +50,7 @@ import { ShopError, somethingElse } from './shop.js';
 /** @type {Place} */
 export const NOWHERE = { epoch: null, cursor: 0, head: null };
 
+const MOST_EPOCHS = 3; // new ones within one exchange
 const BATCH_BYTES = 64_000; // of entries in one request, at least one entry: a bad link still makes progress
 
 /**
@@ -98,11 +99,13 @@ export function newBatch(mostBytes = BATCH_BYTES) {
  * @throws {ShopError}
  */
 export async function exchangeAll({ next, send, keep, anyLeft }) {
+  let epochs = 0;
   for (;;) {
     const { asked, batch, rest } = await next();
     const answer = checked(await send({ ...rest, ...asked, entries: batch }));
     await keep(asked, answer);
     if (!isRestored(asked, answer)) insistOnProgress(answer, batch, asked.cursor);
+    else if (++epochs > MOST_EPOCHS) throw beginsAnew();
     if (!answer.more && !(await anyLeft())) return;
   }
 }
@@ -134,6 +137,11 @@ function insistOnProgress(answer, batch, cursor) {
   if (!batch.length && answer.more && answer.cursor === cursor) {
     throw new ShopError('shop_trouble', 'The shop promises more entries and sends none. It is tried again later.');
   }
+}
+
+/** A shop that acknowledges and then forgets, again and again, would be offered everything for ever. */
+function beginsAnew() {
+  return new ShopError('shop_trouble', 'The shop’s server forgets what it takes in, again and again. Everything stays here; it is tried again later.');
 }
 
 /**

@@ -7,6 +7,7 @@ import { ShopError, somethingElse } from './shop.js';
 
 const PIECE_BYTES = 64 * 1024;
 const MOST_STUCK = 3; // answers in a row that bring it no further
+const MOST_SENT = 5; // times a photo is sent whole; more often than shops are restored (estimate, from memory)
 
 /**
  * Send a photo from where the shop stands to its end. It may be broken off between any two steps.
@@ -14,11 +15,13 @@ const MOST_STUCK = 3; // answers in a row that bring it no further
  * @param {ArrayBuffer} bytes
  * @param {Send} send
  * @param {number} [pieceBytes]
+ * @returns {Promise<boolean>} whether anything was sent: the shop had not all of it already
  * @throws {ShopError}
  */
 export async function sendPieces(sha256, bytes, send, pieceBytes = PIECE_BYTES) {
   const path = `/api/photos/${sha256}`;
   let place = placeIn(await send('HEAD', path));
+  if (place.complete) return false;
   let stuck = 0;
   while (!place.complete) {
     const next = await sendPiece(path, bytes, place.offset, send, pieceBytes);
@@ -27,6 +30,7 @@ export async function sendPieces(sha256, bytes, send, pieceBytes = PIECE_BYTES) 
     if (stuck > MOST_STUCK) throw new ShopError('shop_trouble', 'The shop’s server does not take a photo further. It is tried again later.');
     place = next;
   }
+  return true;
 }
 
 /**
@@ -55,6 +59,16 @@ function placeIn({ headers }) {
   const complete = headers.get('Upload-Complete');
   if (offset === null && complete === null) throw somethingElse();
   return { offset: Number(offset), complete: complete === '?1' };
+}
+
+/**
+ * A shop that takes a photo and asks for it again, over and over, does not keep it: that must be seen, and not go on.
+ * @param {number} sent  how often it was sent whole
+ * @returns {string | undefined} what to say instead of sending it once more
+ */
+export function sentTooOften(sent) {
+  if (sent < MOST_SENT) return undefined;
+  return `The shop has taken this photo ${sent} times and asks for it again: it does not keep it. Whoever minds the shop’s server should run coiltrail check.`;
 }
 
 /**

@@ -14,6 +14,8 @@
  * @property {boolean} busy
  * @property {number} unsyncedEntries
  * @property {number} unsyncedPhotos
+ * @property {number} untakenPhotos  of those, what the shop does not take: somebody must decide
+ * @property {number} keptPhotos  not counted above: somebody has decided that they stay on this phone only
  * @property {number | null} since  ms: the oldest of what only this phone has
  * @property {number | null} lastSync  ms of the last complete exchange
  * @property {null | {code: 'no_connection' | 'sign_in' | 'shut_out' | 'shop_trouble' | 'refused' | 'photo_damaged' | 'store', message: string}} error
@@ -37,6 +39,8 @@ const NOTHING_KNOWN = {
   busy: false,
   unsyncedEntries: 0,
   unsyncedPhotos: 0,
+  untakenPhotos: 0,
+  keptPhotos: 0,
   since: null,
   lastSync: null,
   error: null,
@@ -89,11 +93,14 @@ export async function countAgain() {
   const counts = await read(['entries', 'uploads', 'setaside', 'settings'], async (tx) => {
     const unsynced = tx.objectStore('entries').index('unsynced');
     const first = await unsynced.get(1);
-    const uploads = await tx.objectStore('uploads').getAll();
+    const queue = await tx.objectStore('uploads').getAll();
+    const uploads = queue.filter(({ kept }) => !kept);
     const times = [first?.entry.at[0], ...uploads.map((row) => row.since)].filter((ms) => ms !== undefined);
     return {
       unsyncedEntries: await unsynced.count(),
       unsyncedPhotos: uploads.length,
+      untakenPhotos: uploads.filter(({ trouble }) => trouble).length,
+      keptPhotos: queue.length - uploads.length,
       since: times.length ? Math.min(...times) : null,
       setAside: await tx.objectStore('setaside').getAll(),
       lastSync: (await tx.objectStore('settings').get('last sync')) ?? null,

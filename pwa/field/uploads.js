@@ -5,7 +5,7 @@
  */
 import { sha256Of } from './hash.js';
 import { read, write } from './database.js';
-import { sendPieces, verdictOf } from './pieces.js';
+import { sendPieces, sentTooOften, verdictOf } from './pieces.js';
 import { send } from './shop.js';
 
 /**
@@ -18,7 +18,7 @@ export async function uploadPhotos(counted) {
   const waiting = await read(['uploads'], (tx) => tx.objectStore('uploads').getAll());
   /** @type {Set<string>} */
   const troubles = new Set();
-  for (const row of waiting.sort((a, b) => a.since - b.since)) {
+  for (const row of waiting.filter(({ kept }) => !kept).sort((a, b) => a.since - b.since)) {
     const message = row.trouble ?? (await upload(row));
     if (message) troubles.add(message);
     await counted();
@@ -35,8 +35,11 @@ async function upload({ sha256 }) {
   if (!photo || (await sha256Of(photo.bytes)) !== sha256) {
     return givenUp(sha256, 'A photo on this phone is damaged and cannot be sent. Take it again if the car is still there.');
   }
+  const tooOften = sentTooOften(photo.sent ?? 0);
+  if (tooOften) return givenUp(sha256, tooOften);
+  let sent = false;
   try {
-    await sendPieces(sha256, photo.bytes, send);
+    sent = await sendPieces(sha256, photo.bytes, send);
   } catch (error) {
     const verdict = verdictOf(error);
     if (verdict === 'not its fault') throw error;
@@ -44,14 +47,15 @@ async function upload({ sha256 }) {
     return verdict === 'never again' ? givenUp(sha256, message) : message;
   }
   await write(['photos', 'uploads'], async (tx) => {
-    await tx.objectStore('photos').put({ ...photo, state: 'shop' });
+    await tx.objectStore('photos').put({ ...photo, state: 'shop', sent: (photo.sent ?? 0) + Number(sent) });
     await tx.objectStore('uploads').delete(sha256);
   });
   return null;
 }
 
 /**
- * Do not send it again: to send it would change nothing. It stays on the phone and counts as not in the shop.
+ * Do not send it again: to send it would change nothing. It stays on the phone and counts as not in the shop, until
+ * somebody has decided about it (`stray-photos.js`).
  * @param {string} sha256
  * @param {string} trouble
  */

@@ -54,6 +54,7 @@ OF_THE_SHOP = {
     "/#/brands": "Counts by brand",
     "/#/calls": "Calls to make",
     "/#/print-tags": "Print tags",
+    "/#/stray-photos": "Photos left behind",
     "/#/tags": "Find a tag",
     "/#/sign-in": "Sign in",
     "/#/nowhere": "Nothing stands here",

@@ -4,6 +4,7 @@ import * as drafts from '../../field/drafts.js';
 import { saveAgain, unsaved } from '../../field/log.js';
 import { releaseState, takeOver } from '../../field/release.js';
 import { room } from '../../field/storage.js';
+import { nameless } from '../../field/stray-photos.js';
 import { html } from '../html.js';
 import { to } from '../route.js';
 import { sayTrouble } from '../said.js';
@@ -51,6 +52,7 @@ export function Warnings() {
       <a class="key" href=${to('set-aside')}>See why</a>
     <//>`
     }
+    <${LeftBehind} untaken=${state.untakenPhotos} />
     ${
       Math.abs(state.clockSkewMs ?? 0) > LARGEST_SKEW &&
       html`<${Notice} tone="warn" icon="clock" title="This phone's clock is off">
@@ -111,6 +113,17 @@ function LostPhoto() {
       <a class="key" href=${expected.screen} onClick=${forget}>Back to that place</a>
       <button type="button" class="key quiet" onClick=${forget}>Do without</button>
     </div>
+  <//>`;
+}
+
+/** Photos that do not reach the shop by themselves. @param {{untaken: number}} props */
+function LeftBehind({ untaken }) {
+  const [unnamed, setUnnamed] = useState(0);
+  useEffect(() => void nameless().then((found) => setUnnamed(found.length), () => undefined), []);
+  if (!untaken && !unnamed) return null;
+  return html`<${Notice} tone="warn" icon="camera" title=${`${count(untaken + unnamed, 'photo does', 'photos do')} not reach the shop`}>
+    <p>${untaken ? 'The shop does not take it, or it belongs to no entry.' : 'The page was closed before it was recorded.'} Say what is to become of it.</p>
+    <a class="key" href=${to('stray-photos')}>Look at them</a>
   <//>`;
 }
 

@@ -6,7 +6,7 @@ import { Screen } from '../pieces/screen.js';
 import { sync, syncWords } from '../pieces/sync-strip.js';
 import { Warnings } from '../pieces/warnings.js';
 import { to } from '../route.js';
-import { moment } from '../words.js';
+import { count, moment } from '../words.js';
 
 export function Sync() {
   const state = sync.value;
@@ -32,6 +32,10 @@ export function Sync() {
         </div>
         ${state.error && html`<div><dt>In the way</dt><dd>${state.error.message}</dd></div>`}
       </dl>
+      ${
+        state.keptPhotos > 0 &&
+        html`<a class="key" href=${to('stray-photos')}>Kept on this phone only: ${count(state.keptPhotos, 'photo')}</a>`
+      }
       ${
         state.setAside.length > 0 &&
         html`<a
