@@ -5,6 +5,7 @@ import json
 import pytest
 
 from coiltrail.core.engine import IGNITIONS, LAYOUTS, MOST_CYLINDERS
+from demo_fixtures import shop
 from demo_fixtures.stories import STORIES, VARIETY
 from tests.runtimes.runner import answers_on_cpython, answers_on_micropython
 
@@ -46,3 +47,19 @@ def test_every_body_is_checked_alike():
     here, phone = both(bodies)
     assert phone == here
     assert any(json.loads(line)["problems"] for line in here)
+
+
+def test_money_reports_and_claims_are_told_alike():
+    built = shop.build()
+    told = {"explanations": [], "fixed": None}
+    questions = [("terms", {"entries": built.own.entries})]
+    for log in built.cases:
+        questions += [
+            ("report", {"entries": log.entries, "diagnosis": told}),
+            ("claim", {"entries": log.entries, "part": f"{log.case}.coil.2"}),
+        ]
+        priced = [entry["body"] for entry in log.entries if entry["kind"] == "priced"]
+        questions += [("totals", {"entries": log.entries, "priced": body}) for body in priced]
+    here, phone = both(questions)
+    assert phone == here
+    assert sum('"total"' in line for line in here) >= 4
