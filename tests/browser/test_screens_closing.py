@@ -109,7 +109,7 @@ def test_closing_proposes_the_cause_and_leaves_for_later_what_stands_apart(page)
     (closed,) = bodies(page, told.case, "case_closed")
     assert closed["later"] == [{"code": "P0455", "text": "Fuel vapour leak: the lamp comes back, no harm done"}]
     assert closed["components"] == ["coil@3"]
-    assert closed["probabilities"][0]["p"] > 0.9
+    assert closed["probabilities"]["explanations"][0]["p"] > 0.9
     report = page.get_by_role("article")
     expect(report).to_contain_text("Come by within a month.", timeout=THOUGHT_MS)
     expect(report.get_by_role("img", name="Photo: Coil connector, coil 3: Lock tab broken")).to_be_visible()
