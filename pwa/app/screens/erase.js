@@ -1,7 +1,7 @@
 /** A person's data erased on request: blanked in the shop and on every phone at its next sync. The findings stay. */
 import { useState } from 'preact/hooks';
 import { caseListing } from '../case-list.js';
-import { kindOf } from '../declared.js';
+import { kindOf, labelOf } from '../declared.js';
 import { html } from '../html.js';
 import { openCase } from '../open-case.js';
 import { CaseScreen } from '../pieces/case-screen.js';
@@ -56,7 +56,7 @@ export function Erase({ id }) {
         <ul class="ruled">
           ${pictures.map(
             (entry, at) => html`<li key=${entry.id} class="erase-row">
-            ${entry.kind === 'photo' && html`<${Picture} sha256=${entry.body.sha256} alt=${wordsOf(entry, at)} />`}
+            ${entry.kind === 'photo' && html`<${Picture} sha256=${entry.body.sha256} alt="Seen small" />`}
             <label class="choice"><input type="checkbox" checked=${chosen.includes(entry.id)} onChange=${() => toggle(entry.id)} /><span>${wordsOf(entry, at)}</span></label>
           </li>`,
           )}
@@ -77,7 +77,8 @@ export function Erase({ id }) {
 
 /** @param {Entry} entry @param {number} at */
 function wordsOf({ kind, body }, at) {
-  return body.caption || `${kind === 'photo' ? 'Photo' : 'Recording'} ${at + 1}`;
+  const shows = kind === 'photo' ? labelOf('photo', 'shows', body.shows) : '';
+  return [`${kind === 'photo' ? 'Photo' : 'Recording'} ${at + 1}`, body.caption || shows].filter(Boolean).join(': ');
 }
 
 /** Whether an entry holds anything that its kind declares personal. @param {Entry} entry */
