@@ -270,3 +270,16 @@ def test_a_shop_goes_out_and_comes_in_again(run, case, folder, tmp_path, monkeyp
     assert run("export", "--folder", tmp_path / "again")[0] == 0
     for path in (tmp_path / "out").iterdir():
         assert path.read_bytes() == (tmp_path / "again" / path.name).read_bytes()
+
+
+def test_who_sits_at_the_server_makes_links_for_people(run, stranger):
+    code, out, _ = run("password-link", "ada")
+    assert code == 0
+    told = stranger.post("/api/invitations/look", json={"token": out.strip().partition("/#join=")[2]})
+    assert (told.json["name"], told.json["new_password"]) == ("Ada", True)
+    code, out, _ = run("pair", "Ada")
+    assert code == 0 and "█" in out
+    given = {"token": out.strip().partition("/#pair=")[2], "device": uuid7(), "device_name": "Van phone"}
+    assert stranger.post("/api/pairings/pair", json=given).json["person"]["name"] == "Ada"
+    for command in ("password-link", "pair"):
+        assert run(command, "Nobody")[0] == 1

@@ -150,6 +150,22 @@ def test_signing_in_on_it_again_ends_it(app, phone, lost):
     assert listed(phone) == []
 
 
+def test_what_was_left_out_stays_out_when_its_phone_signs_in_again(app, phone, lost):
+    kept, doubted = before(lost.entry()), before(lost.entry())
+    hand_in(lost, kept, doubted)
+    row = next(one["id"] for one in listed(phone)[0]["entries"] if one["entry"]["id"] == doubted["id"])
+    phone.client.post("/api/handed-in/leave", json={"ids": [row], "reason": "Not one of ours"})
+    with app.app_context():
+        _, token = people.sign_in(people.find("Ada"), lost.device, "Found again")
+    lost.client.set_cookie("coiltrail_device", token)
+    answer = lost.sync(kept, doubted)
+    assert answer["accepted"] == [kept["id"]]
+    assert [one["id"] for one in answer["set_aside"]] == [doubted["id"]]
+    assert "left it out: Not one of ours" in answer["set_aside"][0]["message"]
+    assert phone.client.post("/api/handed-in/accept", json={"ids": [row]}).json == {"set_aside": []}
+    assert lost.sync(doubted)["accepted"] == [doubted["id"]]
+
+
 def test_a_signed_out_device_and_a_stranger_hand_in_nothing(phone, stranger):
     assert_error(stranger.post("/api/handed-in", json={"entries": []}), 401, "signed_out")
     phone.client.post("/api/sign-out")

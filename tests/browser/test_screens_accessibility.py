@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page, expect
 
+from .conftest import run
 from .worked_case import open_case, sign_in_here, worked_case
 
 AXE = (Path(__file__).parents[2] / "pwa/node_modules/axe-core/axe.min.js").read_text(encoding="utf-8")
@@ -114,6 +115,38 @@ def test_signing_in_and_the_first_owner(new_phone, scheme):
     assert faults_at(page, "/#owner=a-token", "Set up this shop") == []
     assert faults_at(page, "/#join=a-token", "Join the shop") == []
     assert faults_at(page, "/#pair=a-token", "Pair this phone") == []
+
+
+def test_people_and_devices_as_they_stand_in_use(page, new_phone, scheme):
+    """Somebody being changed and invited, what was handed in, and the lock over a screen."""
+    arrive(page, "/#/people", "People")
+    page.get_by_role("button", name="Change").first.click()
+    page.get_by_label("Name", exact=True).fill(f"Kim Sample {scheme}")
+    page.get_by_role("button", name="Invite").click()
+    expect(page.get_by_role("img", name="Square with the invitation")).to_be_visible()
+    assert faults_of(page) == []
+    lost = new_phone()
+    invited = lost.new_page()
+    invited.emulate_media(color_scheme=scheme)
+    assert faults_at(invited, page.locator(".one-time-link").inner_text(), "Join the shop") == []
+    invited.get_by_label("Password").fill("a password of my own")
+    invited.get_by_role("button", name="Join", exact=True).click()
+    expect(invited.get_by_role("heading", level=1, name="Cases")).to_be_visible()
+    lost.set_offline(True)
+    open_case(invited)
+    run(page, "shop.send('DELETE', `/api/devices/${arg}`)", run(invited, "session.deviceId()"))
+    lost.set_offline(False)
+    run(invited, "sync.syncNow()")
+    expect(invited.get_by_text("This phone was shut out")).to_be_visible()
+    assert faults_of(invited) == []
+    arrive(page, "/#/handed-in", "Handed in")
+    page.get_by_role("button", name="Leave out").first.click()
+    assert faults_of(page) == []
+    run(page, "lock.setCode('4711', 5)")
+    arrive(page, "/#/lock", "Lock")
+    page.get_by_role("button", name="Lock now").click()
+    expect(page.get_by_role("dialog", name="Locked")).to_be_visible()
+    assert faults_of(page) == []
 
 
 def test_engines_of_every_arrangement(page):

@@ -7,7 +7,7 @@ from typing import Any
 from sqlalchemy import update
 from sqlalchemy.orm import Session
 
-from . import chain, erasure, log, photos
+from . import chain, erasure, handed_in, log, photos
 from .clock import now_ms
 from .database import writing
 from .entry_check import can_be_shown, is_count
@@ -34,7 +34,7 @@ def exchange(
     begins, by which every phone learns to offer everything again. ``unsynced``: what the phone says is only on it.
     ``answer_limit``: bytes of entries.
     """
-    checked = log.check(offered)
+    checked = handed_in.with_what_was_left(shop_id, log.check(offered))
     with writing() as session:
         shop = log.lock(session, shop_id)
         if place.epoch == shop.epoch and _forgotten(session, shop, place):

@@ -48,12 +48,12 @@ def hand_in(device: Device, offered: list[Any], address: str = "") -> list[str]:
         size = session.scalar(select(func.sum(func.length(HandedIn.content))).where(HandedIn.device_id == device_id))
         size, new = size or 0, 0
         for entry in entries:
-            content = json.dumps(entry, separators=(",", ":"))
-            sha256 = hashlib.sha256(content.encode()).hexdigest()
+            sha256 = _sha256(_written(entry))
             there = select(HandedIn.id).where(HandedIn.device_id == device_id, HandedIn.content_sha256 == sha256)
             standing = erasure.blanked(entry, erased)
             if _in_log(held, standing) or session.execute(there).first():
                 continue
+            content = _written(standing)
             size += len(content)
             if size > MOST_BYTES:
                 raise TooMuch
@@ -61,7 +61,7 @@ def hand_in(device: Device, offered: list[Any], address: str = "") -> list[str]:
             session.add(
                 HandedIn(
                     device_id=device_id,
-                    content=json.dumps(standing, separators=(",", ":")),
+                    content=content,
                     content_sha256=sha256,
                     photo_sha256=file if isinstance(file, str) and len(file) == 64 else None,
                     received_ms=now_ms(),
@@ -80,6 +80,18 @@ def may_send(device: Device, sha256: str) -> bool:
     in_log = select(PhotoFile.sha256).where(PhotoFile.shop_id == device.person.shop_id, PhotoFile.sha256 == sha256)
     named = select(HandedIn.id).where(HandedIn.device_id == device.id, HandedIn.photo_sha256 == sha256).limit(1)
     return db.session.execute(in_log).first() is not None or db.session.execute(named).first() is not None
+
+
+def with_what_was_left(shop_id: str, checked: list[log.Checked]) -> list[log.Checked]:
+    """Entries that somebody has left out are set aside with that reason, should their device offer them once more."""
+    asked = (
+        select(HandedIn.content_sha256, HandedIn.reason)
+        .join(Device, Device.id == HandedIn.device_id)
+        .join(Person, Person.id == Device.person_id)
+        .where(Person.shop_id == shop_id, HandedIn.outcome == "left")
+    )
+    left = dict(map(tuple, db.session.execute(asked))) if checked else {}
+    return [(entry, problem or _left_problem(left.get(_sha256(_written(entry))))) for entry, problem in checked]
 
 
 def waiting(shop_id: str) -> list[tuple[Device, list[Waiting]]]:
@@ -135,6 +147,19 @@ def _rows(session: Session, ids: list[str], shop_id: str) -> list[HandedIn]:
     if len(rows) != len(set(ids)) or len({row.device_id for row in rows}) != 1:
         raise LookupError
     return rows
+
+
+def _written(entry: Any) -> str:
+    return json.dumps(entry, separators=(",", ":"))
+
+
+def _sha256(content: str) -> str:
+    return hashlib.sha256(content.encode()).hexdigest()
+
+
+def _left_problem(reason: str | None) -> dict[str, str] | None:
+    message = f"The shop looked at this and left it out: {reason}. Ask the desk to accept it after all if it is right."
+    return {"field": "", "message": message} if reason else None
 
 
 def _named(session: Session, rows: list[HandedIn]) -> str:
