@@ -27,13 +27,14 @@
  * @property {string} key
  * @property {string} label
  * @property {string} about
- * @property {{value: string, label: string}[]} findings
+ * @property {{value: string, label: string, means: string}[]} findings  means: what it speaks for, in a sentence
  * @property {number} minutes
  * @property {string} needs
  * @property {string[]} how
  * @property {string} caution
  * @property {boolean} round
  * @property {string} dimension
+ * @property {string[]} fields  fields of the entry that take what was read
  *
  * @typedef {{kinds: Kind[], checks: Check[], units: any, currency_digits: Record<string, number>, body_limit: number}} Declaration
  *

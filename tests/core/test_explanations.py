@@ -21,7 +21,7 @@ def certain(monkeypatch):
         ("misfire_counts", "many", ONLY_DEAD),
     ):
         monkeypatch.setitem(evidence.RUNNING[check], finding, chances)
-    monkeypatch.setitem(evidence.LOOKS["plug_look", "plug"], "cracked", {"good": 0.0, "bad": 0.0})
+    monkeypatch.setitem(evidence.LOOKS["plug_look", "plug"], "cracked", {"good": 0.0, "bad": 0.0, "dead": 0.0})
 
 
 def answered(log: Logbook) -> dict:

@@ -160,7 +160,9 @@ class TestStretches:
         log.swap("injector", 2, 4)
         assert fold(log).trails.reseated == {
             "coil_connector@1": [1],
+            "coil_connector@2": [2],  # a plug is reached when the coil on it comes off
             "coil_connector@3": [1],
+            "coil_connector@4": [2],
             "injector_connector@2": [3],
             "injector_connector@4": [3],
         }

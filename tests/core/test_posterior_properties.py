@@ -111,7 +111,7 @@ def test_a_finding_as_likely_under_everything_changes_nothing(plan, data):
     elif how == "counted":
         model.counted([moment], condition, (chance,) * 3, "new")
     elif how == "look":
-        model.look("plug", cylinder, moment, {"good": chance, "bad": chance}, "new")
+        model.look("plug", cylinder, moment, {"good": chance, "bad": chance, "dead": chance}, "new")
     else:
         model.runs_over(cylinder, 0, moment, condition, (chance,) * 4, "false_code", "new")
     after = posterior.Posterior(model).marginals()

@@ -10,8 +10,8 @@ COUNTED = evidence.COUNTED
 
 # Findings that say nothing of any fault we know, and why.
 SILENT = {
-    ("coil_look", "oil_in_well"): "a leaking cover above; it hurts boots in time and is no sign that one is at fault",
-    ("fuel_pressure", "high"): "no component of ours makes the pressure high",
+    ("coil_primary", "unreadable"): "a driver is built in, which hides the winding",
+    ("coil_secondary", "unreadable"): "a diode is built in, which hides the winding",
     ("fuel_leak", "dry"): "asked for safety, before anything sparks",
     ("fuel_leak", "wet"): "asked for safety, before anything sparks",
 }
@@ -26,8 +26,9 @@ def spoken_of() -> set[tuple[str, str]]:
     """(check, finding) of everything that the tables have evidence for."""
     found = {(check, finding) for check, rows in evidence.RUNNING.items() for finding in rows}
     found |= {(check, finding) for (check, _), rows in evidence.LOOKS.items() for finding in rows}
-    found |= {(check, finding) for check, (_, levels) in evidence.CHECK_SIGNS.items() for finding in levels}
-    found |= {("fuel_trim", finding) for finding, _ in evidence.TRIM_SIGNS} | {("fuel_trim", "normal")}
+    found |= {
+        (check, finding) for check in checks.BY_KEY for _, levels in evidence.signs_of(check) for finding in levels
+    }
     return found | {("rpm_effect", finding) for finding in checks.findings_of("rpm_effect") if finding in COUNTED}
 
 
@@ -117,6 +118,17 @@ def test_a_look_finds_one_thing_or_another(looked):
             assert sum(row[state] for row in rows.values()) == pytest.approx(1.0, abs=1e-12), state
 
 
+@pytest.mark.parametrize("kind", evidence.BENCH)
+def test_a_bench_finds_good_or_bad_and_is_right_more_often_than_not(kind):
+    results = evidence.BENCH[kind]
+    assert set(results) == {"good", "bad"}
+    for row in results.values():
+        assert set(row) == set(states_of(kind))
+    for state in states_of(kind):
+        assert results["good"][state] + results["bad"][state] == pytest.approx(1.0, abs=1e-12)
+        assert (results["good"][state] > results["bad"][state]) == (state == "good"), state
+
+
 @pytest.mark.parametrize("name", evidence.SIGNS)
 def test_a_sign_is_a_distribution_of_its_levels(name):
     sign = evidence.SIGNS[name]
@@ -141,16 +153,16 @@ def test_a_sign_comes_of_faults_that_exist_and_speaks_for_them(name):
 
 
 def test_every_sign_is_read_by_something():
-    read = {sign for sign, _ in evidence.CHECK_SIGNS.values()} | {sign for _, sign in evidence.TRIM_SIGNS}
+    read = {sign for check in checks.BY_KEY for sign, _ in evidence.signs_of(check)}
     read |= {sign for sign, _ in evidence.ENGINE_CODES}
     read |= {"circuit_code", "injector_code", "false_code"}
     assert read == set(evidence.SIGNS)
 
 
-@pytest.mark.parametrize("check", evidence.CHECK_SIGNS)
-def test_a_check_shows_levels_that_its_sign_has(check):
-    sign, levels = evidence.CHECK_SIGNS[check]
-    assert set(levels.values()) == set(range(evidence.SIGNS[sign]["levels"]))
+@pytest.mark.parametrize("check", checks.BY_KEY)
+def test_a_check_shows_levels_that_its_signs_have(check):
+    for sign, levels in evidence.signs_of(check):
+        assert set(levels.values()) == set(range(evidence.SIGNS[sign]["levels"])), sign
 
 
 # Codes
@@ -183,7 +195,7 @@ def test_a_code_is_likelier_the_worse_it_runs():
 def test_what_gives_a_sign_is_where_the_sign_is_read(name):
     """A source that never serves the place of reading would be a dead row of the table."""
     of_engine = {kind for kind, row in faults.BY_KIND.items() if row["belongs"] in ("engine", "distributor")}
-    about = {checks.BY_KEY[check]["about"] for check, (sign, _) in evidence.CHECK_SIGNS.items() if sign == name}
+    about = {check["about"] for check in checks.CHECKS if name in dict(evidence.signs_of(check["key"]))}
     sources = {kind for kind, _ in evidence.SIGNS[name]["sources"]}
     if about == {"coil"} or name == "circuit_code":
         assert name not in evidence.CYLINDER_SIGNS

@@ -267,7 +267,10 @@ def one_cylinder():
     "Nothing but hands: what is proposed is a swap or a look, nothing that needs a tool.",
     leads=("coil@2",),
     next=("swap/coil/2", "check/connector_look", "check/wiggle", "check/coil_look"),
-    never=("codes", "check/spark", "check/injector", "check/compression", "check/leak", "check/coil_p", *NO_REPAIR),
+    never=(
+        *("codes", "check/spark", "check/injector_s", "check/injector_p", "check/injector_r", "check/injector_b"),
+        *("check/compression", "check/leak", "check/coil_p", "check/coil_s", "check/plug", *NO_REPAIR),
+    ),
     tools=[],
 )
 def bare_hands():

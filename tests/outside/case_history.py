@@ -119,11 +119,12 @@ class History:
 
     def _touched(self, now: Moment, seats: set) -> None:
         cylinders = set()
+        # What sits under a coil is reached when that coil comes off its connector.
+        under = ("coil", "boot", "plug") if self.engine.ignition == "coil_on_plug" else ("coil",)
+        for name in {f"coil_connector@{position}" for kind, position in seats if kind in under}:
+            now.pressed[name] = now.pressed.get(name, 0) + 1
         for kind, position in seats:
             cylinders.update(self.engine.coils[position - 1] if kind == "coil" else [position])
-            if kind == "coil":
-                name = f"coil_connector@{position}"
-                now.pressed[name] = now.pressed.get(name, 0) + 1
         for cylinder in cylinders:
             now.stretch[cylinder] += 1
 

@@ -220,9 +220,11 @@ class CaseNetwork:
     # What the log says
 
     def _read(self, case) -> None:
-        latest = {}
+        latest, benched = {}, {}
         for moment, entry in case.counted:
-            if entry["kind"] == "check":
+            if entry["kind"] == "part_fate":
+                benched[entry["body"]["part"]] = (moment, entry["body"])
+            elif entry["kind"] == "check":
                 latest[self._subject(entry["body"], moment)] = (moment, entry["body"])
             elif entry["kind"] == "complaint":
                 self._complaint(entry["body"], moment)
@@ -230,6 +232,8 @@ class CaseNetwork:
                 self._road_test(entry["body"], moment)
         for moment, body in latest.values():
             self._check(body, moment)
+        for moment, body in benched.values():
+            self._bench(body, moment)
         self._codes(case)
         # A connector is known by what it was before it was pressed on anew, also where nothing was found since.
         for moment in range(len(self.history.moments)):
@@ -245,14 +249,14 @@ class CaseNetwork:
         if cylinders:
             stretch = tuple(now.stretch[c] for c in cylinders)
         else:
-            kinds = {kind for sign in self._signs_of(body["check"]) for kind, _ in evidence.SIGNS[sign]["sources"]}
+            kinds = {kind for sign, _ in self._signs_of(body["check"]) for kind, _ in evidence.SIGNS[sign]["sources"]}
             stretch = tuple(sorted(item for item in now.place_mended.items() if item[0].partition("@")[0] in kinds))
         return body["check"], body.get("place"), body.get("cylinder"), stretch, tuple(body.get("conditions") or ())
 
-    def _signs_of(self, check: str) -> list[str]:
-        if check == "fuel_trim":
-            return [sign for _, sign in evidence.TRIM_SIGNS]
-        return [evidence.CHECK_SIGNS[check][0]] if check in evidence.CHECK_SIGNS else []
+    def _signs_of(self, check: str) -> list[tuple[str, dict[str, int]]]:
+        """(sign, its level by finding) of all that a check shows."""
+        more = [(sign, levels) for name, sign, levels in evidence.MORE_SIGNS if name == check]
+        return more + [shown for name, shown in evidence.CHECK_SIGNS.items() if name == check]
 
     def _cylinders(self, body: dict) -> list[int]:
         if body.get("cylinder"):
@@ -272,11 +276,7 @@ class CaseNetwork:
             self._tell(self._runs(cylinders[0], moment, condition), evidence.RUNNING[check][finding])
         elif check == "rpm_effect":
             self._tell(self._missing(moment, "load"), evidence.COUNTED[finding])
-        elif check == "fuel_trim":
-            for told, sign in evidence.TRIM_SIGNS:
-                self._shows(self._sign(sign, self._whole(moment)), int(told == finding))
-        elif check in evidence.CHECK_SIGNS:
-            sign, levels = evidence.CHECK_SIGNS[check]
+        for sign, levels in self._signs_of(check):
             # A reading of the whole engine, or of a coil for several cylinders, sees what belongs to any of them.
             serving = {pair: None for c in cylinders or self.engine.numbers for pair in self._serving(c, moment)}
             if finding in levels:
@@ -285,6 +285,15 @@ class CaseNetwork:
             state = self._state(kind, str(position), moment) if looked == check else None
             if state:
                 self._look(state, kind, rows, finding)
+
+    def _bench(self, body: dict, moment: int) -> None:
+        """A part on the bench, off the engine; ``moment`` is after it was taken off."""
+        seats = [(m, seat, thing) for m in range(moment) for seat, thing in self.history.moments[m].seats.items()]
+        m, (kind, position), _ = [row for row in seats if row[2].id == body["part"]][-1]
+        state = self._state(kind, str(position), m)
+        results = evidence.BENCH[kind]
+        if state and body.get("bench") in results:
+            self._tell(state, [results[body["bench"]][told["state"]] for told in faults.BY_KIND[kind]["states"]])
 
     def _look(self, node: str, kind: str, rows: dict, finding: str) -> None:
         states = [state["state"] for state in faults.BY_KIND[kind]["states"]]
@@ -316,7 +325,8 @@ class CaseNetwork:
         condition = "drive+wet" if "wet" in (body.get("conditions") or ()) else "drive"
         self._tell(self._missing(moment, condition), evidence.COUNTED["felt_" + body["felt"]])
         for row in body.get("counts") or ():
-            grade = "none" if row["count"] == 0 else "some" if row["count"] < 50 else "many"
+            few = row["count"] <= 3 or row["count"] < 0.05 * max(other["count"] for other in body["counts"])
+            grade = "none" if few else "some" if row["count"] < 50 else "many"
             self._tell(self._runs(row["cylinder"], moment, condition), evidence.RUNNING["misfire_counts"][grade])
 
     # Codes
@@ -350,10 +360,10 @@ class CaseNetwork:
                         # It outlives clearing, so it speaks of all the time there was, and only once.
                         if subject not in permanent:
                             permanent.add(subject)
-                            self._code(subject, True, 0, moment)
+                            self._code(subject, True, 0, moment, self._frame(body, subject))
                     elif subject in statuses:
                         known.add(subject)
-                        self._code(subject, True, start, moment)
+                        self._code(subject, True, start, moment, self._frame(body, subject))
                     elif subject[0] == "misfire" and ("misfire_random", 0) in statuses and not named:
                         pass  # the code for several cylinders stands in the place of theirs
                     elif body.get("complete") and driven and subject in self._expected():
@@ -385,17 +395,24 @@ class CaseNetwork:
         numbers["coil_circuit"] = range(1, len(self.engine.coils) + 1)
         return {(kind, number) for kind in readings.ABSENCE_SPEAKS for number in numbers.get(kind, [0])}
 
-    def _code(self, subject: tuple, present: bool, start: int, moment: int) -> None:
+    def _frame(self, body: dict, subject: tuple) -> str:
+        """When a code was set: at idle or under load as its freeze frame shows, else on the drive."""
+        frame = body.get("freeze_frame")
+        if not frame or subject not in self._subjects(frame["code"]):
+            return "drive"
+        return "idle" if frame["rpm"] < 1100 else "load" if frame["rpm"] >= 1800 else "drive"
+
+    def _code(self, subject: tuple, present: bool, start: int, moment: int, when: str = "drive") -> None:
         kind, number = subject
         chances = {"misfire": evidence.MISFIRE_CODE, "misfire_random": evidence.COUNTED["random_code"]}.get(kind)
         if chances and not present:
             chances = [1.0 - p for p in chances]
         if kind == "misfire":
-            runs = [self._runs(number, m, "drive") for m in self._stretches([number], start, moment)]
+            runs = [self._runs(number, m, when) for m in self._stretches([number], start, moment)]
             self._tell(self._maximum([*runs, self._sign("false_code", self._whole(moment))]), chances)
         elif kind == "misfire_random":
             segments = self._stretches(self.engine.numbers, start, moment)
-            self._tell(self._maximum([self._missing(m, "drive") for m in segments]), chances)
+            self._tell(self._maximum([self._missing(m, when) for m in segments]), chances)
         elif kind in ("coil_circuit", "injector_circuit"):
             sign = "circuit_code" if kind == "coil_circuit" else "injector_code"
             cylinders = self.engine.coils[number - 1] if kind == "coil_circuit" else [number]

@@ -86,7 +86,10 @@ class Writer:
             read.append(f"{read[0]} permanent")
         elif read and draw.random() < 0.3:
             read[0] += draw.choice((" pending", " permanent"))
-        self.log.codes(*read, complete=draw.random() < 0.7)
+        frame = None
+        if read and draw.random() < 0.3:
+            frame = {"code": read[-1][:5], "rpm": draw.choice((800, 1400, 2600))}
+        self.log.codes(*read, complete=draw.random() < 0.7, freeze_frame=frame)
 
     def clear(self) -> None:
         self.log.clear()
@@ -108,7 +111,7 @@ class Writer:
         draw, log = self.draw, self.log
         self.swaps += 1
         kinds = ["plug", "injector"] + ["coil"] * (4 if len(self.engine.coils) > 1 else 0)
-        kinds += ["boot"] if self.engine.ignition != "coil_on_plug" else []
+        kinds += ["boot"]
         kind = draw.choice(kinds)
         most = self.engine.positions(kind)
         if self.how == "ring" and kind == "coil":
@@ -119,6 +122,8 @@ class Writer:
             log.swap("coil", from_, self.next_in_chain, before_arrival=before_arrival)
         else:
             more = {"boot_stays": True} if kind == "coil" and draw.random() < 0.2 else {}
+            if kind == "boot":
+                more["named"] = False  # the logbook does not follow a boot that went along with its coil
             log.swap(kind, *draw.sample(range(1, most + 1), 2), before_arrival=before_arrival, **more)
 
     def trial(self) -> None:
@@ -142,7 +147,9 @@ class Writer:
             self.log.add("repair", work="cleaned", place=f"{kind}.{cylinder}")
         else:
             kind = draw.choice(("coil", "plug", "injector"))
-            self.log.replace(f"{kind}.{self.position(kind)}", use=draw.choice(("new", "new", "used")))
+            entry = self.log.replace(f"{kind}.{self.position(kind)}", use=draw.choice(("new", "new", "used")))
+            if entry["body"].get("removed"):
+                self.log.fate(entry["body"]["removed"], "bench_tested", bench=draw.choice(("good", "bad", "unclear")))
 
     # Choices
 

@@ -19,5 +19,13 @@ export function CheckIntro({ id, check, entries }) {
     }
     ${check.needs && html`<p>Needs: ${check.needs}.</p>`}
     <ol class="how">${check.how.map((line) => html`<li key=${line}>${line}</li>`)}</ol>
+    <details class="more">
+      <summary>What each finding means</summary>
+      <dl class="details">
+        ${check.findings.map(
+          (one) => html`<div key=${one.value}><dt>${one.label}</dt><dd>${one.means}</dd></div>`,
+        )}
+      </dl>
+    </details>
   </div>`;
 }

@@ -28,7 +28,7 @@ export function Compared({ id, check, columns, view, onGo }) {
         ><${Picture} sha256=${photo.sha256} alt=${`${station.words}: ${check.label}`} /></a>`,
         )}
         ${!photos.length && html`<span class="picture-none">no photo</span>`}
-        <p class=${`compared-finding ${entry ? '' : 'soft'}`}>${findingWords(check, entry)}</p>
+        <p class=${`compared-finding ${entry ? '' : 'soft'}`}>${findingWords(check, entry, view)}</p>
         ${entry?.body.note && html`<p class="hand">${entry.body.note}</p>`}
         ${
           onGo &&
@@ -44,10 +44,19 @@ export function Compared({ id, check, columns, view, onGo }) {
   </ol>`;
 }
 
-/** @param {import('../declared.js').Check} check @param {import('../../field/log.js').Entry | undefined} entry */
-function findingWords(check, entry) {
+/**
+ * A reading without a finding of its own is shown as it was graded.
+ * @param {import('../declared.js').Check} check
+ * @param {import('../../field/log.js').Entry | undefined} entry
+ * @param {import('../open-case.js').Told | null} view
+ */
+function findingWords(check, entry, view) {
   if (!entry) return 'left out';
-  const { finding, reading, count } = entry.body;
+  const { reading, count } = entry.body;
+  const graded = (view?.cylinders ?? [])
+    .flatMap((/** @type {any} */ one) => one.findings)
+    .find((/** @type {any} */ one) => one.entry === entry.id);
+  const finding = entry.body.finding ?? graded?.finding;
   const label = check.findings.find((one) => one.value === finding)?.label;
   return [label, quantityWords(reading), count === undefined ? '' : `${count} misfires`].filter(Boolean).join(', ');
 }

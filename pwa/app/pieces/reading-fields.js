@@ -1,32 +1,99 @@
-/** A reading with its unit, or a count, beside the finding. */
+/** What was read in a check, beside the finding: its fields, the maker's range, and the finding it comes to. */
+import { useEffect, useState } from 'preact/hooks';
+import { ask } from '../../field/core.js';
 import { field } from '../declared.js';
 import { html } from '../html.js';
-import { NumberField, QuantityField } from './number-fields.js';
+import { openCase } from '../open-case.js';
+import { Field } from './fields.js';
+import { QuantityField } from './number-fields.js';
+
+/** Fields of what a reading is held against: the same for every cylinder of a round. */
+export const RANGE = ['limits', 'specification', 'temperature'];
 
 /**
- * @param {{check: import('../declared.js').Check, values: Record<string, any>, onChange: (values: Record<string, any>) => void}} props
+ * A form over plain values, such as a round keeps.
+ * @param {Record<string, any>} values
+ * @param {(path: string, value: any) => void} onChange
+ * @param {import('../../field/kinds.js').Problem[]} [problems]
  */
-export function ReadingFields({ check, values, onChange }) {
-  const form = /** @type {import('./form.js').Form} */ (
+export function formOver(values, onChange, problems = []) {
+  return /** @type {import('./form.js').Form} */ (
     /** @type {unknown} */ ({
       get: (/** @type {string} */ path) => values[path],
-      set: (/** @type {string} */ path, /** @type {any} */ value) => onChange({ ...values, [path]: value }),
-      problemAt: () => '',
+      set: onChange,
+      problemAt: (/** @type {string} */ path) => problems.find((problem) => problem.field === path)?.message ?? '',
     })
   );
-  if (check.dimension)
-    return html`<${QuantityField}
-      field=${field('check', 'reading')}
-      dimension=${check.dimension}
-      path="reading"
-      form=${form}
-    />`;
-  if (check.key === 'misfire_counts')
-    return html`<${NumberField} field=${field('check', 'count')} path="count" form=${form} />`;
-  return null;
+}
+
+/** @param {{check: import('../declared.js').Check, form: import('./form.js').Form}} props */
+export function ReadingFields({ check, form }) {
+  const range = check.fields.filter((name) => RANGE.includes(name));
+  const read = check.fields.filter((name) => !RANGE.includes(name));
+  const asFields = (/** @type {string[]} */ names) =>
+    names.map((name) =>
+      name === 'reading'
+        ? html`<${QuantityField}
+            key=${name}
+            field=${field('check', name)}
+            dimension=${check.dimension}
+            path=${name}
+            form=${form}
+          />`
+        : html`<${Field} key=${name} kind="check" path=${name} form=${form} />`,
+    );
+  if (!check.fields.length) return null;
+  return html`<div class=${read.length > 1 ? 'side-by-side' : ''}>${asFields(read)}</div>
+    ${
+      range.length > 0 &&
+      html`<details class="more" open=${range.some((name) => form.get(name) !== undefined)}>
+      <summary>Maker's range${range.includes('temperature') ? ' and temperature' : ''}</summary>
+      <div class="stack close">${asFields(range)}</div>
+    </details>`
+    }`;
+}
+
+/**
+ * The finding that a reading comes to, and the key that keeps the reading without a finding of one's own.
+ * @param {object} props
+ * @param {import('../declared.js').Check} props.check
+ * @param {Record<string, any>} props.body  what would be recorded, without a finding
+ * @param {boolean} props.busy
+ * @param {() => void} props.onKeep
+ */
+export function KeepReading({ check, body, busy, onKeep }) {
+  const [told, setTold] = useState(/** @type {{finding: string | null, text: string} | null} */ (null));
+  const asked = JSON.stringify(body);
+  useEffect(() => {
+    let gone = false;
+    const entries = openCase.value?.entries;
+    if (entries)
+      void ask('grade', { entries, body }, { topic: 'grade', priority: 3 }).then((answer) => {
+        if (!gone && !answer.error) setTold(/** @type {any} */ (answer));
+      });
+    return () => {
+      gone = true;
+    };
+  }, [asked]);
+  const label = check.findings.find((one) => one.value === told?.finding)?.label;
+  return html`<div class="stack close">
+    ${told?.text && html`<p class="soft" role="status">${told.text}</p>`}
+    <button type="button" class="key" disabled=${busy} onClick=${onKeep}>
+      ${label ? `Keep the reading: ${label}` : 'Keep the reading alone'}
+    </button>
+  </div>`;
 }
 
 /** The part of a body that was read, without what was left empty. @param {Record<string, any>} values */
 export function readingOf(values) {
   return Object.fromEntries(Object.entries(values).filter(([, value]) => value !== undefined && value !== ''));
+}
+
+/**
+ * Whether anything was read: the range alone is no reading.
+ * @param {import('../declared.js').Check} check
+ * @param {Record<string, any>} values
+ */
+export function hasReading(check, values) {
+  return check.fields.some((name) => !RANGE.includes(name) && values[name] !== undefined && values[name] !== '');
 }

@@ -12,7 +12,7 @@ import { DisabledBy } from './disabled-by.js';
 import { Icon } from './icon.js';
 import { PhotoButton } from './photo-button.js';
 import { PlainField } from './plain-field.js';
-import { ReadingFields, readingOf } from './reading-fields.js';
+import { formOver, hasReading, KeepReading, RANGE, ReadingFields, readingOf } from './reading-fields.js';
 import { RoundProgress } from './round-progress.js';
 import { Picture } from './thumbs.js';
 
@@ -32,6 +32,7 @@ export function Station({ id, check, round, stations, at, entries, change, reord
   const before = entryAt(entries, round.id, station);
   const [noting, setNoting] = useState(Boolean(round.note));
   const [reading, setReading] = useState(/** @type {Record<string, any>} */ ({}));
+  const [problems, setProblems] = useState(/** @type {import('../../field/kinds.js').Problem[]} */ ([]));
   const [busy, setBusy] = useState(false);
   const [asked, setAsked] = useState(false);
   const asksHow = check.key === 'drop';
@@ -40,6 +41,19 @@ export function Station({ id, check, round, stations, at, entries, change, reord
     ...(station.place ? { place: station.place } : { cylinder: station.cylinder }),
   };
 
+  const { shows: _, ...where } = about;
+  // A range alone is not kept with a finding: there is no reading that it belongs to.
+  const read = hasReading(check, reading) ? readingOf({ ...round.range, ...reading }) : {};
+  const form = formOver(
+    { ...round.range, ...reading },
+    (path, value) => {
+      setProblems(problems.filter((problem) => problem.field !== path));
+      if (RANGE.includes(path)) void change({ range: { ...round.range, [path]: value || undefined } });
+      else setReading({ ...reading, [path]: value });
+    },
+    problems,
+  );
+
   /** @param {string} [finding] */
   const found = async (finding) => {
     if (asksHow && !round.disabled) {
@@ -47,12 +61,11 @@ export function Station({ id, check, round, stations, at, entries, change, reord
       return sayTrouble('Say first how the cylinder is disabled.');
     }
     setBusy(true);
-    const { shows: _, ...where } = about;
     const body = {
       check: check.key,
       ...where,
       ...(finding ? { finding } : {}),
-      ...readingOf(reading),
+      ...read,
       ...(asksHow ? { disabled: round.disabled } : {}),
       ...(round.note.trim() ? { note: round.note.trim() } : {}),
       round: round.id,
@@ -61,7 +74,8 @@ export function Station({ id, check, round, stations, at, entries, change, reord
     const drafts = [{ case: id, kind: 'check', body }];
     if (before)
       drafts.push({ case: id, kind: 'struck', body: { entry: before.id, why: 'Found anew in the same round' } });
-    const { entries: saved } = await saveAll(drafts);
+    const { entries: saved, problems: refused } = await saveAll(drafts);
+    setProblems(refused);
     if (saved.length) {
       if (round.photos.length)
         await saveAll(
@@ -126,7 +140,6 @@ export function Station({ id, check, round, stations, at, entries, change, reord
       <button type="button" class="key" onClick=${() => void skip()}>Skip</button>
     </div>
   `;
-  const many = check.dimension || check.key === 'misfire_counts';
   return html`<${CaseScreen} id=${id} title=${check.label} needsView=${true} keys=${keys} class="round">
     <${RoundProgress}
       stations=${stations}
@@ -155,16 +168,15 @@ export function Station({ id, check, round, stations, at, entries, change, reord
         void change({ disabled: how });
       }} />`
     }
-    ${many && html`<${ReadingFields} check=${check} values=${reading} onChange=${setReading} />`}
+    <${ReadingFields} check=${check} form=${form} />
     ${
-      many &&
-      Object.keys(readingOf(reading)).length > 0 &&
-      html`<button
-      type="button"
-      class="key"
-      disabled=${busy}
-      onClick=${() => void found()}
-    >Keep the reading alone</button>`
+      hasReading(check, reading) &&
+      html`<${KeepReading}
+        check=${check}
+        body=${{ check: check.key, ...where, ...read, round: round.id }}
+        busy=${busy}
+        onKeep=${() => void found()}
+      />`
     }
     ${
       noting &&

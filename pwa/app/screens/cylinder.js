@@ -57,6 +57,7 @@ export function CylinderScreen({ id, parts }) {
           <a href=${to('case', id, 'entry', finding.entry)}>
             ${checks().find((check) => check.key === finding.check)?.label ?? finding.check}: <strong>${finding.text}</strong>
           </a>
+          ${finding.means && html`<span class="soft">${finding.means}</span>`}
           ${!finding.now && html`<span class="soft">before something here was moved or mended</span>`}
         </li>`,
         )}

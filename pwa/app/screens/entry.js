@@ -1,6 +1,7 @@
 /** One entry as it was recorded, with its photos; and the way to strike it out, since nothing is ever deleted. */
 import { useState } from 'preact/hooks';
 import { photosOf, rowOf } from '../case-look.js';
+import { check as checkOf } from '../declared.js';
 import { html } from '../html.js';
 import { openCase } from '../open-case.js';
 import { person } from '../person.js';
@@ -34,6 +35,7 @@ export function EntryScreen({ id, parts }) {
       <p>${circumstances.join(', ')}</p>
       ${row?.struck && html`<p class="problem">Struck out: it does not count.</p>`}
       ${row?.text && html`<p class="entry-text">${row.text}</p>`}
+      ${entry.kind === 'check' && html`<p class="soft">${meansOf(entry.body)}</p>`}
       <${Details} kind=${entry.kind} body=${entry.body} />
       <${Thumbs} caseId=${id} photos=${photos} />
       ${
@@ -47,6 +49,11 @@ export function EntryScreen({ id, parts }) {
       }
     </div>
   <//>`;
+}
+
+/** What a finding speaks for, in a sentence. @param {Record<string, any>} body */
+function meansOf({ check, finding }) {
+  return checkOf(check)?.findings.find((one) => one.value === finding)?.means ?? '';
 }
 
 /** @param {{id: string, entry: string, strike: boolean}} props */

@@ -1,7 +1,7 @@
 /** One check in one place: where, what was found, a reading, a photo. */
 import { useEffect, useState } from 'preact/hooks';
 import { placesOf, servedBy } from '../case-look.js';
-import { check as checkOf, field } from '../declared.js';
+import { check as checkOf } from '../declared.js';
 import { html } from '../html.js';
 import { openCase } from '../open-case.js';
 import { photoBody, savePhoto } from '../photo-entries.js';
@@ -10,8 +10,8 @@ import { CheckIntro } from '../pieces/check-intro.js';
 import { DisabledBy } from '../pieces/disabled-by.js';
 import { ChoiceField, Field } from '../pieces/fields.js';
 import { useForm } from '../pieces/form.js';
-import { NumberField, QuantityField } from '../pieces/number-fields.js';
 import { PhotoButton } from '../pieces/photo-button.js';
+import { hasReading, KeepReading, ReadingFields } from '../pieces/reading-fields.js';
 import { Picture } from '../pieces/thumbs.js';
 import { go, to } from '../route.js';
 import { showsFor } from '../rounds.js';
@@ -99,29 +99,15 @@ function OfCheck({ id, check, cylinder }) {
           onChange=${disableBy}
         />`
       }
+      <${ReadingFields} check=${check} form=${form} />
       ${
-        check.dimension &&
-        html`<${QuantityField}
-          field=${field('check', 'reading')}
-          dimension=${check.dimension}
-          path="reading"
-          form=${form}
-        />
-        <${Field} kind="check" path="specification" form=${form} />`
-      }
-      ${
-        check.key === 'misfire_counts' &&
-        html`<${NumberField}
-        field=${field('check', 'count')}
-        path="count"
-        form=${form}
-      />`
-      }
-      ${
-        check.key === 'drop' &&
-        html`<div class="side-by-side">
-        <${Field} kind="check" path="rpm_before" form=${form} /><${Field} kind="check" path="rpm_during" form=${form} />
-      </div>`
+        hasReading(check, values) &&
+        html`<${KeepReading}
+          check=${check}
+          body=${{ ...values, check: check.key }}
+          busy=${busy}
+          onKeep=${() => void record()}
+        />`
       }
       <${Field} kind="check" path="conditions" form=${form} />
       <${Field} kind="check" path="note" form=${form} />
@@ -136,24 +122,10 @@ function OfCheck({ id, check, cylinder }) {
       </ul>`
       }
       <${PhotoButton} caseId=${id} about=${{ shows: showsFor(check), ...where }} onTaken=${onPhoto} />
-      ${
-        hasReading(values) &&
-        html`<button
-        type="button"
-        class="key"
-        disabled=${busy}
-        onClick=${() => void record()}
-      >Keep the reading alone</button>`
-      }
       <${CheckIntro} id=${id} check=${check} entries=${open?.entries ?? []} />
     </div>`
     }
   <//>`;
-}
-
-/** @param {Record<string, any>} values */
-function hasReading(values) {
-  return values.reading !== undefined || values.count !== undefined || values.rpm_during !== undefined;
 }
 
 /** @param {{form: import('../pieces/form.js').Form, check: import('../declared.js').Check, engine: any}} props */

@@ -99,5 +99,5 @@ function useRound(id, check) {
 /** @returns {import('../rounds.js').Round} */
 function atFirst() {
   const { roundOrder, disabledBy } = settings.value;
-  return { id: newCaseId(), order: roundOrder, at: 0, begun: false, disabled: disabledBy, note: '', photos: [] };
+  return { id: newCaseId(), order: roundOrder, at: 0, begun: false, disabled: disabledBy, range: {}, note: '', photos: [] };
 }

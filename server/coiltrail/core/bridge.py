@@ -16,6 +16,7 @@ from . import (
     engine,
     entries,
     explanations,
+    grading,
     learning,
     money,
     replacement,
@@ -71,6 +72,19 @@ def _error(message):
 
 def _view(arguments):
     return casefile.view(casefile.fold(arguments["entries"]))
+
+
+def _grade(arguments):
+    """What a reading that is being typed comes to: the finding it stands for, or None, and why."""
+    case = casefile.fold(arguments["entries"])
+    body = arguments["body"]
+    if entries.understood({"kind": "check", "body": body}) == "nothing":
+        return {"finding": None, "text": ""}
+    for problem in entries.body_rules("check", body):
+        if problem["field"] == "limits":
+            return {"finding": None, "text": problem["message"]}
+    finding, why = grading.grade(case, {"id": "", "body": body})
+    return {"finding": finding, "text": why}
 
 
 def _diagnosis(arguments):
@@ -169,6 +183,7 @@ def _engine(arguments):
 
 QUESTIONS = {
     "view": _view,
+    "grade": _grade,
     "diagnosis": _diagnosis,
     "deeper_advice": _deeper_advice,
     "trust": _trust,

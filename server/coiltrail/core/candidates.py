@@ -1,6 +1,6 @@
 """Which checks, swaps and repairs come into question now: feasible, safe, not done already, and telling."""
 
-from . import checks, entries, evidence, faults, readings
+from . import checks, entries, evidence, faults, grading, readings
 from .lookahead import Observation
 from .repair_order import Repair
 
@@ -44,7 +44,8 @@ def observations(diagnosis, worlds, seen, costs, unsafe):
         single = check not in evidence.RUNNING or has_round(diagnosis.case, check)
         near = cylinders if single else [c for c in cylinders if suspicion[c] > LOCATED]
         for place, cylinder in _spots(declared["about"], coils, near):
-            if _key(diagnosis.case, check, place, cylinder) not in done:
+            wanted = not declared["after"] or _led_to(diagnosis.case, declared["after"], cylinder)
+            if wanted and _key(diagnosis.case, check, place, cylinder) not in done:
                 yield _check(seen, costs, check, place, cylinder)
     for kind in ("coil", "boot", "plug", "injector"):
         for position in coils if kind == "coil" else cylinders:
@@ -158,6 +159,17 @@ def _done(case):
     return done
 
 
+def _led_to(case, after, cylinder):
+    """Whether one of these findings, as (check, finding), was made on the cylinder as it stands now."""
+    now = case.trails.stretch(cylinder, len(case.log))
+    for moment, entry in case.of_kind("check"):
+        body = entry["body"]
+        if body.get("cylinder") == cylinder and case.trails.stretch(cylinder, moment) == now:
+            if [body["check"], grading.finding_of(case, entry)] in after:
+                return True
+    return False
+
+
 def _key(case, check, place, cylinder):
     body = {"check": check, "place": place, "cylinder": cylinder}
     return readings.finding_key(case, len(case.log), {"body": body})[:4]
@@ -186,9 +198,8 @@ def _tells(shown):
 def _swap(diagnosis, worlds, seen, costs, kind, here):
     """Moving a part to a cylinder that runs clean; None where that shows nothing or cannot be done."""
     case = diagnosis.case
-    engine = case.engine
-    if kind == "boot" and engine.ignition != "coil_near_plug":
-        return None  # it rides on its coil, or its length belongs to its place
+    if kind == "boot" and not _boot_may_go(diagnosis, worlds, here):
+        return None
     part = case.trails.get(case.trails.at_place.get("%s.%d" % (kind, here)))
     if part is None or part.trail[-1][2] or not _in_play(diagnosis, worlds, kind, here):
         return None  # nothing to learn, or it has been moved already
@@ -200,6 +211,18 @@ def _swap(diagnosis, worlds, seen, costs, kind, here):
     labels = [OUTCOMES_OF_SWAP[outcome] for outcome, _ in shown]
     labels = [label % (donor if "to" in label else here) if "%" in label else label for label in labels]
     return Candidate(("swap", kind, here, donor), labels, Observation(minutes, [chances for _, chances in shown], way))
+
+
+def _boot_may_go(diagnosis, worlds, here):
+    """Whether moving a boot or lead alone comes into question: one that rides on a coil where it is the likelier."""
+    if diagnosis.case.engine.boots_move_with_coil:
+        boot, coil = [
+            sum([worlds.chance(i) for i in worlds.faults if diagnosis.standing(i)[0] == "%s.%d" % (kind, here)])
+            for kind in ("boot", "coil")
+        ]
+        return boot > coil
+    # With a lead to each cylinder from one place, its length belongs to its place.
+    return diagnosis.case.engine.ignition == "coil_near_plug"
 
 
 def _in_play(diagnosis, worlds, kind, here):

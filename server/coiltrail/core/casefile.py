@@ -4,7 +4,7 @@
 same ``CaseFile`` for any permutation of them.
 """
 
-from . import calls, canonical, checks, codes, engine, entries, measures, money, parts, shelf
+from . import calls, canonical, checks, codes, engine, entries, grading, measures, money, parts, shelf
 
 
 class CaseFile:
@@ -193,10 +193,12 @@ def _cylinder(case, cylinder):
         here = body.get("cylinder") == cylinder or (kind and cylinder in case.engine.served_by(kind, position))
         if here:
             now = trails.stretch(cylinder, moment) == trails.stretch(cylinder, len(case.log))
+            finding = grading.finding_of(case, entry)
             latest[body["check"]] = {
                 "check": body["check"],
-                "finding": body.get("finding"),
-                "text": finding_text(body),
+                "finding": finding,
+                "means": checks.finding_means(body["check"], finding),
+                "text": finding_text(dict(body, finding=finding)),
                 "entry": entry["id"],
                 "now": now,  # false: found before something was moved or mended here
             }
@@ -236,7 +238,7 @@ def part_view(case, part):
 
 
 # Checks made at a part's place that look at the car's side of it, not at the part.
-_OF_THE_CAR = ("connector_look", "wiggle", "coil_supply", "coil_pulse", "injector_pulse")
+_OF_THE_CAR = ("connector_look", "wiggle", "coil_supply", "coil_pulse", "injector_connector", "injector_pulse")
 
 
 def _speaks_of(case, part, moment, body):
@@ -309,6 +311,11 @@ def finding_text(body):
     if body.get("rpm_before") and body.get("rpm_during") is not None:
         speeds = (canonical.fixed(body["rpm_before"], 0), canonical.fixed(body["rpm_during"], 0))
         words.append("%s to %s rpm" % speeds)
+    for when, words_of_it in (("idle", "at idle"), ("fast", "at 2,500 rpm")):
+        trims = [body.get("%s_trim_%s" % (which, when)) for which in ("short", "long")]
+        if trims != [None, None]:
+            shown = ["-" if trim is None else canonical.number(trim) for trim in trims]
+            words.append("trim %s: %s / %s %%" % (words_of_it, shown[0], shown[1]))
     return ", ".join(words)
 
 

@@ -1,7 +1,8 @@
 """The checks a mechanic can make: what each needs, how it is done safely, how long it takes, what it can find.
 
-Data only. What a finding says about each fault stands in ``evidence.py``.
-Minutes are for one position with easy access. Origin of all minutes: estimate, from memory.
+Data only. What a finding says about each fault stands in ``evidence.py`` in numbers, here in a sentence; what a
+reading comes to, in ``grading.py``. Minutes are for one position with easy access. Origin of all minutes: estimate,
+from memory.
 """
 
 CAUTION_SECONDARY = (
@@ -16,6 +17,12 @@ CAUTION_HOT = "Let hot parts cool before the hands go in."
 CAUTION_FUEL = "Relieve the fuel pressure as the maker says before a line is opened."
 CAUTION_CRANK = "Disable ignition and fuel before the engine is cranked with plugs out."
 CAUTION_LEAK = "Fuel that leaks is stopped before anything sparks or runs: no flame, no lamp that gets hot."
+CAUTION_MOVING = "Keep hands, hair, leads and tool from fan and belts; parking brake on; open air."
+CAUTION_SMOKE = "Nothing that burns near hot parts."
+CAUTION_GAS = (
+    "The gas burns: small flow, never lit, no flame or spark near, hot parts kept clear, an extinguisher at hand, "
+    "open air."
+)
 
 # What a mechanic may have in the van. A check names what it takes: of each group one is enough.
 TOOLS = (
@@ -25,13 +32,20 @@ TOOLS = (
     ("test_lamp", "Test lamp"),
     ("meter", "Meter"),
     ("injector_lamp", "Test lamp for injectors"),
+    ("injector_pulser", "Injector pulse tool"),
     ("stethoscope", "Stethoscope or long screwdriver"),
     ("plug_socket", "Plug socket and gap gauge"),
     ("compression_gauge", "Compression gauge"),
     ("leak_down_tester", "Leak-down tester with compressor"),
     ("smoke_machine", "Smoke machine"),
+    ("enrichment_gas", "Enrichment gas with valve and hose"),
     ("fuel_gauge", "Fuel pressure gauge"),
 )
+
+# What is written down of a reading against the maker's range.
+_TO_LIMITS = ("reading", "limits", "specification")
+# Of a winding, whose resistance rises with its temperature.
+_WINDING = ("reading", "temperature", "limits", "specification")
 
 
 def _check(
@@ -45,15 +59,18 @@ def _check(
     caution="",
     round_=False,
     unit="",
+    fields=(),
     tools=(),
     reach="",
     sparks=False,
+    after=(),
 ):
     return {
         "key": key,
         "label": label,
         "about": about,  # "coil", "plug", "boot", "injector": a place; "cylinder"; "engine"
-        "findings": [{"value": value, "label": text} for value, text in findings],
+        # What it may find: ``means`` says in a sentence what that speaks for, or that it says nothing.
+        "findings": [{"value": value, "label": text, "means": means} for value, text, means in findings],
         "minutes": minutes,
         "needs": needs,
         "tools": [list(group) for group in tools],  # keys of TOOLS; one of each group
@@ -63,6 +80,8 @@ def _check(
         "caution": caution,
         "round": round_,  # made on every cylinder, one after the other
         "dimension": unit,  # what a reading, if one is taken, measures
+        "fields": list(fields),  # fields of the entry that take what was read, in the order of a form
+        "after": [list(pair) for pair in after],  # (check, finding): one of them is there before this one has a use
     }
 
 
@@ -72,18 +91,19 @@ CHECKS = (
         "Coil connector",
         "coil",
         (
-            ("good", "Good"),
-            ("latch_broken", "Lock tab broken"),
-            ("loose", "Loose, not seated"),
-            ("corroded", "Green or corroded"),
-            ("pin_back", "Pin pushed back"),
-            ("oily", "Oil in it"),
-            ("chafed", "Wire chafed"),
+            ("good", "Good", "Less suspect, not cleared: one that looks good can be open."),
+            ("latch_broken", "Lock tab broken", "It can creep off its pins: poor contact that comes and goes."),
+            ("loose", "Loose, not seated", "Poor or no contact at the coil."),
+            ("corroded", "Green or corroded", "Water got in: resistance at the pins."),
+            ("pin_back", "Pin pushed back", "A pin that does not reach its partner: open, or nearly."),
+            ("spread", "Pin does not grip", "A widened terminal: contact that shakes loose."),
+            ("oily", "Oil in it", "Oil creeps in and softens the seal; it insulates less often than it soils."),
+            ("chafed", "Wire chafed", "The wire itself may be broken or touch ground: wiring, not the coil."),
         ),
         1,
         how=(
             "Engine off.",
-            "Press the lock, pull the plug straight off.",
+            "Press the lock, pull the plug straight off; try each terminal's grip with a loose pin.",
             "Look at tab, seal, pins and the first hand of wire.",
         ),
         caution=CAUTION_HOT,
@@ -93,7 +113,10 @@ CHECKS = (
         "wiggle",
         "Move the harness",
         "coil",
-        (("misses", "Misses when moved"), ("steady", "No change")),
+        (
+            ("misses", "Misses when moved", "Contact or wire breaks at that place; a coil does not mind being moved."),
+            ("steady", "No change", "Contact and wire are less suspect here."),
+        ),
         2,
         how=(
             "Engine idling.",
@@ -106,9 +129,12 @@ CHECKS = (
         "drop",
         "Drop test",
         "cylinder",
-        (("none", "No change"), ("small", "Small drop"), ("full", "Full drop")),
+        (
+            ("none", "No change", "This cylinder did no work at idle: it is dead there."),
+            ("small", "Small drop", "It pulls less than the others."),
+            ("full", "Full drop", "It pulls its weight at idle; under load it may still miss."),
+        ),
         1,
-        needs="",
         how=(
             "Read and keep the codes first: this test sets new ones.",
             "Engine at idle, warm. Disable one cylinder for a few seconds.",
@@ -116,16 +142,23 @@ CHECKS = (
         ),
         caution=CAUTION_DROP,
         round_=True,
+        fields=("rpm_before", "rpm_during"),
     ),
     _check(
         "misfire_counts",
         "Misfire counters",
         "cylinder",
-        (("none", "None"), ("some", "Some"), ("many", "Many")),
+        (
+            ("none", "None", "Runs clean, or has no more than the strays of its neighbours."),
+            ("some", "Some", "Misses now and then."),
+            ("many", "Many", "Misses most of the time."),
+        ),
         2,
         needs="scan tool with counters",
         how=("Engine warm.", "Read the counter of each cylinder.", "Compare them with each other."),
+        caution=CAUTION_MOVING,
         round_=True,
+        fields=("count",),
         tools=(("scan_tool",),),
     ),
     _check(
@@ -133,11 +166,19 @@ CHECKS = (
         "Coil and boot",
         "coil",
         (
-            ("good", "Good"),
-            ("tracked", "Carbon track"),
-            ("cracked", "Cracked"),
-            ("swollen", "Swollen"),
-            ("oil_in_well", "Oil in the well"),
+            ("good", "Good", "Boot less suspect; a bad coil mostly looks good."),
+            (
+                "tracked",
+                "Carbon track",
+                "The spark found a way along the boot to ground: boot, or the plug's insulator.",
+            ),
+            ("cracked", "Cracked", "The spark can leave through the crack, above all in the wet."),
+            ("swollen", "Swollen", "Heat or oil has spoilt it; the winding or the boot leaks."),
+            (
+                "oil_in_well",
+                "Oil in the well",
+                "A cover gasket leaks; oil softens the boot, which then leaks to ground.",
+            ),
         ),
         3,
         how=(
@@ -149,21 +190,45 @@ CHECKS = (
         round_=True,
     ),
     _check(
+        "boot_resistance",
+        "Lead or boot resistance",
+        "boot",
+        (
+            ("in_range", "Within specification", "Its resistor is whole; it may still leak to ground."),
+            ("out_of_range", "Outside", "Resistor or core is burnt: a weak spark."),
+            ("open", "Open", "Spring or core is broken: the spark must jump inside it."),
+        ),
+        4,
+        needs="meter",
+        how=(
+            "Engine off and cool; take the boot or lead off at both ends, by the boot and never by the wire.",
+            "Measure from end to end, bend it while you measure.",
+            "Compare with the maker's range, a lead's by its length.",
+        ),
+        caution=CAUTION_HOT,
+        round_=True,
+        unit="resistance",
+        fields=_TO_LIMITS,
+        tools=(("meter",),),
+    ),
+    _check(
         "plug_look",
         "Spark plug",
         "plug",
         (
-            ("good", "Good"),
-            ("worn", "Gap wide or worn"),
-            ("wet", "Wet with fuel"),
-            ("oiled", "Oily or fouled"),
-            ("cracked", "Insulator cracked"),
+            ("good", "Good", "Plug less suspect; it can still break down under pressure."),
+            ("worn", "Electrodes worn", "It asks for more voltage: misses under load, and strains the coil."),
+            ("wet", "Wet with fuel", "Fuel arrives and does not burn: spark or compression, hardly the injector."),
+            ("oiled", "Oily deposits", "Oil passes rings or valve seals and fouls the plug."),
+            ("sooty", "Dry soot", "Rich mixture or a weak spark; soot leads the spark away."),
+            ("ash", "White or glazed deposits", "Ran hot or lean, or burns oil; glaze conducts when hot."),
+            ("cracked", "Insulator cracked", "The spark goes through the crack: this plug is bad."),
         ),
         6,
         needs="plug socket, gap gauge",
         how=(
             "Engine cool; blow the well clean.",
-            "Take the plug out, look and measure the gap.",
+            "Take the plug out, look at electrodes, insulator and what lies on them.",
             "Start it by hand when it goes back.",
         ),
         caution=CAUTION_HOT,
@@ -171,14 +236,44 @@ CHECKS = (
         tools=(("plug_socket",),),
     ),
     _check(
+        "plug_gap",
+        "Plug gap",
+        "plug",
+        (
+            ("in_range", "Within specification", "The gap is not the reason; look at the rest of the plug."),
+            ("wide", "Too wide", "Worn, or set wrongly: asks for more voltage than the coil may have under load."),
+            ("narrow", "Too narrow", "Dropped or set wrongly: a short spark that lights badly at idle."),
+        ),
+        6,
+        needs="plug socket, gap gauge",
+        how=(
+            "Engine cool; blow the well clean, take the plug out.",
+            "Slide a wire gauge through, without force on a fine electrode.",
+            "Compare with the maker's gap; start the plug by hand when it goes back.",
+        ),
+        caution=CAUTION_HOT,
+        round_=True,
+        unit="gap",
+        fields=_TO_LIMITS,
+        tools=(("plug_socket",),),
+    ),
+    _check(
         "spark",
         "Spark across a gap",
         "coil",
-        (("strong", "Strong, steady"), ("weak", "Weak or stray"), ("none", "None")),
+        (
+            (
+                "strong",
+                "Strong, steady",
+                "Coil, supply and control work at this moment; plug, fuel, compression remain.",
+            ),
+            ("weak", "Weak or stray", "Coil tired, or it gets too little voltage."),
+            ("none", "None", "Coil, its connector, supply or control; not the plug."),
+        ),
         4,
         needs="adjustable spark tester",
         how=(
-            "Engine off: put the tester between coil and ground.",
+            "Engine off: put the tester between coil and ground, set to the gap that the maker or the tester names.",
             "Crank or run it briefly.",
             "Watch from a distance.",
         ),
@@ -190,7 +285,11 @@ CHECKS = (
         "coil_supply",
         "Supply and ground at the coil connector",
         "coil",
-        (("good", "Both good"), ("none", "No supply or no ground"), ("low", "Low")),
+        (
+            ("good", "Both good", "Fuse, relay, supply and ground are good up to here."),
+            ("none", "No supply or no ground", "Fuse, relay or wire before the coil: not the coil."),
+            ("low", "Low", "Resistance on the way: a weak spark from a good coil."),
+        ),
         3,
         needs="test lamp or meter",
         how=(
@@ -198,13 +297,18 @@ CHECKS = (
             "Measure supply to battery minus, ground to battery plus, under a small load.",
             "Compare with a good one.",
         ),
+        unit="voltage",
+        fields=("reading",),
         tools=(("test_lamp", "meter"),),
     ),
     _check(
         "coil_pulse",
         "Control pulse at the coil connector",
         "coil",
-        (("present", "Present"), ("absent", "Absent")),
+        (
+            ("present", "Present", "Controller and wire ask for the spark: with supply there, the coil is left."),
+            ("absent", "Absent", "Wire or driver; a new coil would not fire either."),
+        ),
         4,
         needs="test lamp, logic probe or meter with duty cycle",
         how=("Back-probe the control wire.", "Crank or idle.", "See whether it pulses."),
@@ -212,14 +316,88 @@ CHECKS = (
         tools=(("test_lamp", "meter"),),
     ),
     _check(
+        "coil_primary",
+        "Coil primary resistance",
+        "coil",
+        (
+            ("in_range", "Within specification", "Says little: a coil that breaks down when hot often measures well."),
+            ("out_of_range", "Outside", "Primary winding shorted or burnt: the coil."),
+            ("open", "Open", "Primary winding broken: the coil."),
+            ("unreadable", "Cannot be measured", "A driver is built in; this says nothing of the coil."),
+        ),
+        3,
+        needs="meter",
+        how=(
+            "Key off, connector off; the leads' own resistance taken off.",
+            "Measure across the primary pins, and note how warm the coil is.",
+            "Compare with the maker's range, or with the other coils.",
+        ),
+        round_=True,
+        unit="resistance",
+        fields=_WINDING,
+        tools=(("meter",),),
+    ),
+    _check(
+        "coil_secondary",
+        "Coil secondary resistance",
+        "coil",
+        (
+            ("in_range", "Within specification", "Says little: insulation that breaks down measures well."),
+            ("out_of_range", "Outside", "Secondary winding shorted or burnt: the coil."),
+            ("open", "Open", "Secondary winding broken: the coil. Make sure first that no diode is built in."),
+            ("unreadable", "Cannot be measured", "A diode is built in; this says nothing of the coil."),
+        ),
+        4,
+        needs="meter",
+        how=(
+            "Key off, coil off and its boot pulled.",
+            "Measure from tower to tower, or from the tower to the pin that the maker names; note how warm it is.",
+            "Compare with the maker's range, or with the other coils.",
+        ),
+        caution=CAUTION_HOT,
+        round_=True,
+        unit="resistance",
+        fields=_WINDING,
+        tools=(("meter",),),
+    ),
+    _check(
+        "injector_connector",
+        "Injector connector",
+        "injector",
+        (
+            ("good", "Good", "Less suspect, not cleared."),
+            ("latch_broken", "Lock tab broken", "It can creep off: contact that comes and goes."),
+            ("loose", "Loose, not seated", "Poor or no contact at the injector."),
+            ("corroded", "Green or corroded", "Resistance at the pins."),
+            ("pin_back", "Pin pushed back", "A pin that does not reach its partner."),
+            ("chafed", "Wire chafed", "Wire broken or at ground: circuit, not the injector."),
+        ),
+        1,
+        how=(
+            "Engine off.",
+            "Press the lock, pull the plug straight off.",
+            "Look at tab, seal, pins and the first hand of wire.",
+        ),
+        caution=CAUTION_HOT,
+        round_=True,
+    ),
+    _check(
         "injector_sound",
         "Injector sound",
         "injector",
-        (("clicks", "Clicks"), ("faint", "Faint"), ("silent", "Silent")),
+        (
+            ("clicks", "Clicks", "It opens and shuts; how much it gives is not heard."),
+            ("faint", "Faint", "Sticks, or gets too little current."),
+            (
+                "silent",
+                "Silent",
+                "Does not open: injector, its circuit, or a controller that shut it off for the catalyst.",
+            ),
+        ),
         3,
         needs="stethoscope or long screwdriver",
         how=("Engine idling.", "Touch the injector body, listen.", "Compare with its neighbours."),
-        caution="Keep hands, hair and tool from fan and belts.",
+        caution=CAUTION_MOVING,
         round_=True,
         tools=(("stethoscope",),),
     ),
@@ -227,90 +405,193 @@ CHECKS = (
         "injector_pulse",
         "Injector pulse",
         "injector",
-        (("present", "Present"), ("absent", "Absent")),
+        (
+            ("present", "Present", "Wire and driver work: what is left is the injector."),
+            ("absent", "Absent", "Wire, driver, or a controller that shut it off for the catalyst."),
+        ),
         3,
         needs="test lamp for injectors",
-        how=("Plug the lamp into the injector's connector.", "Crank or idle.", "See whether it flashes."),
+        how=(
+            "Key off, then plug the lamp into the injector's connector.",
+            "Crank or idle.",
+            "See whether it flashes.",
+        ),
+        caution=CAUTION_MOVING,
         tools=(("injector_lamp",),),
     ),
     _check(
         "injector_resistance",
         "Injector resistance",
         "injector",
-        (("in_range", "Within specification"), ("out_of_range", "Outside"), ("open", "Open")),
+        (
+            ("in_range", "Within specification", "Winding good; needle and spray are not measured by it."),
+            ("out_of_range", "Outside", "Winding shorted or burnt: the injector."),
+            ("open", "Open", "Winding broken: the injector."),
+        ),
         3,
         needs="meter",
         how=(
             "Key off, connector off.",
-            "Measure across the pins.",
-            "Compare with the maker's range at this temperature.",
+            "Measure across the pins, and note how warm it is.",
+            "Compare with the maker's range, or with the other injectors.",
         ),
+        round_=True,
         unit="resistance",
+        fields=_WINDING,
         tools=(("meter",),),
     ),
     _check(
-        "coil_primary",
-        "Coil primary resistance",
-        "coil",
-        (("in_range", "Within specification"), ("out_of_range", "Outside"), ("open", "Open")),
-        3,
-        needs="meter",
-        how=(
-            "Key off, connector off.",
-            "Measure across the primary pins.",
-            "Compare with the maker's range at this temperature.",
+        "injector_balance",
+        "Injector balance",
+        "injector",
+        (
+            ("even", "Drops like the others", "Gives as much as the others; its spray is not seen."),
+            ("less", "Drops less", "Gives too little: clogged, stuck or dead."),
+            ("more", "Drops more", "Gives too much, or does not shut."),
         ),
-        unit="resistance",
-        tools=(("meter",),),
+        25,  # one alone says nothing: with the gauge fitted and some neighbours
+        needs="fuel pressure gauge, pulse tool or scan tool",
+        how=(
+            "Relieve the pressure, connect the gauge, key on so that the pump fills the rail.",
+            "Pulse one injector for the set time and read how far the pressure falls.",
+            "Fill the rail again and go on; two rounds at most, or the cylinders flood.",
+        ),
+        caution=CAUTION_FUEL,
+        round_=True,
+        unit="pressure",
+        fields=("reading",),
+        tools=(("fuel_gauge",), ("injector_pulser", "scan_tool")),
     ),
     _check(
         "compression",
         "Compression",
         "cylinder",
-        (("good", "Like the best"), ("low", "Low"), ("none", "None")),
+        (
+            ("good", "Like the best", "Rings, valves and gasket hold: look at spark and fuel."),
+            ("low", "Low", "Valve, ring or gasket; two low neighbours are the gasket between them."),
+            ("none", "None", "A valve that stays open, a hole, a broken part."),
+        ),
         8,
         needs="compression gauge",
         how=("Engine warm, all plugs out, throttle open.", "Crank five strokes.", "Compare with the best cylinder."),
         caution=CAUTION_CRANK,
         round_=True,
         unit="pressure",
+        fields=_TO_LIMITS,
         tools=(("compression_gauge",), ("plug_socket",)),
         reach="plug",
+    ),
+    _check(
+        "compression_wet",
+        "Compression with oil",
+        "cylinder",
+        (
+            ("rises", "Rises clearly", "Oil sealed it: rings or cylinder wall."),
+            ("same", "Hardly rises", "Oil cannot seal it: valve or gasket."),
+        ),
+        5,
+        needs="compression gauge",
+        how=(
+            "After the dry test: a spoonful of engine oil into the low cylinder.",
+            "Turn it twice to spread the oil, then crank five strokes.",
+            "Compare with the same cylinder dry.",
+        ),
+        caution=CAUTION_CRANK,
+        unit="pressure",
+        fields=("reading",),
+        tools=(("compression_gauge",), ("plug_socket",)),
+        reach="plug",
+        after=(("compression", "low"), ("compression", "none")),
     ),
     _check(
         "leak_down",
         "Leak-down",
         "cylinder",
-        (("good", "Little"), ("high", "Much")),
+        (
+            ("good", "Little", "Valves, rings and gasket hold."),
+            ("worn", "Some", "Wear; seldom enough to miss by itself."),
+            ("high", "Much, not heard where", "Valve, ring or gasket lets go."),
+            ("intake", "Much, out of the intake", "Intake valve."),
+            ("exhaust", "Much, out of the exhaust", "Exhaust valve."),
+            ("crankcase", "Much, out of the crankcase", "Rings or cylinder wall."),
+            ("across", "Much, next door or in the coolant", "Head gasket, or a crack."),
+        ),
         12,
         needs="leak-down tester, compressor",
         how=("Piston at the top of compression, engine held.", "Apply air.", "Read the loss; hear where it goes."),
-        caution="Air can turn the engine: keep clear of the belts.",
+        caution="Air can turn the engine: keep clear of the belts. Open the coolant only when it is cold.",
+        round_=True,
+        unit="share",
+        fields=("reading",),
         tools=(("leak_down_tester",), ("plug_socket",)),
         reach="plug",
     ),
     _check(
         "runner_leak",
-        "Air leak at the runner",
+        "Smoke at the runner",
         "cylinder",
-        (("tight", "Tight"), ("leaks", "Leaks")),
+        (
+            ("tight", "Tight", "No air enters here; smoke misses little."),
+            ("leaks", "Leaks", "This cylinder draws air that nobody measured, most at idle."),
+        ),
         5,
-        needs="smoke or enrichment gas",
-        how=("Engine cool for smoke.", "Feed smoke into the intake.", "Watch the joint of this runner."),
-        caution="Nothing that burns near hot parts.",
+        needs="smoke machine",
+        how=("Engine off and cool.", "Feed smoke into the intake.", "Watch the joint of this runner."),
+        caution=CAUTION_SMOKE,
         tools=(("smoke_machine",),),
         sparks=True,
     ),
     _check(
+        "runner_gas",
+        "Enrichment at the runner",
+        "cylinder",
+        (
+            ("steady", "No change", "Tight here, as far as gas at idle can tell."),
+            ("rises", "Speed or trim changes", "Gas is drawn in at this joint: it leaks."),
+        ),
+        3,
+        needs="enrichment gas",
+        how=(
+            "Engine warm at idle, nothing that leaks fuel.",
+            "Hold the hose to this runner's joint for some seconds, the gas never lit.",
+            "Watch engine speed or short trim, then let it settle.",
+        ),
+        caution=CAUTION_GAS,
+        tools=(("enrichment_gas",),),
+        sparks=True,
+    ),
+    _check(
         "air_leak",
-        "Unmetered air",
+        "Smoke in the intake",
         "engine",
-        (("tight", "Tight"), ("leaks", "Leaks")),
+        (
+            ("tight", "Tight", "No unmetered air; smoke misses little."),
+            ("leaks", "Leaks", "Unmetered air makes all cylinders lean, most at idle. Seal it and see."),
+        ),
         8,
         needs="smoke machine",
         how=("Engine off and cool.", "Feed smoke into the intake.", "Watch hoses, joints, booster and valve cover."),
-        caution="Nothing that burns near hot parts.",
+        caution=CAUTION_SMOKE,
         tools=(("smoke_machine",),),
+        sparks=True,
+    ),
+    _check(
+        "intake_gas",
+        "Enrichment around the intake",
+        "engine",
+        (
+            ("steady", "No change", "Tight as far as gas reached; a hose below may still leak."),
+            ("rises", "Speed or trim changes", "Gas is drawn in somewhere there: unmetered air."),
+        ),
+        5,
+        needs="enrichment gas",
+        how=(
+            "Engine warm at idle, nothing that leaks fuel.",
+            "Lead the hose along hoses and joints, slowly, the gas never lit.",
+            "Watch engine speed or short trim.",
+        ),
+        caution=CAUTION_GAS,
+        tools=(("enrichment_gas",),),
         sparks=True,
     ),
     _check(
@@ -318,42 +599,67 @@ CHECKS = (
         "Fuel trim",
         "engine",
         (
-            ("normal", "Near zero"),
-            ("lean_idle", "Lean at idle, better at speed"),
-            ("lean_load", "Lean, worse under load"),
-            ("rich", "Rich"),
+            ("normal", "Near zero", "Mixture is right on the whole: look at single cylinders."),
+            (
+                "lean_idle",
+                "Lean at idle, better at speed",
+                "Unmetered air: its share shrinks as the engine breathes more.",
+            ),
+            ("lean_both", "Lean at both alike", "Air is measured too low, or fuel a little short everywhere."),
+            ("lean_load", "Lean, worse at speed or load", "Fuel runs short: pump, filter, pressure."),
+            ("rich", "Rich", "Fuel or vapour that nobody asked for: purge, pressure, oil thinned with fuel."),
         ),
         3,
         needs="scan tool",
-        how=("Engine warm at idle.", "Read short and long trim.", "Read again at 2,500 rpm."),
+        how=(
+            "Engine warm at idle, parked: read short and long trim.",
+            "Hold 2,500 rpm until they settle and read again.",
+            "Of two banks write down the one that is farther from zero.",
+        ),
+        caution=CAUTION_MOVING,
+        fields=("short_trim_idle", "long_trim_idle", "short_trim_fast", "long_trim_fast"),
         tools=(("scan_tool",),),
     ),
     _check(
         "fuel_pressure",
         "Fuel pressure",
         "engine",
-        (("in_range", "Within specification"), ("low", "Low"), ("high", "High")),
+        (
+            ("in_range", "Within specification", "Pump, filter and regulator hold, at least as the engine runs now."),
+            ("low", "Low", "Pump, filter, regulator or an empty tank starves all cylinders."),
+            ("high", "High", "Not starved. Regulator or return line: rich, seldom a miss by itself."),
+        ),
         8,
         needs="fuel pressure gauge",
         how=("Relieve the pressure first.", "Connect, run, read.", "Compare with the maker's value."),
         caution=CAUTION_FUEL,
         unit="pressure",
+        fields=_TO_LIMITS,
         tools=(("fuel_gauge",),),
     ),
     _check(
         "fuel_level",
         "Fuel level",
         "engine",
-        (("enough", "Enough"), ("low", "Nearly empty")),
+        (
+            ("enough", "Enough", "The tank is not the reason."),
+            ("low", "Nearly empty", "Fill it before anything else: an empty tank starves the engine and sets codes."),
+        ),
         1,
-        how=("Read the gauge; ask when it was last filled, and with what.",),
+        how=(
+            "Key on, read the gauge.",
+            "Ask when it was last filled, and with what.",
+            "Where the gauge is not believed, fill ten litres and see.",
+        ),
     ),
-    # Says nothing of what misses; it is there so that no spark is made over leaking fuel.
     _check(
         "fuel_leak",
         "Leaking fuel",
         "engine",
-        (("dry", "Dry"), ("wet", "Fuel leaks")),
+        (
+            ("dry", "Dry", "Says nothing of what misses; sparks may be made."),
+            ("wet", "Fuel leaks", "Says nothing of what misses; it is stopped before anything else."),
+        ),
         2,
         how=(
             "Engine off.",
@@ -366,7 +672,11 @@ CHECKS = (
         "rpm_effect",
         "Runs at 2,500 rpm",
         "engine",
-        (("smooth", "Smooth there"), ("same", "Misses the same"), ("worse", "Worse")),
+        (
+            ("smooth", "Smooth there", "Faults that fade with speed: air that leaks in, a valve that leaks by."),
+            ("same", "Misses the same", "A dead cylinder, or more than one."),
+            ("worse", "Worse", "Faults that grow with load: spark that breaks down, fuel that runs short."),
+        ),
         1,
         how=("Engine warm, parked.", "Hold 2,500 rpm for some seconds.", "Compare with idle."),
         caution=CAUTION_DROP,
@@ -375,11 +685,17 @@ CHECKS = (
         "voltage",
         "System voltage",
         "engine",
-        (("good", "Good"), ("low", "Low")),
+        (
+            ("good", "Good", "Every coil gets what it needs from battery and alternator."),
+            ("low", "Low", "All sparks are weak: charging, battery or ground first."),
+            ("too_high", "Too high", "Not low. The regulator is at fault; it harms, but makes no miss by itself."),
+        ),
         2,
         needs="meter",
         how=("Engine idling, lights on.", "Measure across the battery.", "Compare with the maker's range."),
+        caution=CAUTION_MOVING,
         unit="voltage",
+        fields=_TO_LIMITS,
         tools=(("meter",),),
     ),
 )
@@ -394,7 +710,18 @@ def findings_of(check):
 
 def finding_label(check, finding):
     """The finding in words."""
+    found = _finding(check, finding)
+    return found["label"] if found else finding or ""
+
+
+def finding_means(check, finding):
+    """What the finding speaks for, in a sentence; empty where this version does not know it."""
+    found = _finding(check, finding)
+    return found["means"] if found else ""
+
+
+def _finding(check, finding):
     for entry in BY_KEY[check]["findings"]:
         if entry["value"] == finding:
-            return entry["label"]
-    return finding or ""
+            return entry
+    return None

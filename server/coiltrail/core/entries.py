@@ -27,7 +27,7 @@ data        any JSON, at most ``max`` characters when written out
 ``required`` true: must be there. ``personal`` true: blanked by ``erased``. ``help``: one plain sentence.
 """
 
-from . import canonical, checks, engine, tags
+from . import canonical, checks, engine, measures, tags
 
 LONG_TEXT = 4000  # characters of a note
 SHORT_TEXT = 200
@@ -352,9 +352,16 @@ KINDS = (
         _place(),
         _text("finding", "Finding", 40, pattern=_WORD_PATTERN),
         _field("reading", "quantity", "Reading", dimension="any"),
+        _text("limits", "Maker's range", 60, help="As printed: 0.7-0.9, min 9, max 20. A winding's at 20 °C."),
+        _text("specification", "Where the range was read"),
+        _field("temperature", "quantity", "How warm it was", dimension="temperature"),
         _field("count", "integer", "Count", min=0, max=1000000),
         _field("rpm_before", "number", "Engine speed before", min=0, max=20000, unit="1/min"),
         _field("rpm_during", "number", "Engine speed during", min=0, max=20000, unit="1/min"),
+        _field("short_trim_idle", "number", "Short trim at idle", min=-100, max=100, unit="%"),
+        _field("long_trim_idle", "number", "Long trim at idle", min=-100, max=100, unit="%"),
+        _field("short_trim_fast", "number", "Short trim at 2,500 rpm", min=-100, max=100, unit="%"),
+        _field("long_trim_fast", "number", "Long trim at 2,500 rpm", min=-100, max=100, unit="%"),
         _field("conditions", "choices", "Conditions", choices=CONDITIONS),
         _field(
             "disabled",
@@ -367,7 +374,6 @@ KINDS = (
             ),
         ),
         _text("round", "Round", 36, pattern=UUID_PATTERN),
-        _text("specification", "Specification and where it was read"),
         _note(),
     ),
     _kind(
@@ -818,13 +824,29 @@ def _check_rules(body):
     about, kind = check["about"], split_place(body.get("place"))[0]
     if finding and finding not in checks.findings_of(check["key"]):
         return _problem("finding", "Finding: choose one of %s." % ", ".join(checks.findings_of(check["key"])))
-    if not finding and not body.get("reading") and body.get("count") is None and body.get("rpm_during") is None:
+    if not finding and not any(body.get(name) is not None for name in READ):
         return _problem("finding", "Finding: choose what was found, or give a reading.")
     if about == "cylinder" and not body.get("cylinder"):
         return _problem("cylinder", "Cylinder: say on which cylinder this was found.")
     if about in dict(PART_KINDS) and kind != about:
         return _problem("place", "Place: say at which %s this was found." % dict(PART_KINDS)[about].lower())
+    if body.get("limits"):
+        message = limits_of(body).get("message")
+        return _problem("limits", "Maker's range: %s" % message) if message else []
     return []
+
+
+# Fields of a check that hold what was read, any of which may stand instead of a finding.
+READ = ("reading", "count", "rpm_during", "short_trim_idle", "long_trim_idle", "short_trim_fast", "long_trim_fast")
+
+
+def limits_of(body):
+    """``{"low", "high"}`` of the maker's range in SI, or ``{"message"}``. Without a unit it is in the reading's."""
+    dimension = checks.BY_KEY[body["check"]]["dimension"] or "any"
+    unit = (body.get("reading") or {}).get("unit")
+    if not any(row["unit"] == unit for row in measures.UNITS[dimension]):
+        unit = None
+    return measures.tolerance(body["limits"], dimension, unit)
 
 
 def _moves_rules(body):
@@ -911,7 +933,7 @@ _RULES = {
 
 def declaration():
     """All kinds, checks and choices as plain data, to be written out as JSON."""
-    from . import measures, money
+    from . import money
 
     return {
         "kinds": list(KINDS + SHOP_KINDS),

@@ -43,22 +43,62 @@ COUNTED = {
 # A look at one component: finding -> chance of it by the component's state.
 LOOKS = {
     ("connector_look", "coil_connector"): {
-        "good": {"good": 0.930, "intermittent": 0.45, "open": 0.30},
-        "latch_broken": {"good": 0.030, "intermittent": 0.20, "open": 0.17},
-        "loose": {"good": 0.010, "intermittent": 0.15, "open": 0.20},
+        "good": {"good": 0.925, "intermittent": 0.42, "open": 0.28},
+        "latch_broken": {"good": 0.030, "intermittent": 0.19, "open": 0.16},
+        "loose": {"good": 0.010, "intermittent": 0.14, "open": 0.19},
         "corroded": {"good": 0.010, "intermittent": 0.10, "open": 0.14},
-        "pin_back": {"good": 0.002, "intermittent": 0.07, "open": 0.16},
+        "pin_back": {"good": 0.002, "intermittent": 0.07, "open": 0.15},
+        "spread": {"good": 0.005, "intermittent": 0.05, "open": 0.05},
         "oily": {"good": 0.018, "intermittent": 0.03, "open": 0.03},
     },
     ("connector_look", "coil_wiring"): {
         "chafed": {"good": 0.005, "intermittent": 0.25, "open": 0.25},
     },
+    ("injector_connector", "injector_circuit"): {
+        "good": {"good": 0.950, "intermittent": 0.55, "open": 0.50},
+        "latch_broken": {"good": 0.020, "intermittent": 0.12, "open": 0.08},
+        "loose": {"good": 0.010, "intermittent": 0.13, "open": 0.14},
+        "corroded": {"good": 0.010, "intermittent": 0.10, "open": 0.10},
+        "pin_back": {"good": 0.003, "intermittent": 0.05, "open": 0.10},
+        "chafed": {"good": 0.007, "intermittent": 0.05, "open": 0.08},
+    },
+    # Fuel and oil on a plug come of other things as well: they are signs, below.
     ("plug_look", "plug"): {
-        "good": {"good": 0.90, "bad": 0.20},
-        "worn": {"good": 0.06, "bad": 0.38},
-        "wet": {"good": 0.02, "bad": 0.14},
-        "oiled": {"good": 0.015, "bad": 0.16},
-        "cracked": {"good": 0.005, "bad": 0.12},
+        "good": {"good": 0.90, "bad": 0.24, "dead": 0.33},
+        "worn": {"good": 0.05, "bad": 0.48, "dead": 0.17},
+        "sooty": {"good": 0.03, "bad": 0.10, "dead": 0.22},
+        "ash": {"good": 0.015, "bad": 0.08, "dead": 0.06},
+        "cracked": {"good": 0.005, "bad": 0.10, "dead": 0.22},
+    },
+    # Held low: worn electrodes show in the look at the plug too, and would count twice.
+    ("plug_gap", "plug"): {
+        "in_range": {"good": 0.90, "bad": 0.60, "dead": 0.75},
+        "wide": {"good": 0.08, "bad": 0.33, "dead": 0.10},
+        "narrow": {"good": 0.02, "bad": 0.07, "dead": 0.15},
+    },
+    # A boot that leaks to ground may have a good resistor.
+    ("boot_resistance", "boot"): {
+        "in_range": {"good": 0.95, "leaking": 0.70},
+        "out_of_range": {"good": 0.04, "leaking": 0.18},
+        "open": {"good": 0.01, "leaking": 0.12},
+    },
+}
+
+# What a removed part does on the bench: kind -> result -> chance of it by the part's state. A bench is cool and kind:
+# a part that breaks down when it is hot or under pressure often passes. An unclear result says nothing.
+BENCH = {
+    "coil": {
+        "good": {"good": 0.95, "weak": 0.45, "dead": 0.08},
+        "bad": {"good": 0.05, "weak": 0.55, "dead": 0.92},
+    },
+    "boot": {"good": {"good": 0.95, "leaking": 0.35}, "bad": {"good": 0.05, "leaking": 0.65}},
+    "plug": {
+        "good": {"good": 0.95, "bad": 0.45, "dead": 0.10},
+        "bad": {"good": 0.05, "bad": 0.55, "dead": 0.90},
+    },
+    "injector": {
+        "good": {"good": 0.95, "weak": 0.30, "dead": 0.06},
+        "bad": {"good": 0.05, "weak": 0.70, "dead": 0.94},
     },
 }
 
@@ -105,6 +145,32 @@ SIGNS = {
         ("coil", "weak", (0.78, 0.22)),
         ("coil", "dead", (0.75, 0.25)),
     ),
+    # Oil softens the boot in time; many wells are oily and their boots still good.
+    "oily_well": _sign(2, (0.93, 0.07), ("boot", "leaking", (0.82, 0.18)), ("coil", "weak", (0.92, 0.08))),
+    # Fuel that arrives and does not burn. A cylinder whose injector is dead has a dry plug.
+    "wet_plug": _sign(
+        2,
+        (0.97, 0.03),
+        ("coil", "dead", (0.45, 0.55)),
+        ("coil", "weak", (0.88, 0.12)),
+        ("boot", "leaking", (0.85, 0.15)),
+        ("plug", "dead", (0.50, 0.50)),
+        ("plug", "bad", (0.88, 0.12)),
+        ("coil_connector", "open", (0.45, 0.55)),
+        ("coil_connector", "intermittent", (0.88, 0.12)),
+        ("coil_wiring", "open", (0.45, 0.55)),
+        ("coil_wiring", "intermittent", (0.88, 0.12)),
+        ("coil_supply", "open", (0.50, 0.50)),
+        ("coil_supply", "intermittent", (0.90, 0.10)),
+        ("compression", "low", (0.85, 0.15)),
+    ),
+    "oily_plug": _sign(
+        2,
+        (0.985, 0.015),
+        ("plug", "bad", (0.88, 0.12)),
+        ("plug", "dead", (0.78, 0.22)),
+        ("compression", "low", (0.75, 0.25)),
+    ),
     "spark": _sign(
         3,
         (0.94, 0.04, 0.02),
@@ -133,6 +199,7 @@ SIGNS = {
         ("coil_wiring", "intermittent", (0.80, 0.20)),
     ),
     "coil_primary": _sign(2, (0.97, 0.03), ("coil", "dead", (0.72, 0.28)), ("coil", "weak", (0.90, 0.10))),
+    "coil_secondary": _sign(2, (0.96, 0.04), ("coil", "dead", (0.65, 0.35)), ("coil", "weak", (0.85, 0.15))),
     # An injector can click and deliver nothing, and a good one can be hard to hear.
     "injector_sound": _sign(
         3,
@@ -151,6 +218,10 @@ SIGNS = {
     "injector_resistance": _sign(
         2, (0.97, 0.03), ("injector", "dead", (0.55, 0.45)), ("injector", "weak", (0.92, 0.08))
     ),
+    # Levels: like the others, more, less.
+    "injector_balance": _sign(
+        3, (0.95, 0.02, 0.03), ("injector", "weak", (0.30, 0.25, 0.45)), ("injector", "dead", (0.08, 0.02, 0.90))
+    ),
     # A slip of the gauge reads low; next to nothing is no slip.
     "compression": _sign(
         3,
@@ -158,13 +229,26 @@ SIGNS = {
         ("compression", "low", (0.08, 0.67, 0.25)),
         ("gasket", "leaking", (0.06, 0.84, 0.10)),
     ),
-    "leak_down": _sign(2, (0.95, 0.05), ("compression", "low", (0.06, 0.94)), ("gasket", "leaking", (0.06, 0.94))),
+    # Oil seals rings; valve and gasket stay as they are, and any cylinder gains a little.
+    "wet_rise": _sign(2, (0.90, 0.10), ("compression", "low", (0.55, 0.45))),
+    # Levels: little, some, much.
+    "leak_down": _sign(
+        3,
+        (0.87, 0.10, 0.03),
+        ("compression", "low", (0.05, 0.19, 0.76)),
+        ("gasket", "leaking", (0.06, 0.16, 0.78)),
+    ),
+    "leak_across": _sign(2, (0.99, 0.01), ("gasket", "leaking", (0.30, 0.70))),
     "runner_leak": _sign(2, (0.97, 0.03), ("runner", "leaking", (0.15, 0.85))),
+    # Gas at idle finds less than smoke.
+    "runner_gas": _sign(2, (0.95, 0.05), ("runner", "leaking", (0.30, 0.70))),
+    "intake_gas": _sign(2, (0.94, 0.06), ("unmetered_air", "bad", (0.28, 0.72)), ("runner", "leaking", (0.55, 0.45))),
     "air_leak": _sign(2, (0.95, 0.05), ("unmetered_air", "bad", (0.12, 0.88)), ("runner", "leaking", (0.40, 0.60))),
     "fuel_pressure": _sign(2, (0.96, 0.04), ("fuel_delivery", "bad", (0.25, 0.75))),
     "voltage": _sign(2, (0.98, 0.02), ("system_voltage", "bad", (0.10, 0.90))),
     "lean_idle": _sign(2, (0.97, 0.03), ("unmetered_air", "bad", (0.20, 0.80)), ("recirculation", "bad", (0.80, 0.20))),
     "lean_load": _sign(2, (0.97, 0.03), ("fuel_delivery", "bad", (0.35, 0.65)), ("exhaust", "bad", (0.90, 0.10))),
+    "lean_both": _sign(2, (0.97, 0.03), ("fuel_delivery", "bad", (0.80, 0.20)), ("unmetered_air", "bad", (0.88, 0.12))),
     "rich": _sign(2, (0.96, 0.04), ("recirculation", "bad", (0.65, 0.35)), ("bad_fuel", "bad", (0.85, 0.15))),
     "lean_code": _sign(
         2,
@@ -184,7 +268,7 @@ SIGNS = {
     "crank_code": _sign(2, (0.99, 0.01), ("crank_signal", "bad", (0.50, 0.50))),
 }
 
-# Which sign a check reads, and the level that each finding shows.
+# Which sign a check reads, and the level that each finding shows. A pressure or voltage that is high is not low.
 CHECK_SIGNS = {
     "wiggle": ("wiggle", {"steady": 0, "misses": 1}),
     "coil_look": ("coil_look", {"good": 0, "tracked": 1, "cracked": 1, "swollen": 1}),
@@ -192,18 +276,44 @@ CHECK_SIGNS = {
     "coil_supply": ("coil_supply", {"good": 0, "low": 1, "none": 1}),
     "coil_pulse": ("coil_pulse", {"present": 0, "absent": 1}),
     "coil_primary": ("coil_primary", {"in_range": 0, "out_of_range": 1, "open": 1}),
+    "coil_secondary": ("coil_secondary", {"in_range": 0, "out_of_range": 1, "open": 1}),
     "injector_sound": ("injector_sound", {"clicks": 0, "faint": 1, "silent": 2}),
     "injector_pulse": ("injector_pulse", {"present": 0, "absent": 1}),
     "injector_resistance": ("injector_resistance", {"in_range": 0, "out_of_range": 1, "open": 1}),
+    "injector_balance": ("injector_balance", {"even": 0, "more": 1, "less": 2}),
     "compression": ("compression", {"good": 0, "low": 1, "none": 2}),
-    "leak_down": ("leak_down", {"good": 0, "high": 1}),
+    "compression_wet": ("wet_rise", {"same": 0, "rises": 1}),
+    "leak_down": (
+        "leak_down",
+        {"good": 0, "worn": 1, "high": 2, "intake": 2, "exhaust": 2, "crankcase": 2, "across": 2},
+    ),
     "runner_leak": ("runner_leak", {"tight": 0, "leaks": 1}),
+    "runner_gas": ("runner_gas", {"steady": 0, "rises": 1}),
     "air_leak": ("air_leak", {"tight": 0, "leaks": 1}),
-    "fuel_pressure": ("fuel_pressure", {"in_range": 0, "low": 1}),
+    "intake_gas": ("intake_gas", {"steady": 0, "rises": 1}),
+    "fuel_pressure": ("fuel_pressure", {"in_range": 0, "high": 0, "low": 1}),
     "fuel_level": ("low_fuel", {"enough": 0, "low": 1}),
-    "voltage": ("voltage", {"good": 0, "low": 1}),
+    "voltage": ("voltage", {"good": 0, "too_high": 0, "low": 1}),
 }
-TRIM_SIGNS = (("lean_idle", "lean_idle"), ("lean_load", "lean_load"), ("rich", "rich"))
+
+# Signs that a check shows besides: (check, sign, level by finding).
+MORE_SIGNS = (
+    ("coil_look", "oily_well", {"good": 0, "oil_in_well": 1}),
+    ("plug_look", "wet_plug", {"good": 0, "worn": 0, "oiled": 0, "sooty": 0, "ash": 0, "cracked": 0, "wet": 1}),
+    ("plug_look", "oily_plug", {"good": 0, "worn": 0, "sooty": 0, "ash": 0, "cracked": 0, "oiled": 1}),
+    ("leak_down", "leak_across", {"intake": 0, "exhaust": 0, "crankcase": 0, "across": 1}),
+    ("fuel_trim", "lean_idle", {"normal": 0, "lean_idle": 1, "lean_both": 0, "lean_load": 0, "rich": 0}),
+    ("fuel_trim", "lean_both", {"normal": 0, "lean_idle": 0, "lean_both": 1, "lean_load": 0, "rich": 0}),
+    ("fuel_trim", "lean_load", {"normal": 0, "lean_idle": 0, "lean_both": 0, "lean_load": 1, "rich": 0}),
+    ("fuel_trim", "rich", {"normal": 0, "lean_idle": 0, "lean_both": 0, "lean_load": 0, "rich": 1}),
+)
+
+
+def signs_of(check):
+    """(sign, level by finding) of every sign that a check reads."""
+    first = [CHECK_SIGNS[check]] if check in CHECK_SIGNS else []
+    return first + [(sign, levels) for told, sign, levels in MORE_SIGNS if told == check]
+
 
 # Codes of the engine as a whole: sign -> kinds of code (codes.KINDS) that show it.
 ENGINE_CODES = (
@@ -218,11 +328,6 @@ ENGINE_CODES = (
     ("voltage_code", ("supply_voltage", "charging")),
 )
 
-# A drop graded from engine speed before and during, as a share of the speed before. Estimate, from memory:
-# at idle one cylinder of four carries about 8 %, of eight about 4 %, before the idle control answers.
-DROP_NONE_BELOW = 0.015
-DROP_FULL_SHARE = 0.15  # of the even share 1/n
-
 SYMPTOMS_OF_MISSING = ("shakes", "no_power", "jerks", "stalls")
 
 # Signs read at a cylinder; the others at a coil position, or on the engine as a whole.
@@ -232,7 +337,13 @@ CYLINDER_SIGNS = (
     "injector_sound",
     "injector_pulse",
     "injector_resistance",
+    "injector_balance",
+    "wet_plug",
+    "oily_plug",
     "compression",
+    "wet_rise",
     "leak_down",
+    "leak_across",
     "runner_leak",
+    "runner_gas",
 )

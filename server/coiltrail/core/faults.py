@@ -66,7 +66,16 @@ KINDS = (
         "Replace",
     ),
     _kind("boot", "boot", "part", _states(("leaking", "leaks to ground", 0.012, "breaks_down")), 8, 12, "Replace"),
-    _kind("plug", "spark plug", "part", _states(("bad", "worn or fouled", 0.015, "worn")), 10, 10, "Replace"),
+    # A worn plug misses now and then; one that is shorted, drowned or broken is dead in whichever cylinder it sits.
+    _kind(
+        "plug",
+        "spark plug",
+        "part",
+        _states(("bad", "worn or fouled", 0.011, "worn"), ("dead", "does not fire", 0.004, "dead")),
+        10,
+        10,
+        "Replace",
+    ),
     _kind(
         "injector",
         "injector",

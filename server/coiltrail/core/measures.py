@@ -145,7 +145,12 @@ def show(quantity, unit=None):
     unit = unit or quantity["unit"]
     if unit == quantity["unit"]:
         return "%s %s" % (quantity["typed"], unit)
-    return "%s %s" % (canonical.fixed(from_si(quantity["si"], unit), _row(unit)["decimals"]), unit)
+    return shown(quantity["si"], unit)
+
+
+def shown(si, unit):
+    """An SI value as text in ``unit``, rounded to the unit's decimals."""
+    return "%s %s" % (canonical.fixed(from_si(si, unit), _row(unit)["decimals"]), unit)
 
 
 def _row(unit):

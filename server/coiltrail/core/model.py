@@ -252,6 +252,10 @@ class Model:
         index, generation = self.at(kind, str(position), moment)
         self.looks.append((index, generation, by_state, entry))
 
+    def look_at_part(self, part, moment, by_state, entry):
+        """A look at a part, wherever it is, also off the engine."""
+        self.looks.append((_latest(self._by_part[part.id], moment), 0, by_state, entry))
+
     def counted(self, moments, condition, chances, entry):
         """How many cylinders miss: chances for none, one, several; on the most over the segments named."""
         segments = [

@@ -380,9 +380,14 @@ class Trails:
     # Stretches
 
     def _touch(self, kind, position, moment):
-        """A part came to or left a place: a new stretch begins, and a plugged part's connector was seated anew."""
-        if kind in ("coil", "injector"):
-            moments = self.reseated.setdefault("%s_connector@%d" % (kind, position), [])
+        """A part came to or left a place: a new stretch begins, and the connector in the way was seated anew.
+
+        A plug or boot under its own coil is reached only when that coil, and so its connector, comes off.
+        """
+        under_coil = kind in ("boot", "plug") and self.engine.boots_move_with_coil
+        if kind in ("coil", "injector") or under_coil:
+            plugged = "coil" if under_coil else kind
+            moments = self.reseated.setdefault("%s_connector@%d" % (plugged, position), [])
             if moment not in moments:
                 moments.append(moment)
         for cylinder in self.engine.served_by(kind, position):

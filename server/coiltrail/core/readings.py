@@ -1,6 +1,6 @@
 """How a case's log becomes evidence: what was found, on what, in which stretch."""
 
-from . import checks, codes, entries, evidence
+from . import checks, codes, entries, evidence, grading
 from .model import Model
 
 
@@ -19,23 +19,11 @@ def model_of(case, only=None):
                 _take_complaint(model, moment, entry)
             elif entry["kind"] == "road_test":
                 _take_road_test(model, moment, entry)
+    for moment, entry in _bench_results(case):
+        if only is None or entry["id"] in only:
+            _take_bench(model, case, moment, entry)
     _take_codes(model, case, only)
     return model
-
-
-def grade_of(check, body, cylinders):
-    """The finding of a check: as given, or graded from its readings. None where there is nothing to grade."""
-    if body.get("finding"):
-        return body["finding"]
-    if check == "drop" and body.get("rpm_before") and body.get("rpm_during") is not None:
-        drop = (body["rpm_before"] - body["rpm_during"]) / body["rpm_before"]
-        if drop < evidence.DROP_NONE_BELOW:
-            return "none"
-        return "full" if drop >= evidence.DROP_FULL_SHARE / cylinders else "small"
-    if check == "misfire_counts" and body.get("count") is not None:
-        count = body["count"]
-        return "none" if count == 0 else "some" if count < 50 else "many"
-    return None
 
 
 def _judged(case):
@@ -43,9 +31,9 @@ def _judged(case):
     found = []
     for moment, entry in case.of_kind("check"):
         body = entry["body"]
-        grade = grade_of(body["check"], body, case.engine.cylinders)
-        if grade in checks.findings_of(body["check"]) and not entries.body_rules("check", body):
-            found.append((moment, entry, grade))
+        finding = grading.finding_of(case, entry)
+        if finding in checks.findings_of(body["check"]) and not entries.body_rules("check", body):
+            found.append((moment, entry, finding))
     return found
 
 
@@ -58,6 +46,17 @@ OPPOSITES = (
     ("clicks", "silent"),
     ("tight", "leaks"),
     ("in_range", "open"),
+    ("wide", "narrow"),
+    ("low", "high"),
+    ("less", "more"),
+    ("rises", "same"),
+    ("rises", "steady"),
+    ("good", "high"),
+    ("good", "intake"),
+    ("good", "exhaust"),
+    ("good", "crankcase"),
+    ("good", "across"),
+    ("good", "cracked"),
 )
 
 
@@ -117,10 +116,7 @@ def _engine_stretch(case, check, moment):
     """How often what a check of the whole engine looks at changed so far."""
     if check == "rpm_effect":
         return sum([case.trails.stretch(c, moment) for c in case.engine.numbers])
-    signs = (
-        [sign for _, sign in evidence.TRIM_SIGNS] if check == "fuel_trim" else evidence.CHECK_SIGNS.get(check, ())[:1]
-    )
-    kinds = [kind for sign in signs for kind, _ in evidence.SIGNS[sign]["sources"]]
+    kinds = [kind for sign, _ in evidence.signs_of(check) for kind, _ in evidence.SIGNS[sign]["sources"]]
     mended = case.trails.mended
     return len([m for name in mended if name.partition("@")[0] in kinds for m in mended[name] if m < moment])
 
@@ -146,7 +142,7 @@ def take_check(model, case, moment, entry):
     """Put one check on ``model`` as evidence: a recorded one, or one that is only thought of."""
     body = entry["body"]
     check = body["check"]
-    grade = grade_of(check, body, case.engine.cylinders)
+    grade = grading.finding_of(case, entry)
     kind, position = entries.split_place(body.get("place"))
     cylinder = body.get("cylinder")
     if kind and position > case.engine.positions(kind):
@@ -157,11 +153,7 @@ def take_check(model, case, moment, entry):
         model.runs(cylinder, moment, _condition(body, "idle"), evidence.RUNNING[check][grade], entry["id"])
     elif check == "rpm_effect" and grade in evidence.COUNTED:
         model.counted([moment], "load", evidence.COUNTED[grade], entry["id"])
-    elif check == "fuel_trim":
-        for finding, sign in evidence.TRIM_SIGNS:
-            model.sign(sign, None, moment, 1 if grade == finding else 0, entry["id"])
-    elif check in evidence.CHECK_SIGNS:
-        sign, levels = evidence.CHECK_SIGNS[check]
+    for sign, levels in evidence.signs_of(check):
         if grade in levels:
             model.sign(sign, cylinder or position, moment, levels[grade], entry["id"])
     for (looked, component), rows in sorted(evidence.LOOKS.items()):
@@ -203,10 +195,26 @@ def _take_road_test(model, moment, entry):
     body = entry["body"]
     condition = "drive+wet" if "wet" in (body.get("conditions") or ()) else "drive"
     model.counted([moment], condition, evidence.COUNTED["felt_" + body["felt"]], entry["id"])
+    most = max([row["count"] for row in body.get("counts") or ()] + [0])
     for row in body.get("counts") or ():
-        grade = grade_of("misfire_counts", row, 0)
+        grade = grading.misfires(row["count"], most)
         if row["cylinder"] in model.engine.numbers:
             model.runs(row["cylinder"], moment, condition, evidence.RUNNING["misfire_counts"][grade], entry["id"])
+
+
+def _bench_results(case):
+    """Results of parts on the bench as (moment, entry); of a part tested again only the latest."""
+    latest = {}
+    for moment, entry in case.of_kind("part_fate"):
+        part = case.trails.get(entry["body"]["part"])
+        if part is not None and entry["body"].get("bench") in evidence.BENCH[part.kind]:
+            latest[part.id] = (moment, entry)
+    return sorted(latest.values(), key=lambda pair: pair[0])
+
+
+def _take_bench(model, case, moment, entry):
+    part = case.trails.get(entry["body"]["part"])
+    model.look_at_part(part, moment, evidence.BENCH[part.kind][entry["body"]["bench"]], entry["id"])
 
 
 def _take_codes(model, case, only):
@@ -226,7 +234,8 @@ def _take_codes(model, case, only):
         elif kind == "codes_read":
             for subject, present, start in memory.told_by(body, case.engine, moment):
                 if only is None or entry["id"] in only:
-                    _take_subject(model, subject, present, start, moment, entry["id"])
+                    condition = _frame_condition(body, subject, case.engine) if present else "drive"
+                    _take_subject(model, subject, present, start, moment, condition, entry["id"])
 
 
 class _Memory:
@@ -310,14 +319,23 @@ def _subjects(engine, present):
     return sorted(found | set(present))
 
 
-def _take_subject(model, subject, present, start, moment, entry_id):
+def _frame_condition(body, subject, engine):
+    """Under which condition a code was set: as its freeze frame shows, else somewhere on the drive."""
+    frame = body.get("freeze_frame") or {}
+    named = frame.get("code")
+    if named and subject not in _subjects_of(named, engine):
+        return "drive"
+    return grading.frame_condition(frame) or "drive"
+
+
+def _take_subject(model, subject, present, start, moment, condition, entry_id):
     kind, where = subject
     if kind == "misfire":
         chances = _chances(evidence.MISFIRE_CODE, present)
-        model.runs_over(where, start, moment, "drive", chances, "false_code", entry_id)
+        model.runs_over(where, start, moment, condition, chances, "false_code", entry_id)
     elif kind == "misfire_random":
         chances = _chances(evidence.COUNTED["random_code"], present)
-        model.counted(model.segments(start, moment), "drive", chances, entry_id)
+        model.counted(model.segments(start, moment), condition, chances, entry_id)
     elif kind == "coil_circuit":
         model.sign_over("circuit_code", where, start, moment, 1 if present else 0, entry_id)
     elif kind == "injector_circuit":

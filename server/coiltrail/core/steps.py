@@ -2,7 +2,7 @@
 
 from . import checks, faults, parts
 
-NAMES = {"coil": "coil", "boot": "lead", "plug": "plug", "injector": "injector"}
+NAMES = {"coil": "coil", "boot": "boot", "plug": "plug", "injector": "injector"}
 CAUTION_TORQUE = "The maker's torque for this engine comes before any value shown here."
 CAUTION_READINESS = "Clearing also clears readiness, which an emissions inspection checks."
 CAUTION_LAMP = "A flashing lamp means damage in progress: do not drive on."
