@@ -9,7 +9,7 @@
 import { declaration } from '../field/kinds.js';
 
 /** @type {import('../field/kinds.js').Declaration} */
-let declared = { kinds: [], checks: [], units: {}, currency_digits: {}, body_limit: 0 };
+let declared = { kinds: [], checks: [], tools: [], units: {}, currency_digits: {}, body_limit: 0 };
 
 /** Once, before the first screen. */
 export async function loadDeclaration() {
@@ -59,6 +59,11 @@ export function checks() {
 /** @param {string} key @returns {Check | undefined} */
 export function check(key) {
   return declared.checks.find((one) => one.key === key);
+}
+
+/** What the checks need, as it lies in a van. @returns {{value: string, label: string}[]} */
+export function tools() {
+  return declared.tools;
 }
 
 /** @param {string} dimension @returns {Unit[]} */

@@ -6,6 +6,7 @@ import { computed, signal } from '@preact/signals';
 import { ask } from '../field/core.js';
 import * as drafts from '../field/drafts.js';
 import { entriesOf, onChange, onlyHere } from '../field/log.js';
+import { settings } from './settings.js';
 import { moneyForDiagnosis } from './shop-terms.js';
 
 /**
@@ -20,6 +21,7 @@ import { moneyForDiagnosis } from './shop-terms.js';
  * @property {string} viewTrouble
  * @property {Told | null} diagnosis
  * @property {string} diagnosisTrouble
+ * @property {any} further  the first step of the deeper advice where it is another one
  * @property {boolean} thinking  view or diagnosis do not know the latest entries yet
  */
 
@@ -48,6 +50,7 @@ export function showCase(id) {
         viewTrouble: '',
         diagnosis: null,
         diagnosisTrouble: '',
+        further: null,
         thinking: true,
       }
     : null;
@@ -93,11 +96,35 @@ async function think(id, entries) {
   // In a round entries come one after the other: only the last of them is worth the long thought.
   await new Promise((resolve) => setTimeout(resolve, QUIET));
   if (openCase.value?.id !== id || openCase.value.entries !== entries) return;
-  const diagnosis = await ask('diagnosis', { entries, ...moneyForDiagnosis() }, { topic: `diagnosis/${id}`, priority: 1 });
+  const asked = { entries, ...moneyForDiagnosis(), ...toolsForDiagnosis() };
+  const diagnosis = await ask('diagnosis', asked, { topic: `diagnosis/${id}`, priority: -1 });
   if (diagnosis.error?.code === 'superseded') return;
   if (diagnosis.error) return change({ diagnosisTrouble: diagnosis.error.message, thinking: false }, id);
-  change({ diagnosis, diagnosisTrouble: '', thinking: false }, id);
+  change({ diagnosis, diagnosisTrouble: '', further: null, thinking: false }, id);
   await drafts.keep(`told/${id}`, { view, diagnosis }).catch(() => undefined);
+  await lookFurther(id, asked, view, diagnosis);
+}
+
+/**
+ * While the screen stands, the steps are looked at more deeply. The same first step stays where it is and the others take
+ * their places; another first step is shown below it, since a thumb may be on its way.
+ * @param {string} id @param {{entries: Entry[]}} asked @param {Told} view @param {Told} diagnosis
+ */
+async function lookFurther(id, asked, view, diagnosis) {
+  if (!diagnosis.steps.length) return;
+  const deeper = await ask('deeper_advice', asked, { topic: `deeper/${id}`, priority: -2 });
+  const open = openCase.value;
+  if (deeper.error || open?.id !== id || open.entries !== asked.entries || open.diagnosis !== diagnosis) return;
+  const looked = { ...diagnosis, steps: deeper.steps, further: true };
+  const same = deeper.steps[0]?.key === diagnosis.steps[0].key;
+  change(same ? { diagnosis: looked } : { further: deeper.steps[0] ?? null }, id);
+  await drafts.keep(`told/${id}`, { view, diagnosis: looked }).catch(() => undefined);
+}
+
+/** What is in the van, where somebody said it. */
+function toolsForDiagnosis() {
+  const { tools } = settings.peek();
+  return tools ? { tools } : {};
 }
 
 /** Once for a page. */

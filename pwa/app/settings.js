@@ -7,6 +7,7 @@
  * @property {'number' | 'firing'} roundOrder
  * @property {string} disabledBy  how the cylinder was disabled in the last drop test
  * @property {Record<string, boolean>} turned  cases whose drawing is seen from the other side
+ * @property {string[] | null} tools  what is in the van (keys of the core's tools); null: nobody said
  * @property {boolean} readySeen  the notice that the phone works offline was seen
  */
 import { signal } from '@preact/signals';
@@ -14,7 +15,7 @@ import { signal } from '@preact/signals';
 const KEY = 'coiltrail.settings';
 
 /** @type {Settings} */
-const AT_FIRST = { theme: 'system', units: {}, roundOrder: 'number', disabledBy: '', turned: {}, readySeen: false };
+const AT_FIRST = { theme: 'system', units: {}, roundOrder: 'number', disabledBy: '', turned: {}, tools: null, readySeen: false };
 
 export const settings = signal(read());
 

@@ -7,21 +7,57 @@ import { loadMicroPython } from '/vendor/@micropython/micropython-webassembly-py
 const HEAP_BYTES = 8 * 1024 * 1024; // to begin with; the runtime takes more when it needs it
 const PACKAGE = '/lib/coiltrail';
 
-const ALIVE_MS = 1000; // how often a long answer says that it goes on
+const COLLECT_BYTES = 256 * 1024; // taken between two collections of garbage; at the runtime's own 16 KB they are half the work
 
-/** @type {Promise<(name: string, args: string, goesOn: () => void) => string>} */
+const ALIVE_MS = 1000; // how often a long answer says that it goes on
+const LISTEN_MS = 50; // how often it listens whether it is to give way
+
+/** @type {Promise<{begin: (name: string, args: string) => void, advance: () => string}>} */
 const starting = start();
 
-self.addEventListener('message', async (/** @type {MessageEvent<{id: number, name: string, args: string}>} */ { data }) => {
+let givenUp = 0; // the ask that is to be stopped
+
+self.addEventListener('message', async (/** @type {MessageEvent<{id: number, name: string, args: string, giveUp?: number}>} */ { data }) => {
+  if (data.giveUp) {
+    givenUp = data.giveUp;
+    return;
+  }
   try {
-    const answer = await starting;
-    const goesOn = () => self.postMessage({ alive: data.id });
-    goesOn();
-    self.postMessage({ id: data.id, answer: answer(data.name, data.args, goesOn) });
+    const answer = await answerTo(data);
+    self.postMessage(answer === null ? { givenUp: data.id } : { id: data.id, answer });
   } catch (error) {
     self.postMessage({ id: data.id, failed: error instanceof Error ? error.message : String(error) });
   }
 });
+
+/**
+ * The answer as JSON, or null where it was given up on the way. In small steps: the runtime can clear its memory only
+ * between two calls.
+ * @param {{id: number, name: string, args: string}} ask
+ */
+async function answerTo({ id, name, args }) {
+  givenUp = 0; // it may be one that was given up before
+  const { begin, advance } = await starting;
+  self.postMessage({ alive: id });
+  begin(name, args);
+  let answer = '';
+  let said = Date.now();
+  let listened = said;
+  while (!answer) {
+    answer = advance();
+    const now = Date.now();
+    if (now - said > ALIVE_MS) {
+      self.postMessage({ alive: id });
+      said = now;
+    }
+    if (!answer && now - listened > LISTEN_MS) {
+      await new Promise((resolve) => setTimeout(resolve));
+      if (givenUp === id) return null;
+      listened = now;
+    }
+  }
+  return answer;
+}
 
 async function start() {
   const [runtime, files] = await Promise.all([loadMicroPython({ heapsize: HEAP_BYTES, stdout: console.info }), coreFiles()]);
@@ -30,23 +66,8 @@ async function start() {
   }
   runtime.FS.writeFile(`${PACKAGE}/__init__.py`, '');
   for (const { name, text } of files) runtime.FS.writeFile(`${PACKAGE}/core/${name}`, text);
-  runtime.runPython("import sys\nif '/lib' not in sys.path: sys.path.append('/lib')\nfrom coiltrail.core.bridge import begin, advance");
-  const begin = runtime.globals.get('begin');
-  const advance = runtime.globals.get('advance');
-  // Small steps: the runtime can clear its memory only between two calls.
-  return (/** @type {string} */ name, /** @type {string} */ args, /** @type {() => void} */ goesOn) => {
-    begin(name, args);
-    let answer = '';
-    let said = Date.now();
-    while (!answer) {
-      answer = advance();
-      if (Date.now() - said > ALIVE_MS) {
-        goesOn();
-        said = Date.now();
-      }
-    }
-    return answer;
-  };
+  runtime.runPython(`import sys, gc\ngc.threshold(${COLLECT_BYTES})\nif '/lib' not in sys.path: sys.path.append('/lib')\nfrom coiltrail.core.bridge import begin, advance`);
+  return { begin: runtime.globals.get('begin'), advance: runtime.globals.get('advance') };
 }
 
 /** The core's files, as the release list names them. */

@@ -4,7 +4,8 @@
  * @typedef {{error?: {message: string, field?: string, code?: 'superseded' | 'timeout' | 'crashed'}} & Record<string, any>} Answer
  *
  * @typedef {object} AskOptions
- * @property {number} [priority]  higher is asked first; 0 unless told
+ * @property {number} [priority]  higher is asked first; 0 unless told. Below 0 it is a long thought that gives way: it is
+ *   put back when something more urgent is asked, and begun anew afterwards
  * @property {string} [topic]  an ask still waiting with the same topic is superseded by this one
  *
  * @typedef {object} Ask
@@ -18,6 +19,9 @@
 
 const HANG_MS = 60_000; // without a sign of life from the core; a long answer gives one every second
 const START_MS = 60_000; // for the runtime to be loaded and started, on a slow phone
+
+/** @type {Answer} */
+const SUPERSEDED = { error: { code: 'superseded', message: 'A newer question took its place.' } };
 
 /** @type {Ask[]} */
 let waiting = [];
@@ -44,6 +48,7 @@ export function ask(name, args = {}, { priority = 0, topic } = {}) {
     if (topic) supersede(topic);
     lastId += 1;
     waiting.push({ id: lastId, name, args: JSON.stringify(args), priority, topic, resolve });
+    if (current && current.priority < Math.min(0, priority)) giveUp(current);
     work();
   });
 }
@@ -59,7 +64,22 @@ export function startWhenIdle() {
 function supersede(topic) {
   const [passed, stay] = [waiting.filter((ask) => ask.topic === topic), waiting.filter((ask) => ask.topic !== topic)];
   waiting = stay;
-  for (const ask of passed) ask.resolve({ error: { code: 'superseded', message: 'A newer question took its place.' } });
+  for (const ask of passed) ask.resolve(SUPERSEDED);
+  if (current?.topic === topic && current.priority < 0) giveUp(current);
+}
+
+/** What was given up waits again, unless a newer ask took its place. @param {Ask} ask */
+function putBack(ask) {
+  clearTimeout(watch);
+  current = null;
+  if (ask.topic && waiting.some(({ topic }) => topic === ask.topic)) ask.resolve(SUPERSEDED);
+  else waiting.push(ask);
+  work();
+}
+
+/** Stop what the worker works at; it says when it has. @param {Ask} ask */
+function giveUp({ id }) {
+  worker?.postMessage({ giveUp: id });
 }
 
 /** Give the worker the most urgent ask, the oldest of equals, when it is free. */
@@ -84,6 +104,7 @@ function newWorker() {
   made.addEventListener('message', ({ data }) => {
     if (made !== worker || !current) return;
     if (data.alive === current.id) watchFor(HANG_MS);
+    else if (data.givenUp === current.id) putBack(current);
     else if (data.id === current.id) receive(data);
   });
   made.addEventListener('error', (event) => {

@@ -36,7 +36,7 @@
  * @property {string} dimension
  * @property {string[]} fields  fields of the entry that take what was read
  *
- * @typedef {{kinds: Kind[], checks: Check[], units: any, currency_digits: Record<string, number>, body_limit: number}} Declaration
+ * @typedef {{kinds: Kind[], checks: Check[], tools: {value: string, label: string}[], units: any, currency_digits: Record<string, number>, body_limit: number}} Declaration
  *
  * @typedef {{field: string, message: string}} Problem  `field` is a path: "vehicle.plate", "codes.0.code"
  */

@@ -30,6 +30,8 @@ def begin(name, arguments):
     at_hand = name, arguments
 def advance():
     name, arguments = at_hand
+    if name == 'long' and asked.count('long') < 2:
+        return ''
     if name == 'hang':
         while True: pass
     if name == 'crash':
@@ -89,6 +91,27 @@ def test_the_urgent_comes_first_and_the_superseded_is_not_asked(misbehaving):
     assert later["asked"] == ["first", "urgent", "later"]
     assert new["asked"] == ["first", "urgent", "later", "new view"]
     assert old["error"]["code"] == "superseded"
+
+
+def test_a_long_thought_gives_way_and_is_begun_anew(misbehaving):
+    run(misbehaving, "core.ask('warm up')")
+    asks = """Promise.all([
+        core.ask('long', {}, {priority: -1}),
+        new Promise((resolve) => setTimeout(resolve, 500)).then(() => core.ask('tapped')),
+    ])"""
+    long, tapped = run(misbehaving, asks)
+    assert tapped["asked"] == ["warm up", "long", "tapped"]
+    assert long["asked"] == ["warm up", "long", "tapped", "long"]
+
+
+def test_a_newer_question_of_the_same_topic_ends_a_long_thought(misbehaving):
+    asks = """Promise.all([
+        core.ask('long', {}, arg),
+        new Promise((resolve) => setTimeout(resolve, 500)).then(() => core.ask('long', {}, arg)),
+    ])"""
+    older, newer = run(misbehaving, asks, {"priority": -1, "topic": "thought"})
+    assert older["error"]["code"] == "superseded"
+    assert newer["asked"] == ["long", "long"]
 
 
 def test_a_crash_is_an_answer_and_the_next_ask_starts_anew(misbehaving):

@@ -41,6 +41,8 @@ OF_THE_SHOP = {
     "/#/": "Cases",
     "/#/new": "New case",
     "/#/settings": "Settings",
+    "/#/van": "Tools in the van",
+    "/#/learned": "What closed cases taught",
     "/#/people": "People",
     "/#/devices": "Devices",
     "/#/pair": "Pair a phone",

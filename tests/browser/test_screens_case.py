@@ -123,3 +123,71 @@ def test_a_part_proved_bad_comes_with_the_sums_for_one_or_the_set_and_how_far_to
     assert abs(now + later - together) <= 1
     page.get_by_role("button", name="How far to trust this").click()
     expect(page.locator(".trust")).to_contain_text("number", timeout=2 * THOUGHT_MS)
+
+
+def test_only_what_the_van_holds_is_proposed_and_the_case_says_so(page):
+    case = open_case(page)
+    drop_round(page, case, dead=3)
+    page.goto("/#/van")
+    expect(page.get_by_role("checkbox", checked=True)).to_have_count(12)
+    page.get_by_role("button", name="Nothing but hands").click()
+    expect(page.get_by_role("checkbox", checked=True)).to_have_count(0)
+    page.goto(f"/#/case/{case}")
+    step = page.get_by_role("region", name="Next step")
+    expect(step.get_by_role("button").first).to_contain_text("min", timeout=THOUGHT_MS)
+    expect(step.get_by_text("Needs:")).to_have_count(0)
+    step.get_by_role("link", name="Without 12 tools: what is in the van").click()
+    page.get_by_role("button", name="All of it").click()
+    page.goto(f"/#/case/{case}")
+    expect(step.get_by_role("link")).to_have_count(0)
+
+
+def test_a_question_that_is_the_next_step_is_answered_on_a_sheet(page):
+    case = open_case(page)
+    drop_round(page, case, dead=3)
+    record(page, case, ("parts_moved", {"moves": [{"from": "coil.3", "to": "unknown"}]}))
+    page.goto(f"/#/case/{case}")
+    step = page.get_by_role("region", name="Next step").locator(".first").get_by_role("button")
+    expect(step).to_contain_text("?", timeout=THOUGHT_MS)
+    step.click()
+    sheet = page.get_by_role("dialog", name="A question")
+    sheet.get_by_role("button").nth(1).click()
+    expect(sheet).to_have_count(0)
+    assert run(page, "log.entriesOf(arg)", case)[-1]["kind"] == "answered"
+
+
+def test_how_a_place_is_reached_is_set_by_one_tap(page):
+    case = open_case(page)
+    page.goto(f"/#/case/{case}/cylinder/3")
+    page.get_by_role("group", name="Coil 3").get_by_label("Tight, by feel").check()
+    expect(page.get_by_text("Saved on this phone")).to_be_visible()
+    noted = run(page, "log.entriesOf(arg)", case)[-1]
+    assert noted["kind"] == "part_noted"
+    assert noted["body"] == {"part": f"{case}.coil.3", "kind": "coil", "place": "coil.3", "reach": "tight"}
+    expect(page.get_by_role("group", name="Coil 3").get_by_label("Tight, by feel")).to_be_checked()
+
+
+def test_a_long_engine_leaves_the_next_step_on_the_screen(page):
+    case = open_case(page, cylinders=6, orientation="lengthways")
+    drop_round(page, case, dead=3)
+    page.goto(f"/#/case/{case}")
+    step = page.get_by_role("region", name="Next step").get_by_role("button").first
+    expect(step).to_contain_text("min", timeout=THOUGHT_MS)
+    keys = page.get_by_role("navigation", name="Record", exact=True).bounding_box()
+    line = step.bounding_box()
+    assert line["y"] + line["height"] <= keys["y"]
+
+
+def test_a_new_case_keeps_what_closed_cases_taught(page):
+    case = open_case(page)
+    cause = {"cause": "The coil that came at 3", "components": ["coil@3"]}
+    record(page, case, ("case_closed", cause))
+    page.goto("/#/learned")
+    row = page.get_by_role("region", name="How often it is at fault").get_by_role("row", name="Coil 5")
+    expect(row).to_contain_text(" of ", timeout=THOUGHT_MS)
+    page.goto("/#/new")
+    page.get_by_role("button", name="Open the case").click()
+    expect(page.get_by_role("region", name="Story")).to_be_visible()
+    newest = run(page, "log.caseList()")[0]["case"]
+    opened = run(page, "log.entriesOf(arg)", newest)[0]["body"]
+    assert newest != case and opened["table"]["priors"]["coil"] > 0.05 and opened["table"]["version"] != "default"

@@ -3,6 +3,7 @@ import { useState } from 'preact/hooks';
 import { html } from '../html.js';
 import { percent } from '../words.js';
 import { Bar } from './bar.js';
+import { Suspect } from './suspect.js';
 import { Why } from './why.js';
 
 /** @param {{open: import('../open-case.js').OpenCase}} props */
@@ -19,11 +20,7 @@ export function Explanations({ open }) {
       )}
       ${
         diagnosis.rest > 0.005 &&
-        html`<li class="explanation rest">
-        <span class="explanation-label">Anything else</span>
-        <span class="explanation-p">${percent(diagnosis.rest)}</span>
-        <${Bar} share=${diagnosis.rest} />
-      </li>`
+        html`<li><${Rest} open=${open} /></li>`
       }
     </ul>
   </section>`;
@@ -38,5 +35,34 @@ function Explanation({ open, one }) {
       <${Bar} share=${one.p} />
     </button>
     ${shown && html`<${Why} open=${open} explanation=${one} />`}
+  </div>`;
+}
+
+const MOST_OTHERS = 6;
+const WORTH_SHOWING = 0.005;
+
+/** What is not listed opens into the components that no listed explanation names. @param {{open: any}} props */
+function Rest({ open }) {
+  const [shown, setShown] = useState(false);
+  const { rest, explanations, components } = open.diagnosis;
+  const named = new Set(explanations.flatMap((/** @type {any} */ one) => one.faults.map((/** @type {any} */ fault) => fault.component)));
+  const others = components
+    .filter((/** @type {any} */ one) => !named.has(one.component) && one.fault > WORTH_SHOWING)
+    .slice(0, MOST_OTHERS);
+  return html`<div>
+    <button type="button" class="explanation rest" aria-expanded=${shown} onClick=${() => setShown(!shown)}>
+      <span class="explanation-label">Anything else</span>
+      <span class="explanation-p">${percent(rest)}</span>
+      <${Bar} share=${rest} />
+    </button>
+    ${
+      shown &&
+      html`<div class="why">
+      <p>Other faults, and more than one of these at once.</p>
+      <ul class="ruled">
+        ${others.map((/** @type {any} */ one) => html`<li key=${one.component}><${Suspect} open=${open} component=${one} /></li>`)}
+      </ul>
+    </div>`
+    }
   </div>`;
 }

@@ -4,13 +4,18 @@ import { html } from '../html.js';
 import { thinkAgain } from '../open-case.js';
 import { startStep } from '../steps.js';
 import { Icon } from './icon.js';
+import { MissingTools } from './missing-tools.js';
 import { Notice } from './notice.js';
+import { Questions } from './questions.js';
+import { Sheet } from './sheet.js';
 
 /**
- * @param {{id: string, diagnosis: import('../open-case.js').Told | null, trouble: string, thinking: boolean, closed: boolean}} props
+ * @param {{open: import('../open-case.js').OpenCase, closed: boolean}} props
  */
-export function NextStep({ id, diagnosis, trouble, thinking, closed }) {
+export function NextStep({ open, closed }) {
   const [all, setAll] = useState(false);
+  const [asked, setAsked] = useState('');
+  const { id, diagnosis, diagnosisTrouble: trouble, further, thinking } = open;
   if (closed) return null;
   const [first, ...others] = diagnosis?.steps ?? [];
   if (!first)
@@ -24,10 +29,23 @@ export function NextStep({ id, diagnosis, trouble, thinking, closed }) {
             ${thinking || !diagnosis ? 'Thinking it over. Record meanwhile.' : 'Nothing further is proposed.'}
           </p>`
       }
+      <${MissingTools} />
     </section>`;
-  return html`<section class="step" aria-label="Next step" aria-busy=${thinking}>
-    <p class="lettered">Next</p>
-    <${Step} id=${id} step=${first} main=${true} />
+  // A question is answered where it is asked, on a sheet over the case.
+  const start = (/** @type {any} */ step) => {
+    if (step.kind === 'answered') setAsked(step.body.question);
+    else void startStep(id, step);
+  };
+  const question = open.view?.questions.find((/** @type {any} */ one) => one.id === asked);
+  return html`<section class=${`step ${thinking ? 'older' : ''}`} aria-label="Next step" aria-busy=${thinking}>
+    <p class="lettered">${thinking ? 'Thinking again. Until then, from before' : diagnosis?.further ? 'Next, looked further' : 'Next'}</p>
+    <${Step} step=${first} main=${true} onStart=${start} />
+    ${
+      further &&
+      !thinking &&
+      html`<p class="lettered">Looked further, rather this</p><${Step} step=${further} onStart=${start} />`
+    }
+    <${MissingTools} />
     ${
       others.length > 0 &&
       html`<button
@@ -40,16 +58,22 @@ export function NextStep({ id, diagnosis, trouble, thinking, closed }) {
     ${
       all &&
       html`<ul class="ruled">
-      ${others.map((/** @type {any} */ step) => html`<li key=${step.key}><${Step} id=${id} step=${step} /></li>`)}
+      ${others.map((/** @type {any} */ step) => html`<li key=${step.key}><${Step} step=${step} onStart=${start} /></li>`)}
     </ul>`
+    }
+    ${
+      question &&
+      html`<${Sheet} title="A question" onClose=${() => setAsked('')}>
+      <${Questions} id=${id} questions=${[question]} />
+    <//>`
     }
   </section>`;
 }
 
-/** @param {{id: string, step: any, main?: boolean}} props */
-function Step({ id, step, main }) {
+/** @param {{step: any, main?: boolean, onStart: (step: any) => void}} props */
+function Step({ step, main, onStart }) {
   return html`<div class=${`one-step ${main ? 'first' : ''}`}>
-    <button type="button" class=${`key ${main ? 'main' : ''} wide`} onClick=${() => void startStep(id, step)}>
+    <button type="button" class=${`key ${main ? 'main' : ''} wide`} onClick=${() => onStart(step)}>
       <span class="step-title">${step.title}</span><span class="step-minutes">${step.minutes} min</span><${Icon} name="onward" />
     </button>
     <p class="hand">${step.why}</p>

@@ -24,12 +24,14 @@ export function SyncStrip() {
   return html`<nav aria-label="Phone and shop"><a class=${`strip ${here ? 'here' : 'there'}`} href=${to('sync')}>
     <${Icon} name=${here ? 'phone' : 'shop'} />
     <span class="strip-words">${syncWords(state)}</span>
-    <span class="strip-link">${state.busy ? 'Sending' : offline ? 'No connection' : ''}</span>
-    ${
-      state.setAside.length > 0 &&
-      html`<span class="strip-aside">
-      <${Icon} name="warn" />${state.setAside.length} set aside
-    </span>`
-    }
+    <span class="strip-side">
+      <span class="strip-link">${state.busy ? 'Sending' : offline ? 'No connection' : ''}</span>
+      ${
+        state.setAside.length > 0 &&
+        html`<span class="strip-aside">
+        <${Icon} name="warn" />${state.setAside.length} set aside
+      </span>`
+      }
+    </span>
   </a></nav>`;
 }

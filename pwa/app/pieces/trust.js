@@ -14,12 +14,45 @@ export function Trust({ open }) {
   if (!open.diagnosis?.explanations?.length) return null;
   const find = async () => {
     setAsking(true);
-    const told = await ask('trust', { entries: open.entries }, { topic: 'trust' });
+    const told = await ask('trust', { entries: open.entries }, { topic: 'trust', priority: -1 });
     setAsking(false);
     if (told?.error?.code !== 'superseded') setAnswer(told ?? { text: 'There is nothing to judge yet.' });
   };
-  if (answer) return html`<p class="trust">${answer.error ? answer.error.message : answer.text}</p>`;
-  return html`<button type="button" class="key" disabled=${asking} onClick=${find}>
-    ${asking ? 'Trying every number: some minutes' : 'How far to trust this'}
-  </button>`;
+  return html`<section class="stack close" aria-label="How far to trust it">
+    <h2>How far to trust it</h2>
+    ${
+      answer
+        ? html`<p class="trust">${answer.error ? answer.error.message : answer.text}</p><${Tried} rows=${answer.rows ?? []} />`
+        : html`<button type="button" class="key" disabled=${asking} onClick=${find}>
+          ${asking ? 'Trying every number' : 'How far to trust this'}
+        </button>`
+    }
+  </section>`;
+}
+
+/** What each group of numbers does to the verdict, in the core's order. @param {{rows: any[]}} props */
+function Tried({ rows }) {
+  if (!rows.length) return null;
+  return html`<details class="more">
+    <summary>Each group of numbers, halved and doubled</summary>
+    <table class="sums">
+      <thead>
+        <tr><th scope="col">Numbers</th><th scope="col">Halved</th><th scope="col">Doubled</th><th scope="col">Then leads</th></tr>
+      </thead>
+      <tbody>
+        ${rows.map(
+          (row) => html`<tr key=${row.group}>
+          <th scope="row">${row.label}</th><td>${signed(row.halved)}</td><td>${signed(row.doubled)}</td>
+          <td>${row.holds ? 'the same' : (row.becomes ?? 'another')}</td>
+        </tr>`,
+        )}
+      </tbody>
+    </table>
+    <p class="soft">How far the verdict stays ahead of its best rival, in decibans.</p>
+  </details>`;
+}
+
+/** @param {number} decibans */
+function signed(decibans) {
+  return `${decibans < 0 ? '−' : ''}${Math.abs(decibans).toFixed(1)}`;
 }

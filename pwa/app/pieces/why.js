@@ -13,7 +13,7 @@ export function Why({ open, explanation }) {
   useEffect(() => {
     let gone = false;
     setWhy(null);
-    void ask('why', { entries: open.entries, index: explanation.index }, { topic: `why/${explanation.index}` }).then(
+    void ask('why', { entries: open.entries, index: explanation.index }, { topic: `why/${explanation.index}`, priority: -1 }).then(
       (answer) => {
         if (!gone && answer.error?.code !== 'superseded') setWhy(answer);
       },

@@ -25,6 +25,9 @@ import { settings } from '../settings.js';
 import { useWide } from '../wide.js';
 import { percent } from '../words.js';
 
+const SHOWS_FIXED = ['repair', 'road_test', 'codes_cleared', 'codes_read'];
+const LONG = 3; // cylinders of a bank that stand one behind the other
+
 /** @param {{id: string}} props */
 export function CaseHome({ id }) {
   const wide = useWide();
@@ -36,6 +39,8 @@ export function CaseHome({ id }) {
   if (!open.entries.length)
     return html`<${NotHere} id=${id} />`;
   const { view, diagnosis } = open;
+  // On a phone a long engine would push the next step off the screen.
+  const stepFirst = !wide && view?.orientation === 'lengthways' && view.engine.banks[0].length > LONG;
   const closed = (view?.status ?? summary?.status) === 'closed';
   return html`<${Screen}
     title=${title}
@@ -54,6 +59,7 @@ export function CaseHome({ id }) {
     <div class="case-columns">
       <div class="case-drawn stack">
         ${view && html`<${TitleBlock} view=${view} />`}
+        ${stepFirst && html`<${NextStep} open=${open} closed=${closed} />`}
         ${
           view &&
           html`<div class="drawing-with-key">
@@ -82,14 +88,8 @@ export function CaseHome({ id }) {
         <${Questions} id=${id} questions=${view?.questions ?? []} />
         ${closed && view?.closing && html`<${Closing} id=${id} closing=${view.closing} />`}
         <${Doubts} id=${id} doubts=${view?.doubts ?? []} />
-        <${NextStep}
-          id=${id}
-          diagnosis=${diagnosis}
-          trouble=${open.diagnosisTrouble}
-          thinking=${open.thinking}
-          closed=${closed}
-        />
-        <${Fixed} fixed=${diagnosis?.fixed} />
+        ${!stepFirst && html`<${NextStep} open=${open} closed=${closed} />`}
+        <${Fixed} open=${open} />
         <${Explanations} open=${open} />
         <${Trust} open=${open} />
         <${OneOrSet} replacement=${diagnosis?.replacement} />
@@ -142,12 +142,23 @@ function Closing({ id, closing }) {
   <//>`;
 }
 
-/** @param {{fixed: any}} props */
-function Fixed({ fixed }) {
+/** @param {{open: import('../open-case.js').OpenCase}} props */
+function Fixed({ open: { id, view, diagnosis } }) {
+  const fixed = diagnosis?.fixed;
   if (!fixed) return null;
+  const rests = (view?.timeline ?? []).filter((/** @type {any} */ row) => SHOWS_FIXED.includes(row.kind) && !row.struck);
   return html`<section class="fixed" aria-label="Is it fixed">
     <h2>Is it fixed</h2>
     <p>${fixed.driven > 0 && html`<strong>${percent(fixed.p)}</strong> `}${fixed.text}</p>
+    ${
+      rests.length > 0 &&
+      html`<details class="more">
+      <summary>What it rests on</summary>
+      <ul class="ruled">
+        ${rests.map((/** @type {any} */ row) => html`<li class="finding-row" key=${row.id}><a href=${to('case', id, 'entry', row.id)}>${row.text}</a></li>`)}
+      </ul>
+    </details>`
+    }
   </section>`;
 }
 

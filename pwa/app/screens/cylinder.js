@@ -3,10 +3,11 @@ import { checks } from '../declared.js';
 import { partAt } from '../case-look.js';
 import { html } from '../html.js';
 import { openCase } from '../open-case.js';
-import { Bar } from '../pieces/bar.js';
+import { Reach } from '../pieces/reach.js';
+import { Suspect } from '../pieces/suspect.js';
 import { CaseScreen } from '../pieces/case-screen.js';
 import { to } from '../route.js';
-import { partKind, percent, sentence } from '../words.js';
+import { partKind, sentence } from '../words.js';
 
 const WORTH_SHOWING = 0.005;
 
@@ -36,14 +37,7 @@ export function CylinderScreen({ id, parts }) {
       <h2>What may be wrong here</h2>
       <ul class="ruled">
         ${suspects.map(
-          (/** @type {any} */ one) => html`<li
-          key=${one.component}
-          class="explanation"
-        >
-          <span class="explanation-label">${sentence(one.label)}</span>
-          <span class="explanation-p">${percent(one.fault)}</span>
-          <${Bar} share=${one.fault} />
-        </li>`,
+          (/** @type {any} */ one) => html`<li key=${one.component}><${Suspect} open=${open} component=${one} /></li>`,
         )}
       </ul>
     </section>`
@@ -79,6 +73,13 @@ export function CylinderScreen({ id, parts }) {
         </li>`,
         )}
       </ul>
+    </section>
+    <section class="stack close">
+      <h2>How it is reached</h2>
+      ${['coil', 'plug', 'injector'].map(
+        (kind) =>
+          html`<${Reach} key=${kind} open=${open} kind=${kind} position=${kind === 'coil' ? told.coil_position : cylinder} />`,
+      )}
     </section>
     <section class="stack close">
       <h2>Check it</h2>

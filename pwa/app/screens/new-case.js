@@ -2,7 +2,7 @@
  * A new case: the car, its engine as it is drawn, whose it is, and what the customer notices. Only the engine must
  * be said.
  */
-import { useState } from 'preact/hooks';
+import { useEffect, useState } from 'preact/hooks';
 import { newCaseId } from '../../field/log.js';
 import { html } from '../html.js';
 import { ComplaintFields } from '../pieces/complaint-fields.js';
@@ -15,6 +15,7 @@ import { Picture } from '../pieces/thumbs.js';
 import { VinField } from '../pieces/vin-field.js';
 import { goInstead, to } from '../route.js';
 import { saveAll } from '../saving.js';
+import { learn, tableForNewCase } from '../shop-learned.js';
 
 const DRAFT = 'form/new-case';
 
@@ -28,10 +29,11 @@ export function NewCase() {
   const form = useForm(DRAFT, atFirst);
   const [busy, setBusy] = useState(false);
   const { values } = form;
+  useEffect(() => void learn().catch(() => undefined), []);
 
   const open = async () => {
     setBusy(true);
-    const drafts = [{ case: values.case, kind: 'case_opened', body: { vehicle: {}, ...values.opened } }];
+    const drafts = [{ case: values.case, kind: 'case_opened', body: { vehicle: {}, ...values.opened, ...(await tableForNewCase()) } }];
     if (values.complaint) drafts.push({ case: values.case, kind: 'complaint', body: values.complaint });
     for (const body of values.photos ?? []) drafts.push({ case: values.case, kind: 'photo', body });
     const { entries, problems } = await saveAll(drafts, 'Case opened on this phone');

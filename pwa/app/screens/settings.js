@@ -51,6 +51,13 @@ export function Settings() {
         ${CHOSEN.map((dimension) => html`<${UnitChoice} key=${dimension} dimension=${dimension} />`)}
       </div>
     </section>
+    <section class="stack close">
+      <h2>Advice</h2>
+      <div class="keys">
+        <a class="key" href=${to('van')}>Tools in the van</a>
+        <a class="key" href=${to('learned')}>What closed cases taught</a>
+      </div>
+    </section>
     <${Room} />
     <${Copies} />
     <section class="stack close">

@@ -11,6 +11,7 @@
  */
 
 const ENOUGH_MS = 3000; // of one question
+const COLLECT_BYTES = 256 * 1024; // as pwa/field/core-worker.js
 
 /**
  * The milliseconds of each time; the bytes the heap held at most, and its size in the end (it grows where it must).
@@ -23,7 +24,7 @@ export async function measure(loadMicroPython, { files, what, entries, heap, tim
     if (!runtime.FS.analyzePath(folder).exists) runtime.FS.mkdir(folder);
   }
   for (const [path, text] of Object.entries(files)) runtime.FS.writeFile(`/lib/coiltrail/${path}`, text);
-  runtime.runPython("import sys\nif '/lib' not in sys.path: sys.path.append('/lib')");
+  runtime.runPython(`import sys, gc\ngc.threshold(${COLLECT_BYTES})\nif '/lib' not in sys.path: sys.path.append('/lib')`);
   runtime.runPython('from coiltrail.bench.thinking import begin, advance, advance_looking, heap');
   const begin = runtime.globals.get('begin');
   const advance = runtime.globals.get(sampling ? 'advance_looking' : 'advance');
