@@ -15,11 +15,17 @@ FATES = ("whole", "whole", "slow", "request cut", "answer cut", "refused")
 class RoughLink:
     """Passes connections at ``port`` on to ``to_port``. ``fates`` counts what became of them. ``smooth``: no faults.
 
+    ``choices``: fates, drawn evenly; a request is cut within ``cut_within`` bytes. ``rate``: bytes a second and way of
+    each connection; None: as fast as it goes. ``taken``: bytes that were taken in from phones, also those lost then.
     ``passes`` is called for every piece before it goes on; while ``held`` is true, nothing comes back from the server.
     """
 
-    def __init__(self, to_port: int, seed: int):
+    def __init__(self, to_port: int, seed: int, choices=FATES, cut_within: int = 6000, rate: float | None = None):
         self.to_port = to_port
+        self.choices = choices
+        self.cut_within = cut_within
+        self.rate = rate
+        self.taken = 0
         self.chance = random.Random(seed)
         self.fates: Counter[str] = Counter()
         self.smooth = False
@@ -31,7 +37,7 @@ class RoughLink:
     async def accept(self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
         task = asyncio.current_task()
         self.tasks.add(task)
-        fate = "whole" if self.smooth else self.chance.choice(FATES)
+        fate = "whole" if self.smooth else self.chance.choice(self.choices)
         self.fates[fate] += 1
         try:
             if fate != "refused":
@@ -47,7 +53,7 @@ class RoughLink:
             self.fates["no server"] += 1
             return
         try:
-            up = self._carry(reader, to_server, fate, self._limit(fate == "request cut", 6000))
+            up = self._carry(reader, to_server, fate, self._limit(fate == "request cut", self.cut_within))
             down = self._carry(from_server, writer, fate, self._limit(fate == "answer cut", 1500), down=True)
             ways = {asyncio.create_task(up), asyncio.create_task(down)}
             _, other = await asyncio.wait(ways, return_when=asyncio.FIRST_COMPLETED)
@@ -65,6 +71,9 @@ class RoughLink:
             while left > 0 and (piece := await reader.read(PIECE)):
                 if fate == "slow":
                     await asyncio.sleep(self.chance.uniform(0.005, 0.05))
+                if self.rate:
+                    await asyncio.sleep(len(piece) / self.rate)
+                self.taken += 0 if down else len(piece)
                 self.passes()
                 while down and self.held:
                     await asyncio.sleep(0.002)

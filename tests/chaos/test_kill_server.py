@@ -14,6 +14,7 @@ from coiltrail.store import inspection, people
 from coiltrail.store.clock import uuid7
 from coiltrail.store.database import db
 from coiltrail.store.models import Entry, Person
+from tests.browser.serving import Shop
 from tests.phone import sha256
 
 from .rough_link import RoughLink, opened
@@ -167,12 +168,16 @@ def all_work(chance: random.Random):
 
 def picture(chance: random.Random) -> bytes:
     """A photo of some 20 KB that no other is like."""
+    return noise(chance, 160, 120)
+
+
+def noise(chance: random.Random, width: int, height: int) -> bytes:
     file = io.BytesIO()
-    Image.frombytes("L", (160, 120), chance.randbytes(160 * 120)).save(file, "JPEG", quality=90)
+    Image.frombytes("L", (width, height), chance.randbytes(width * height)).save(file, "JPEG", quality=90)
     return file.getvalue()
 
 
-def signed_in(shop: WarmShop, port: int) -> WirePhone:
+def signed_in(shop: Shop, port: int) -> WirePhone:
     app = shop.app()
     with app.app_context():
         person = db.session.query(Person).one()
