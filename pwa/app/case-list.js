@@ -1,7 +1,6 @@
 /** The list of cases on this phone, kept up to date. */
 import { signal } from '@preact/signals';
 import { caseList, onChange } from '../field/log.js';
-import { person } from './person.js';
 
 /**
  * `null` until first read. `trouble` when the phone's store could not be read.
@@ -11,9 +10,7 @@ export const caseListing = signal({ cases: null, trouble: '' });
 
 export async function readCaseList() {
   try {
-    // The shop's own log is no case.
-    const cases = (await caseList()).filter((one) => one.case !== person.value?.shop.id);
-    caseListing.value = { cases, trouble: '' };
+    caseListing.value = { cases: await caseList(), trouble: '' };
   } catch (trouble) {
     const message = trouble instanceof Error ? trouble.message : String(trouble);
     caseListing.value = { ...caseListing.value, trouble: message };

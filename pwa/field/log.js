@@ -188,10 +188,11 @@ export async function onlyHere(caseId) {
   return new Set(rows.filter((row) => row.unsynced).map((row) => row.entry.id));
 }
 
-/** @returns {Promise<Summary[]>} the latest first */
+/** @returns {Promise<Summary[]>} the latest first; the shop's own log is no case */
 export async function caseList() {
+  const shop = (await me())?.shop.id;
   const cases = await read(['cases'], (tx) => tx.objectStore('cases').getAll());
-  return cases.sort((a, b) => b.lastAt - a.lastAt);
+  return cases.filter((one) => one.case !== shop).sort((a, b) => b.lastAt - a.lastAt);
 }
 
 /**
