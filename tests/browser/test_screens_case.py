@@ -3,6 +3,8 @@
 import pytest
 from playwright.sync_api import expect
 
+from coiltrail.core import checks
+
 from .conftest import run
 from .worked_case import drop_round, open_case, record, sign_in_here, take_photo
 
@@ -129,14 +131,14 @@ def test_only_what_the_van_holds_is_proposed_and_the_case_says_so(page):
     case = open_case(page)
     drop_round(page, case, dead=3)
     page.goto("/#/van")
-    expect(page.get_by_role("checkbox", checked=True)).to_have_count(12)
+    expect(page.get_by_role("checkbox", checked=True)).to_have_count(len(checks.TOOLS))
     page.get_by_role("button", name="Nothing but hands").click()
     expect(page.get_by_role("checkbox", checked=True)).to_have_count(0)
     page.goto(f"/#/case/{case}")
     step = page.get_by_role("region", name="Next step")
     expect(step.get_by_role("button").first).to_contain_text("min", timeout=THOUGHT_MS)
     expect(step.get_by_text("Needs:")).to_have_count(0)
-    step.get_by_role("link", name="Without 12 tools: what is in the van").click()
+    step.get_by_role("link", name=f"Without {len(checks.TOOLS)} tools: what is in the van").click()
     page.get_by_role("button", name="All of it").click()
     page.goto(f"/#/case/{case}")
     expect(step.get_by_role("link")).to_have_count(0)

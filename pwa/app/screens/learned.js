@@ -50,7 +50,7 @@ function Tables({ told }) {
           <tbody>
             ${priors.map(
               (/** @type {any} */ row) => html`<tr key=${row.kind} class=${row.at_risk ? 'taught' : ''}>
-              <th scope="row">${sentence(row.label)}</th>
+              <th scope="row">${sentence(row.label.replace(/ (at|between)$/, ''))}</th>
               <td>${share(row.default)}</td><td>${row.at_risk ? `${row.faults} of ${row.at_risk}` : '–'}</td><td>${share(row.blend)}</td>
             </tr>`,
             )}
