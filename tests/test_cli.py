@@ -10,11 +10,12 @@ import time
 import urllib.request
 
 import pytest
+from sqlalchemy import text
 
 from coiltrail import cli
 from coiltrail.config import PWA
 from coiltrail.core import entries
-from coiltrail.store import log
+from coiltrail.store import log, search
 from coiltrail.store.clock import uuid7
 from coiltrail.store.database import db, writing
 from coiltrail.store.models import Shop
@@ -283,3 +284,13 @@ def test_who_sits_at_the_server_makes_links_for_people(run, stranger):
     assert stranger.post("/api/pairings/pair", json=given).json["person"]["name"] == "Ada"
     for command in ("password-link", "pair"):
         assert run(command, "Nobody")[0] == 1
+
+
+def test_reindex_makes_anew_what_cases_are_found_by(run, case, app):
+    with app.app_context(), db.engine.begin() as connection:
+        connection.execute(text("DELETE FROM case_summary"))
+    assert run("reindex") == (0, "1 cases can be found anew.\n", "")
+    with app.app_context():
+        (found,) = search.cases(db.session.query(Shop).one().id, search.Sought("zundspule")).cases
+        db.session.remove()
+    assert found["case"] == case[0]["case"]

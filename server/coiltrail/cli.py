@@ -172,7 +172,7 @@ def _reindex(_: argparse.Namespace) -> None:
     from .store import derived
 
     with _app().app_context():
-        print(f"{derived.reindex()} cases are found anew.")
+        print(f"{derived.reindex()} cases can be found anew.")
 
 
 def _owner_link(_: argparse.Namespace) -> None:

@@ -113,12 +113,17 @@ def test_a_tag_that_hangs_on_a_part_is_not_bound_again_unasked(desk, told):
     assert view["questions"] == []
 
 
-def test_a_tag_printed_ahead_is_bound_without_a_signal(desk):
+def test_a_tag_printed_ahead_is_bound_without_a_signal_from_its_address(desk):
+    """As a phone's own camera opens it."""
     case, code = open_case(desk), tag_code(desk)
-    desk.goto(f"/#/case/{case}/tag/{case}.coil.2")
-    expect(desk.get_by_label("Code under the square")).to_be_visible(timeout=SLOW)
+    desk.goto(f"/#/tag/{code}")
+    expect(desk.get_by_text("not bound to a part yet")).to_be_visible(timeout=SLOW)
     desk.context.set_offline(True)
-    desk.get_by_label("Code under the square").fill(code.lower())
+    desk.goto("/#/tags")
+    desk.goto(f"/#/tag/{code.lower()}")
+    desk.locator(f'a[href*="{case}"]').click(timeout=SLOW)
+    expect(desk.get_by_label("Code under the square")).to_have_value(code, timeout=SLOW)
+    desk.get_by_label("The coil that came at 2").check()
     desk.get_by_role("button", name="Bind this tag").click()
     expect(desk.get_by_role("heading", level=1, name="Label")).to_be_visible(timeout=SLOW)
     bound_now = [e["body"] for e in run(desk, "log.entriesOf(arg)", case) if e["kind"] == "tag_bound"]

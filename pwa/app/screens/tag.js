@@ -11,7 +11,7 @@ import { Notice } from '../pieces/notice.js';
 import { TagField } from '../pieces/tag-field.js';
 import { goInstead, to } from '../route.js';
 import { saveAll } from '../saving.js';
-import { tagWords } from '../tag-words.js';
+import { tagWords, UNCHOSEN } from '../tag-words.js';
 import { sentence } from '../words.js';
 
 /** @typedef {{code: string, part: string, case: string, on: string}} Taken  a tag that hangs on another part; `part`: where it was to go */
@@ -21,7 +21,7 @@ const DRAWS = 50; // a draw is repeated one time in nine; fifty in a row never f
 /** @param {{id: string, parts: string[]}} props */
 export function TagScreen({ id, parts }) {
   const view = openCase.value?.view;
-  const [chosen, setChosen] = useState(parts[0] ?? '');
+  const [chosen, setChosen] = useState(parts[0] === UNCHOSEN ? '' : (parts[0] ?? ''));
   const [problem, setProblem] = useState('');
   const [busy, setBusy] = useState(false);
   const [taken, setTaken] = useState(/** @type {Taken | null} */ (null));
@@ -82,7 +82,7 @@ export function TagScreen({ id, parts }) {
       ${problem && html`<p class="problem" role="alert">${problem}</p>`}
       ${taken && html`<${TakenAlready} id=${id} view=${view} taken=${taken} onMove=${() => bind(taken.code, taken.part)} onLeave=${() => setTaken(null)} />`}
       <section class="stack close">
-        <h2>A tag that is printed already</h2><${TagField} words="Bind this tag" onCode=${bindIfFree} />
+        <h2>A tag that is printed already</h2><${TagField} words="Bind this tag" onCode=${bindIfFree} initial=${parts[1]} />
       </section>
     </div>
   <//>`;

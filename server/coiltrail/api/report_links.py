@@ -52,6 +52,7 @@ class ReportLinksSchema(Schema):
 
 
 @blueprint.get("/cases/<uuid:case_id>/report-links")
+@blueprint.refuses(404)
 @blueprint.response(200, ReportLinksSchema)
 def list_links(case_id: UUID) -> dict:
     """The links made to a case's report, newest first."""
