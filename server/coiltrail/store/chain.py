@@ -7,7 +7,7 @@ forgotten something that the phone was told: it was restored from a backup, whet
 
 import hashlib
 
-from sqlalchemy import select
+from sqlalchemy import bindparam, select, union_all
 from sqlalchemy.orm import Session
 
 from .models import Entry, SetAside, Shop
@@ -15,6 +15,13 @@ from .models import Entry, SetAside, Shop
 Head = tuple[int, str]  # a number of the log and the hash there; (0, "") before the first
 
 CHAIN_LETTERS = 32  # of SHA-256 in hexadecimal: 128 bits
+
+_CHAIN_AT = union_all(
+    *(
+        select(table.chain).where(table.shop_id == bindparam("shop"), table.number == bindparam("number"))
+        for table in (Entry, SetAside)
+    )
+)
 
 
 def link(before: str, content: str) -> str:
@@ -35,8 +42,4 @@ def contradicts(session: Session, shop: Shop, seen: Head) -> bool:
 
 
 def _at(session: Session, shop_id: str, number: int) -> str:
-    for table in (Entry, SetAside) if number else ():
-        found = session.scalar(select(table.chain).where(table.shop_id == shop_id, table.number == number))
-        if found is not None:
-            return found
-    return ""
+    return session.scalar(_CHAIN_AT, {"shop": shop_id, "number": number}) or ""
