@@ -10,8 +10,11 @@ from coiltrail.store import log
 
 from .cases import CASE_OPENED
 from .conftest import PHONE, open_bench, run, sign_in
+from .pictures import noise_jpeg
 from .release_site import ReleaseSite
 from .test_field_log import OPEN_CASE
+from .test_field_photos import as_file
+from .test_field_sync import PHOTO_ENTRY
 
 
 @pytest.fixture
@@ -186,14 +189,17 @@ def test_the_worker_exchanges_in_the_background_with_no_page_open(phone, page, s
     run(page, "Promise.resolve(release.watchRelease())")
     run(page, "navigator.serviceWorker.ready.then(() => null)")
     case = run(page, OPEN_CASE, CASE_OPENED)
+    photo = run(page, PHOTO_ENTRY, [*as_file(noise_jpeg(333, 250)), case])["body"]["sha256"]
     page.goto("about:blank")
     assert in_shop(shop, who, case) == 0
     tell_of_connection(phone, page, shop.address)
+    kept = shop.data / "photos" / photo[:2] / photo
     for _ in range(100):
-        if in_shop(shop, who, case):
+        if kept.exists():
             break
         page.wait_for_timeout(100)
-    assert in_shop(shop, who, case) == 1
+    assert in_shop(shop, who, case) == 2
+    assert kept.exists()
 
 
 def in_shop(shop, who: dict, case: str) -> int:

@@ -222,6 +222,37 @@ def test_a_photo_goes_in_pieces_and_continues_where_the_shop_stands(signed_in, s
     assert kept.stat().st_size == size
 
 
+def test_a_photo_half_sent_goes_on_from_its_byte_when_the_application_starts_again(signed_in, phone):
+    case = run(signed_in, OPEN_CASE, CASE_OPENED)
+    entry = run(signed_in, PHOTO_ENTRY, [*as_file(noise_jpeg(1590, 1200)), case])
+    offsets = []
+
+    def break_off(route):
+        offsets.append(int(route.request.headers.get("upload-offset", "-1")))
+        if len(offsets) > 3:
+            route.abort("connectionreset")
+        else:
+            route.continue_()
+
+    phone.route("**/api/photos/**", break_off)
+    assert sync(signed_in)[0] is False
+    signed_in.close()
+    phone.unroute("**/api/photos/**")
+    phone.on("request", lambda request: offsets.append(int(request.headers.get("upload-offset", "-1"))))
+    before = len(offsets)
+    started = open_bench(phone)
+    shown = """Promise.resolve(sync.syncState.subscribe(({unsyncedPhotos, lastSync}) => {
+        document.title = lastSync ? `only here: ${unsyncedPhotos}` : '';
+    }))"""
+    run(started, shown)
+    run(started, "Promise.resolve(syncTriggers.startSync())")
+    expect(started).to_have_title("only here: 0")
+    again = [offset for offset in offsets[before:] if offset >= 0]
+    piece = 64 * 1024
+    assert offsets[:4] == [-1, 0, piece, 2 * piece]
+    assert again == list(range(2 * piece, entry["body"]["bytes"], piece))
+
+
 def test_another_phone_shows_the_photo_and_keeps_it(signed_in, new_phone):
     case = run(signed_in, OPEN_CASE, CASE_OPENED)
     entry = run(signed_in, PHOTO_ENTRY, [*as_file(noise_jpeg(800, 600)), case])
