@@ -1,50 +1,25 @@
 """Many write to the log at once, on either database: no cursor steps over an entry that commits late."""
 
-import dataclasses
 import random
 import threading
 
-import pytest
-
-from coiltrail.bench import postgres
-from coiltrail.store import log, migrations, people
+from coiltrail.store import log
 from coiltrail.store.database import db, writing
 from coiltrail.store.models import Entry, Shop
-from tests.conftest import config_in, running
 from tests.phone import Phone
 
 
-@pytest.fixture(params=["sqlite", "postgresql"])
-def app(request, tmp_path):
-    config = config_in(tmp_path)
-    if request.param == "sqlite":
-        yield from with_a_shop(config)
-    elif postgres.is_here():
-        with postgres.cluster() as url:
-            yield from with_a_shop(dataclasses.replace(config, database_url=url))
-    else:
-        pytest.skip("PostgreSQL is not installed")
-
-
-def with_a_shop(config):
-    for app in running(config):
-        migrations.apply(app)
-        with app.app_context(), writing() as session:
-            people.add_shop(session, "Driveway Motors", "555-0134")
-        yield app
-
-
-def test_concurrent_writers_and_readers_miss_nothing(app):
+def test_concurrent_writers_and_readers_miss_nothing(on_each):
     """Eight threads write while four follow the cursor; every reader sees every entry once, in one order."""
     writers, batches = 8, 6
-    with app.app_context():
+    with on_each.app_context():
         shop_id = db.session.query(Shop).one().id
     done = threading.Event()
     written, seen, failures = [], [[] for _ in range(4)], []
 
     def guarded(work, *arguments):
         try:
-            with app.app_context():
+            with on_each.app_context():
                 work(*arguments)
         except Exception as failure:
             failures.append(failure)
@@ -82,6 +57,6 @@ def test_concurrent_writers_and_readers_miss_nothing(app):
     for found in seen:
         assert sorted(found) == sorted(written)
         assert found == seen[0]
-    with app.app_context():
+    with on_each.app_context():
         numbers = [row.number for row in db.session.query(Entry).order_by(Entry.number)]
         assert numbers == list(range(1, len(written) + 1))
