@@ -197,6 +197,7 @@ def there(shop):
         "invitation_id": phone.client.post("/api/invitations", json={"name": "Eve", "role": "desk"}).json["id"],
         "pairing_id": phone.client.post("/api/pairings").json["id"],
         "device_id": phone.device,
+        "link_id": phone.client.post(f"/api/cases/{work.cases[0]}/report-links", json={"days": 7}).json["id"],
         "sha256": sha256(work.photos[0]),
         "code": tag["body"]["code"],
         "case_id": work.cases[0],
@@ -204,7 +205,9 @@ def there(shop):
 
 
 def signed_in(shop):
-    """A token, anew each time: the last request may have signed the device out."""
+    """A token, anew each time: the last request may have signed the device out, or somebody's sign-in away."""
     with shop.app_context():
+        db.session.query(Person).update({"left_ms": None})
+        db.session.commit()
         person = db.session.query(Person).filter_by(name_key="ada").one()
         return people.sign_in(person, "01890000-0000-7000-8000-000000000001", "A phone")[1]

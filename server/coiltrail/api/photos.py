@@ -4,7 +4,7 @@ import re
 
 from flask import Response, request, send_file
 
-from ..config import settings
+from ..config import Config, settings
 from ..store import handed_in, media, photos
 from .errors import refuse
 from .guard import shut_out_device, signed_in_device
@@ -19,6 +19,7 @@ _ALONE = "default-src 'none'; sandbox"  # a picture opened by itself may do noth
 _NAME = path("sha256", {"type": "string", "pattern": "^[0-9a-f]{64}$"}, "SHA-256 of the file in small letters.")
 _MEDIA = {media_type: {} for media_type in (*media.PICTURES.values(), *media.SOUNDS)}
 _BYTES = {"type": "integer", "minimum": 0}
+_LARGEST = Config.photo_limit
 _TOLD = {
     "headers": {
         "Upload-Offset": {"description": "How many bytes are here.", "schema": _BYTES},
@@ -50,8 +51,8 @@ def ask_progress(sha256: str) -> Response:
     summary="Send a piece of a file, from the offset that HEAD told",
     parameters=[
         FROM_THE_APPLICATION,
-        header("Upload-Offset", _BYTES, "Where the piece begins."),
-        header("Upload-Length", _BYTES | {"minimum": 1}, "How many bytes the whole has."),
+        header("Upload-Offset", _BYTES | {"maximum": _LARGEST}, "Where the piece begins."),
+        header("Upload-Length", _BYTES | {"minimum": 1, "maximum": _LARGEST}, "How many bytes the whole has."),
     ],
     requestBody={"required": True, "content": {"application/octet-stream": {"schema": {"type": "string"}}}},
     responses={"204": {"description": "The piece is here.", **_TOLD}},
