@@ -70,7 +70,7 @@ def _key(name: str, address: str) -> str:
 def wait_of(what: str, address: str) -> int:
     """Seconds until somebody at ``address`` may try ``what`` again; 0: now. Unlike a sign-in, only failures count."""
     row = db.session.get(SignInFailures, _key(what, f"{what} {address}"))
-    return _wait_s(row, FREE_FOR_ADDRESS) if row and now_ms() - row.last_ms <= FORGOTTEN_AFTER_MS else 0
+    return _wait_s(row, FREE_FOR_ADDRESS, LONGEST_WAIT_S) if row and now_ms() - row.last_ms <= FORGOTTEN_AFTER_MS else 0
 
 
 def count_failure(what: str, address: str) -> None:
