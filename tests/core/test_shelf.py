@@ -48,6 +48,8 @@ def test_a_part_is_on_the_list_by_its_tag_alone():
         ({"fate": "bench_tested", "bench": "bad", "deadline": "2026-06-01"}, "warranty", "2026-06-01"),
         ({"fate": "bench_tested", "bench": "unclear"}, "bench", None),
         ({"fate": "bench_tested", "bench": "good"}, "spare", None),
+        ({"fate": "bench_tested", "bench": "good", "deadline": "2026-06-01"}, "spare", None),
+        ({"next": "bench", "deadline": "2026-06-01"}, "bench", "2026-06-01"),
         ({"fate": "sent_back", "deadline": "2026-06-01"}, None, None),
         ({"fate": "scrapped"}, None, None),
     ],

@@ -86,8 +86,8 @@ export function CaseHome({ id }) {
       <div class="case-thought stack">
         <${HalfDone} id=${id} />
         <${Questions} id=${id} questions=${view?.questions ?? []} />
-        ${closed && view?.closing && html`<${Closing} id=${id} closing=${view.closing} />`}
         <${Doubts} id=${id} doubts=${view?.doubts ?? []} />
+        ${closed && view?.closing && html`<${Closing} id=${id} closing=${view.closing} />`}
         ${!stepFirst && html`<${NextStep} open=${open} closed=${closed} />`}
         <${Fixed} open=${open} />
         <${Explanations} open=${open} />

@@ -70,8 +70,7 @@ export function Find() {
 /** @param {number} hits @param {boolean} more @param {boolean} asked */
 function foundWords(hits, more, asked) {
   if (!hits) return asked ? 'No case has all of this. Fewer words find more.' : 'No case yet.';
-  const words = more ? `The latest ${hits}` : count(hits, 'case');
-  return asked ? words : `${words}, the latest first`;
+  return more ? `The latest ${hits}` : count(hits, 'case');
 }
 
 /** @param {{sought: typeof AT_FIRST, change: (part: Partial<typeof AT_FIRST>) => void}} props */

@@ -79,11 +79,11 @@ export function TagScreen({ id, parts }) {
       ${!off.length && html`<p>No part is off the engine. A tag can hang on any part all the same.</p>`}
       <${PartChoice} title="Off the engine" parts=${off} chosen=${part} onChoose=${setChosen} />
       <${PartChoice} title="On the engine" parts=${others} chosen=${part} onChoose=${setChosen} />
-      ${problem && html`<p class="problem" role="alert">${problem}</p>`}
-      ${taken && html`<${TakenAlready} id=${id} view=${view} taken=${taken} onMove=${() => bind(taken.code, taken.part)} onLeave=${() => setTaken(null)} />`}
       <section class="stack close">
         <h2>A tag that is printed already</h2><${TagField} words="Bind this tag" onCode=${bindIfFree} initial=${parts[1]} />
       </section>
+      ${problem && html`<p class="problem" role="alert">${problem}</p>`}
+      ${taken && html`<${TakenAlready} id=${id} view=${view} taken=${taken} onMove=${() => bind(taken.code, taken.part)} onLeave=${() => setTaken(null)} />`}
     </div>
   <//>`;
 }

@@ -224,7 +224,7 @@ def part_view(case, part):
         "fate": part.fate,
         "bench": shelf.bench(part),
         "next": shelf.next_step(case, part) if part.tag or part.fates else None,
-        "deadline": shelf.deadline(part),
+        "deadline": shelf.deadline(case, part) if part.fates else None,
         "fitted_by": part.fitted_by,
         "trail": [
             {"place": place, "label": parts.place_label(place), "entry": entry} for _, place, entry in part.trail

@@ -7,6 +7,7 @@ good: then it was not the cause, whatever the case says, and it counts as no fai
 from . import entries, parts
 
 GONE = ("sent_back", "scrapped")
+TO_RETURN = ("bench", "warranty", "core")  # what comes before a return, and the return
 
 
 def blamed(case):
@@ -29,12 +30,6 @@ def bench(part):
     return said[-1] or "unclear" if said else None
 
 
-def deadline(part):
-    """The day by which the part is to be returned, as said last; None where none is, or it is gone already."""
-    said = [fate["body"]["deadline"] for fate in part.fates if fate["body"].get("deadline")]
-    return said[-1] if said and _fate(part) not in GONE else None
-
-
 def next_step(case, part):
     """What should happen next to a part: a value of ``part_fate.next``, or None where nothing should.
 
@@ -47,11 +42,16 @@ def next_step(case, part):
     found = bench(part)
     if found == "good":
         return "spare"
-    if deadline(part):
+    if _return_by(part):
         return "warranty"
     if found == "bad":
         return "scrap"
     return "bench" if found or part.id in blamed(case) or part.id in _replaced(case) else "spare"
+
+
+def deadline(case, part):
+    """The day by which the part is to be returned, as said last; None where it shall not be returned (any more)."""
+    return _return_by(part) if next_step(case, part) in TO_RETURN else None
 
 
 def rows(case):
@@ -77,7 +77,7 @@ def rows(case):
             "blamed": part.id in suspects,
             "cleared": part.id in innocent,
             "next": next_step(case, part),
-            "deadline": deadline(part),
+            "deadline": deadline(case, part),
             "photos": _photos(case, part),
         }
         for part in case.trails.in_order()
@@ -120,6 +120,11 @@ def doubts(case):
         }
         for part_id in cleared(case)
     ]
+
+
+def _return_by(part):
+    said = [fate["body"]["deadline"] for fate in part.fates if fate["body"].get("deadline")]
+    return said[-1] if said else None
 
 
 def _bench_entry(part):
