@@ -368,6 +368,8 @@ for _statement in _FTS5:
 event.listen(
     CaseSummary.__table__,
     "after_create",
-    DDL("CREATE INDEX ix_case_summary_words ON case_summary USING gin (words)").execute_if(dialect="postgresql"),
+    DDL("CREATE INDEX ix_case_summary_words ON case_summary USING gin (words) WITH (fastupdate = off)").execute_if(
+        dialect="postgresql"
+    ),
 )
 event.listen(CaseSummary.__table__, "before_drop", DDL("DROP TABLE IF EXISTS case_words").execute_if(dialect="sqlite"))

@@ -4,8 +4,9 @@ import json
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from sqlalchemy import Select, cast, column, literal, or_, select, table
+from sqlalchemy import ColumnElement, Select, cast, column, literal, or_, select, table
 from sqlalchemy.dialects.postgresql import TSQUERY
+from sqlalchemy.orm import defer
 
 from ..core import tags
 from . import words
@@ -13,11 +14,18 @@ from .database import db
 from .models import CaseSummary, Person
 
 PAGE = 30
+LATEST = 400  # cases that PostgreSQL looks through before it asks the index
 MOST_TEXT = 200  # characters of a search
 MOST_WORDS = 12
 SHORTEST_BEGINNING = 2  # a single character stands for itself, not for all that begin with it
 
 _INDEX = table("case_words", column("rowid"), column("case_words"))
+
+
+# A search is any of several ways to be found; a way is what a case must have all of; each of that is one of several
+# terms; a term is a word and whether it may go on.
+Term = tuple[str, bool]
+Way = list[list[Term]]
 
 
 @dataclass(frozen=True)
@@ -43,25 +51,45 @@ def cases(shop_id: str, sought: Sought, cursor: int | None = None) -> Found:
     """The cases that are as sought. Raises ValueError where the text is no search."""
     if len(sought.text) > MOST_TEXT:
         raise ValueError(f"Search: {MOST_TEXT} characters at most. Give a few words of the case.")
-    query = select(CaseSummary).where(CaseSummary.shop_id == shop_id)
     expression = _expression(shop_id, sought)
     if sought.text.strip() and not expression:
         return Found([], None)  # only signs, which no case is found by
-    order = CaseSummary.key
-    if expression and db.engine.dialect.name == "sqlite":
-        # By the index's own order, so that it need not find all to give the latest.
-        order = _INDEX.c.rowid
-        query = query.select_from(_INDEX).join(CaseSummary, CaseSummary.key == _INDEX.c.rowid)
-        query = query.where(_INDEX.c.case_words.op("MATCH")(_for_fts5(expression)))
-    elif expression:
-        # Not by the index of the keys: PostgreSQL takes every beginning for common, and would look through all.
-        order = CaseSummary.key + 0
-        query = query.where(CaseSummary.words.op("@@")(cast(literal(_for_tsquery(expression)), TSQUERY)))
-    query = _filtered(query, sought)
-    if cursor is not None:
-        query = query.where(order < cursor)
-    rows = db.session.scalars(query.order_by(order.desc()).limit(PAGE + 1)).all()
-    return Found([as_dict(row) for row in rows[:PAGE]], rows[PAGE - 1].key if len(rows) > PAGE else None)
+    keys = _keys_of_sqlite if db.engine.dialect.name == "sqlite" else _keys_of_postgresql
+    found = keys(shop_id, sought, expression, cursor) if expression else _first(_plain(shop_id, sought, cursor))
+    page = select(CaseSummary).where(CaseSummary.key.in_(found[:PAGE])).order_by(CaseSummary.key.desc())
+    rows = db.session.scalars(page.options(defer(CaseSummary.words)))
+    return Found([as_dict(row) for row in rows], found[PAGE - 1] if len(found) > PAGE else None)
+
+
+def _plain(shop_id: str, sought: Sought, cursor: int | None) -> Select:
+    """Keys of all cases before ``cursor`` that are as sought, whatever their words."""
+    query = _filtered(select(CaseSummary.key).where(CaseSummary.shop_id == shop_id), sought)
+    return query if cursor is None else query.where(CaseSummary.key < cursor)
+
+
+def _first(query: Select, order: ColumnElement = CaseSummary.key) -> list[int]:
+    return list(db.session.scalars(query.order_by(order.desc()).limit(PAGE + 1)))
+
+
+def _keys_of_sqlite(shop_id: str, sought: Sought, expression: list[Way], cursor: int | None) -> list[int]:
+    """By the index's own order, so that it need not find all to give the latest."""
+    query = _plain(shop_id, sought, None).join(_INDEX, CaseSummary.key == _INDEX.c.rowid)
+    query = query.where(_INDEX.c.case_words.op("MATCH")(_for_fts5(expression)))
+    return _first(query if cursor is None else query.where(_INDEX.c.rowid < cursor), _INDEX.c.rowid)
+
+
+def _keys_of_postgresql(shop_id: str, sought: Sought, expression: list[Way], cursor: int | None) -> list[int]:
+    """A common word has its page among the latest cases; what is rarer is found by the index, and is not much.
+
+    Left to itself PostgreSQL takes the beginning of a word for common, and looks through all cases for a rare one.
+    """
+    words = cast(literal(_for_tsquery(expression)), TSQUERY)
+    plain = _plain(shop_id, sought, cursor)
+    latest = plain.add_columns(CaseSummary.words).order_by(CaseSummary.key.desc()).limit(LATEST).subquery()
+    found = _first(select(latest.c.key).where(latest.c.words.op("@@")(words)), latest.c.key)
+    if len(found) > PAGE:
+        return found
+    return _first(plain.where(CaseSummary.words.op("@@")(words)), CaseSummary.key + 0)
 
 
 def of_same_vehicle(shop_id: str, case_id: str) -> list[dict]:
@@ -110,12 +138,6 @@ def _filtered(query: Select, sought: Sought) -> Select:
     if sought.until is not None:
         query = query.where(CaseSummary.opened_ms <= sought.until)
     return query
-
-
-# A search is any of several ways to be found; a way is what a case must have all of; each of that is one of several
-# terms; a term is a word and whether it may go on.
-Term = tuple[str, bool]
-Way = list[list[Term]]
 
 
 def _expression(shop_id: str, sought: Sought) -> list[Way]:

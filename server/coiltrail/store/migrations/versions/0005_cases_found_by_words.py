@@ -65,7 +65,7 @@ def upgrade() -> None:
     for column in ("next", "brand"):
         op.create_index(op.f(f"ix_case_part_shop_id_{column}"), "case_part", ["shop_id", column])
     if op.get_bind().dialect.name == "postgresql":
-        op.execute("CREATE INDEX ix_case_summary_words ON case_summary USING gin (words)")
+        op.execute("CREATE INDEX ix_case_summary_words ON case_summary USING gin (words) WITH (fastupdate = off)")
     else:
         for statement in FTS5:
             op.execute(statement)
