@@ -23,7 +23,7 @@ def written(tmp_path):
 
 
 def test_a_log_is_read_back(written):
-    entries = [phone.entry(), phone.entry("from_the_future", {"x": "é\u2028"})]
+    entries = [phone.entry(), phone.entry("from_the_future", {"x": "é\u2028\u2029\u0085\u000b\u000c\u001c"})]
     assert read_log(written(lines(entries))) == entries
     assert read_log(written("\ufeff" + lines(entries).replace("\n", "\r\n\r\n"))) == entries
     assert read_log(written(json.dumps(entries[1], ensure_ascii=False))) == entries[1:]

@@ -1,8 +1,10 @@
 """How a log becomes evidence: which entries speak, of what, and from when."""
 
+import json
+
 import pytest
 
-from coiltrail.core import casefile, checks, posterior, readings
+from coiltrail.core import bridge, casefile, checks, posterior, readings
 from demo_fixtures.logbook import Logbook
 
 
@@ -223,3 +225,43 @@ def test_a_shared_coil_is_another_thing_to_look_at_once_something_changed_at_eit
     log.swap("plug", cylinder, 2)
     second = log.check("coil_look", "tracked", place="coil.1")
     assert {by for _, _, by in model_of(log).counts} == {first["id"], second["id"]}
+
+
+@pytest.mark.parametrize("cylinders", [1, 4])
+def test_an_engine_of_nothing_but_contradictions_is_answered_and_each_is_named(cylinders):
+    """Whatever is found of it, the numbers stay finite, and both entries of each contradiction are named."""
+    log = Logbook("all at once", cylinders)
+    log.complaint(circumstances=["always"])
+    pairs = [log.drop({1: "full"})[0], log.drop({1: "none"})[0]]
+    for check, one, other, where in (
+        ("spark", "none", "strong", {"place": "coil.1"}),
+        ("coil_pulse", "present", "absent", {"place": "coil.1"}),
+        ("plug_look", "good", "cracked", {"place": "plug.1"}),
+        ("compression_wet", "rises", "same", {"cylinder": 1}),
+        ("leak_down", "good", "across", {"cylinder": 1}),
+        ("injector_balance", "less", "more", {"place": "injector.1"}),
+        ("intake_gas", "steady", "rises", {}),
+        ("fuel_pressure", "low", "high", {}),
+    ):
+        pairs += [log.check(check, one, **where), log.check(check, other, **where)]
+    if cylinders > 1:
+        coil = log.part_at("coil.3")
+        pairs.append(log.swap("coil", 3, 2))
+        log.on_device()
+        pairs.append(log.add("parts_moved", moves=[{"part": coil, "from": "coil.3", "to": "coil.4"}]))
+    told = json.loads(bridge.answer("diagnosis", json.dumps({"entries": log.entries})))
+    named = [row["entries"] for row in told["contradictions"]]
+    for first, second in zip(pairs[::2], pairs[1::2], strict=True):
+        assert [first["id"], second["id"]] in named
+    assert sum(e["p"] for e in told["explanations"]) + told["rest"] == pytest.approx(1.0, abs=1e-6)
+    for row in told["components"]:
+        assert all(0.0 <= state["p"] <= 1.0 for state in row["states"])
+        assert sum(state["p"] for state in row["states"]) == pytest.approx(1.0, abs=1e-6)
+
+
+def test_a_reading_that_was_graded_contradicts_like_a_finding():
+    log = Logbook("graded")
+    first = log.check("compression", cylinder=1, reading=("10 psi", "pressure"))
+    second = log.check("compression", "good", cylinder=1)
+    [named] = readings.contradictions(casefile.fold(log.entries))
+    assert named["entries"] == [first["id"], second["id"]]

@@ -4,8 +4,9 @@ import json
 
 import pytest
 
-from coiltrail.core import bridge
+from coiltrail.core import bridge, casefile, checks, grading
 from coiltrail.core.engine import IGNITIONS
+from tests.core.test_findings import SPEAKS
 from tests.core.trade_cases import CASES, TradeCase
 
 
@@ -71,5 +72,16 @@ def test_the_deeper_answer_is_one_a_mechanic_would_not_object_to_either(case):
 def test_the_cases_cover_every_arrangement_and_give_their_reasons():
     arrangements = {case.build().entries[0]["body"]["engine"]["ignition"] for case in CASES}
     assert arrangements == {ignition for ignition, _ in IGNITIONS}
-    assert len(CASES) >= 20
+    assert len(CASES) >= 40
     assert all(case.reason.endswith(".") and (case.leads or case.next or case.never) for case in CASES)
+
+
+def test_the_cases_hold_every_check_and_what_they_do_not_find_is_in_the_table_of_findings():
+    found = set()
+    for case in CASES:
+        folded = casefile.fold(case.build().entries)
+        for _, entry in folded.of_kind("check"):
+            found.add((entry["body"]["check"], grading.finding_of(folded, entry)))
+    assert {check for check, _ in found} == set(checks.BY_KEY)
+    offered = {(key, finding) for key in checks.BY_KEY for finding in checks.findings_of(key)}
+    assert offered - found <= {(check, finding) for check, rows in SPEAKS.items() for finding in rows}

@@ -9,7 +9,7 @@ from collections import namedtuple
 from collections.abc import Callable
 from typing import Any
 
-from demo_fixtures.logbook import Logbook
+from demo_fixtures.logbook import Logbook, quantity
 
 TradeCase = namedtuple("TradeCase", "key reason build leads next never below means")
 
@@ -597,4 +597,368 @@ def contradiction():
     log.complaint("shakes", circumstances=["always"])
     log.drop(every(4, "full", {3: "none"}))
     log.drop({3: "full"})
+    return log
+
+
+# By what was read and found on the parts
+
+
+@case(
+    "The plugs were swapped and the miss went with one: a fouled plug is dead wherever it sits. A plug, no coil.",
+    leads=("plug@2",),
+    next=("repair/plug@2",),
+    never=("repair/coil", "swap/", "hand_over"),
+)
+def the_plug_carries_it():
+    log = Logbook("plug", 4)
+    log.complaint("shakes", circumstances=["always"])
+    log.drop(every(4, "full", {2: "none"}), disabled="tool")
+    log.swap("plug", 2, 3)
+    log.drop({2: "full", 3: "none"}, disabled="tool")
+    return log
+
+
+@case(
+    "The plug of the dead cylinder is wet: fuel arrives and is not lit. Spark is looked at, the injector left alone.",
+    leads=("coil@3",),
+    next=("check/spark", "swap/coil/3", "check/connector_look", "check/wiggle", "check/coil"),
+    never=("repair/injector", "swap/injector", "check/injector"),
+    below={"injector@3": 0.03, "injector_circuit@3": 0.03},
+)
+def wet_plug():
+    log = Logbook("wet plug", 4)
+    log.complaint("shakes", circumstances=["always"])
+    log.drop(every(4, "full", {3: "none"}), disabled="tool")
+    log.check("plug_look", "wet", place="plug.3")
+    return log
+
+
+@case(
+    "Oil in one plug well and the miss comes in the wet: the boot has gone soft, or its coil. Not the injector.",
+    leads=("boot@3", "coil@3"),
+    next=("swap/coil/3", "swap/boot/3", "check/spark", "check/coil", "check/boot", "repair/coil@3", "repair/boot@3"),
+    never=("repair/injector", "swap/injector"),
+)
+def oil_in_the_well():
+    log = Logbook("oil", 4)
+    log.complaint("jerks", circumstances=["wet"])
+    log.codes("P0303")
+    log.drop(every(4, "full", {3: "small"}), conditions=["idle", "wet"], disabled="tool")
+    log.round("coil_look", every(4, "good", {3: "oil_in_well"}), kind="coil")
+    return log
+
+
+@case(
+    "The boot alone was moved from coil to coil and the miss went with it: a boot for little money, the coil stays.",
+    leads=("boot@3",),
+    next=("repair/boot@3",),
+    never=("repair/coil", "swap/coil"),
+)
+def the_boot_alone_carries_it():
+    log = Logbook("boot alone", 4)
+    log.complaint("jerks", circumstances=["wet"])
+    log.codes("P0303")
+    log.drop(every(4, "full", {3: "small"}), conditions=["idle", "wet"], disabled="tool")
+    log.check("coil_look", "tracked", place="coil.3")
+    log.swap("boot", 3, 1)
+    log.drop({1: "small", 3: "full"}, conditions=["idle", "wet"], disabled="tool")
+    return log
+
+
+@case(
+    "One lead of a pair measures open: the pair's coil is good, or both would miss.",
+    leads=("boot@4",),
+    next=("repair/boot@4",),
+    never=NO_COIL,
+    below={"coil@1": 0.1},
+)
+def open_lead():
+    log = Logbook("open lead", ignition="waste_spark")
+    log.complaint("shakes", circumstances=["always"])
+    log.drop(every(4, "full", {4: "small"}), disabled="tool")
+    log.round("boot_resistance", every(4, "in_range", {4: "open"}), kind="boot")
+    return log
+
+
+@case(
+    "The secondary winding of the weak cylinder's coil is far off the others', brought to 20 °C: that coil, once the "
+    "minute for a look at its connector is spent.",
+    leads=("coil@2",),
+    next=("repair/coil@2", "swap/coil/2", "check/spark", "check/connector_look"),
+    never=("repair/injector", "repair/plug", "repair/coil_"),
+)
+def winding_out_of_range():
+    log = Logbook("winding", 4, ignition="coil_near_plug")
+    log.complaint("jerks", circumstances=["load"])
+    log.drop(every(4, "full", {2: "small"}), disabled="tool")
+    same, warm = log.new_id(), quantity("60 °C", "temperature")
+    for position, text in {1: "11.6 kΩ", 2: "26 kΩ", 3: "11.4 kΩ", 4: "11.7 kΩ"}.items():
+        more = {"reading": (text, "resistance"), "temperature": warm, "limits": "9-12 kΩ", "round": same}
+        log.check("coil_secondary", place=f"coil.{position}", **more)
+    log.check("coil_primary", "in_range", place="coil.2")
+    return log
+
+
+@case(
+    "Gauge readings alone: one cylinder at half of the others, better with oil, air out of the crankcase: rings. That "
+    "is told to the owner, and nothing is bought.",
+    leads=("compression@3",),
+    next=("hand_over",),
+    never=NO_REPAIR,
+    below={"gasket@2-3": 0.05, "gasket@3-4": 0.05},
+)
+def rings():
+    log = Logbook("rings", 4)
+    log.complaint("shakes", circumstances=["idle"])
+    log.drop(every(4, "full", {3: "small"}), disabled="tool")
+    same = log.new_id()
+    for cylinder, text in {1: "170 psi", 2: "168 psi", 3: "85 psi", 4: "172 psi"}.items():
+        log.check("compression", cylinder=cylinder, reading=(text, "pressure"), round=same)
+    log.check("compression_wet", cylinder=3, reading=("130 psi", "pressure"))
+    log.check("leak_down", "crankcase", cylinder=3, reading=("45 %", "share"))
+    return log
+
+
+@case(
+    "Two low neighbours, oil changes nothing, air comes out next door: the gasket between them.",
+    leads=("gasket@2-3",),
+    next=("hand_over",),
+    never=NO_REPAIR,
+)
+def gasket_next_door():
+    log = Logbook("next door", 6, "inline")
+    log.complaint("shakes", "hard_start", circumstances=["always"])
+    log.drop(every(6, "full", {2: "small", 3: "small"}), disabled="tool")
+    log.compression({1: "170 psi", 2: "95 psi", 3: "90 psi", 4: "168 psi", 5: "171 psi", 6: "170 psi"}, low=(2, 3))
+    log.check("compression_wet", cylinder=2, reading=("98 psi", "pressure"))
+    log.check("leak_down", "across", cylinder=2)
+    return log
+
+
+@case(
+    "One injector lets the pressure fall half as far as the others, its winding and plug are good: it is clogged. Minutes "
+    "of looking come before the hour of its exchange; no coil, no plug.",
+    leads=("injector@3",),
+    next=("repair/injector@3", "swap/injector/3", "check/"),
+    never=(*NO_COIL, "repair/plug", "hand_over"),
+)
+def injectors_out_of_balance():
+    log = Logbook("balance", 4)
+    log.complaint("shakes", circumstances=["idle"])
+    log.drop(every(4, "full", {3: "small"}), disabled="tool")
+    log.check("spark", "strong", place="coil.3")
+    same = log.new_id()
+    for cylinder, text in {1: "55 kPa", 2: "56 kPa", 3: "26 kPa", 4: "54 kPa"}.items():
+        log.check("injector_balance", place=f"injector.{cylinder}", reading=(text, "pressure"), round=same)
+    log.check("injector_connector", "good", place="injector.3")
+    log.check("injector_resistance", "in_range", place="injector.3")
+    return log
+
+
+@case(
+    "The pin of the injector's connector is pushed back, and its circuit's code is there: the terminal is mended.",
+    leads=("injector_circuit@3",),
+    next=("repair/injector_circuit@3",),
+    never=("repair/injector@", "swap/injector", *NO_COIL),
+)
+def injector_pin_pushed_back():
+    log = Logbook("injector pin", 6, "vee")
+    log.complaint("shakes", circumstances=["always"])
+    log.codes("P0203", "P0303")
+    log.drop(every(6, "full", {3: "none"}), disabled="tool")
+    log.check("injector_connector", "pin_back", place="injector.3")
+    return log
+
+
+@case(
+    "Gas held to one runner changes the idle of a cylinder that is weak there and fine at speed: its joint draws air.",
+    leads=("runner@5",),
+    next=("repair/runner@5", "check/runner_leak"),
+    never=NO_COIL,
+)
+def runner_draws_air():
+    log = Logbook("runner", 6, "vee")
+    log.complaint("shakes", circumstances=["idle"])
+    log.drop(every(6, "full", {5: "small"}), disabled="tool")
+    log.check("rpm_effect", "smooth")
+    log.check("spark", "strong", place="coil.5")
+    log.check("runner_gas", "rises", cylinder=5)
+    return log
+
+
+@case(
+    "Trims as numbers, 21 % together at idle and 5 % at speed, and gas that changes the idle: unmetered air, by what "
+    "the mechanic has at hand instead of smoke.",
+    leads=("unmetered_air",),
+    next=("repair/unmetered_air",),
+    never=(*NO_COIL, "check/air_leak", "check/runner_leak"),
+    tools=["scan_tool", "enrichment_gas"],
+)
+def trims_and_gas():
+    log = Logbook("gas", 4)
+    log.complaint("shakes", circumstances=["idle"])
+    log.codes("P0300", "P0171")
+    trims = {"short_trim_idle": 12, "long_trim_idle": 9, "short_trim_fast": 2, "long_trim_fast": 3}
+    log.check("fuel_trim", **trims)
+    log.check("intake_gas", "rises")
+    return log
+
+
+@case(
+    "The purge valve's code, rich trims and a pressure that is high rather than low: too much fuel or vapour, no coil.",
+    leads=("recirculation",),
+    never=(*NO_COIL, "repair/fuel_delivery", "repair/unmetered_air"),
+)
+def rich_all_over():
+    log = Logbook("rich", 4)
+    log.complaint("shakes", "thirsty", circumstances=["idle"])
+    log.codes("P0300", "P0172", "P0496")
+    log.check("fuel_trim", short_trim_idle=-14, long_trim_idle=-9, short_trim_fast=-4, long_trim_fast=-3)
+    log.check("fuel_pressure", reading=("3.6 bar", "pressure"), limits="2.8-3.2 bar")
+    return log
+
+
+@case(
+    "11.4 V with the engine running: every spark is weak. Charging comes before any part of one cylinder.",
+    leads=("system_voltage",),
+    next=("repair/system_voltage",),
+    never=NO_COIL,
+)
+def battery_not_charged():
+    log = Logbook("not charged", 4)
+    log.complaint("shakes", "hard_start")
+    log.codes("P0300", "P0562")
+    log.check("voltage", reading=("11.4 V", "voltage"))
+    return log
+
+
+@case(
+    "The code's freeze frame was taken at idle, standing, and the cylinder runs well at speed: air at its runner or a "
+    "valve come up beside the coil; nothing is bought for one code.",
+    never=NO_REPAIR,
+    next=("codes", "round/", "check/", "swap/coil/4"),
+    below={"coil@4": 0.75},
+)
+def set_at_idle():
+    log = Logbook("at idle", 4)
+    log.complaint("shakes", circumstances=["idle"])
+    log.codes("P0304", freeze_frame={"code": "P0304", "rpm": 740, "load": 24})
+    log.check("rpm_effect", "smooth")
+    log.drop(every(4, "full", {4: "small"}), disabled="tool")
+    return log
+
+
+@case(
+    "Counters as numbers: one cylinder has nearly all, its neighbours' few are its own shaking. The coil is moved.",
+    leads=("coil@2",),
+    next=("swap/coil/2", "check/"),
+    never=NO_REPAIR,
+    below={"coil@1": 0.06, "coil@3": 0.06},
+)
+def counters_as_numbers():
+    log = Logbook("numbers", 5)
+    log.complaint("jerks", circumstances=["load"])
+    same = log.new_id()
+    for cylinder, count in {1: 6, 2: 310, 3: 9, 4: 0, 5: 2}.items():
+        log.check("misfire_counts", cylinder=cylinder, count=count, round=same, conditions=["load"])
+    return log
+
+
+@case(
+    "Engine speed before and during: without the fall of the others cylinder 1 does no work.",
+    leads=("coil@1",),
+    never=NO_REPAIR,
+    next=("swap/coil/1", "check/"),
+)
+def drop_by_engine_speed():
+    log = Logbook("engine speed", 3)
+    log.complaint("shakes", circumstances=["always"])
+    same = log.new_id()
+    for cylinder, during in {1: 798, 2: 720, 3: 716}.items():
+        log.check("drop", cylinder=cylinder, rpm_before=800, rpm_during=during, round=same, disabled="tool")
+    return log
+
+
+@case(
+    "A plug with a gap worn wide behind a distributor, its cylinder weak under load: a plug, before lead or injector.",
+    leads=("plug@3",),
+    next=("repair/plug@3",),
+    never=("repair/coil@", "repair/cap", "repair/rotor", "repair/injector"),
+)
+def gap_worn_wide():
+    log = Logbook("gap", ignition="distributor")
+    log.complaint("jerks", circumstances=["load"])
+    log.drop(every(4, "full", {3: "small"}), disabled="tool")
+    log.check("plug_gap", place="plug.3", reading=("1.5 mm", "gap"), limits="0.7-0.8 mm")
+    log.check("plug_look", "worn", place="plug.3")
+    return log
+
+
+# Faults at once, by the bench
+
+
+@case(
+    "The coil was replaced and the miss stayed; on the bench it is good. The search goes on at that cylinder, and no "
+    "second coil is bought.",
+    next=("check/", "swap/"),
+    never=("repair/coil@", "close", "road"),
+    below={"coil@3": 0.05, "coil@new": 0.1},
+)
+def good_on_the_bench():
+    log = Logbook("bench", 4)
+    log.complaint("shakes", circumstances=["always"])
+    log.codes("P0303")
+    log.drop(every(4, "full", {3: "none"}), disabled="tool")
+    removed = log.part_at("coil.3")
+    log.replace("coil.3")
+    log.fate(removed, "bench_tested", bench="good")
+    log.drop({3: "none"}, disabled="tool")
+    return log
+
+
+@case(
+    "Fuel runs short on all, and one cylinder is dead besides: both are true. The pressure does not excuse the coil.",
+    leads=("fuel_delivery", "coil@2"),
+    never=("repair/plug", "repair/injector@1", "repair/coil@1", "repair/coil@3", "repair/coil@4"),
+)
+def short_of_fuel_and_a_dead_coil():
+    log = Logbook("both", 4)
+    log.complaint("no_power", "shakes", circumstances=["always"])
+    log.codes("P0171", "P0302", "P0352")
+    log.drop(every(4, "full", {2: "none"}), disabled="tool")
+    log.check("fuel_pressure", reading=("1.9 bar", "pressure"), limits="2.8-3.2 bar")
+    log.check("fuel_trim", "lean_load")
+    log.check("spark", "none", place="coil.2")
+    log.check("coil_supply", place="coil.2", reading=("12.2 V", "voltage"))
+    log.check("coil_pulse", "present", place="coil.2")
+    return log
+
+
+@case(
+    "It misses when the harness at one coil is moved and its tab is broken: contact, which no new coil mends.",
+    leads=("coil_connector@5",),
+    next=("repair/coil_connector@5",),
+    never=NO_COIL,
+)
+def misses_when_moved():
+    log = Logbook("moved", 6, "vee")
+    log.complaint("jerks", circumstances=["sometimes"])
+    log.codes("P0305", "P0355")
+    log.connectors(every(6, "good", {5: "latch_broken"}))
+    log.check("wiggle", "misses", place="coil.5")
+    return log
+
+
+@case(
+    "Smoke fed into the intake comes out, and at one runner, whose cylinder is weak: that joint is sealed.",
+    leads=("runner@2",),
+    next=("repair/runner@2",),
+    never=NO_COIL,
+)
+def smoke_at_one_runner():
+    log = Logbook("smoke", 4)
+    log.complaint("shakes", circumstances=["idle"])
+    log.drop(every(4, "full", {2: "small"}), disabled="tool")
+    log.check("air_leak", "leaks")
+    log.check("runner_leak", "leaks", cylinder=2)
     return log

@@ -38,6 +38,13 @@ def test_year_letters_as_in_vininfo(letter):
     assert set(light) & set(Vin("1M8GDM9AX" + letter + "P042788").years)
 
 
+@pytest.mark.parametrize(("index", "letter"), list(enumerate("ABCDEFGHJKLMNPRSTVWXY123456789")))
+def test_years_begin_in_1980_and_come_again_after_thirty(index, letter):
+    """Letters from memory; position 7 of a light vehicle is numeric before 2010 (49 CFR 565.15(b), 565.25(b))."""
+    assert vin.model_year("1M8GDM9AX" + letter + "P042788") == 1980 + index
+    assert vin.model_year("1M8GDMAAX" + letter + "P042788") == 2010 + index
+
+
 @pytest.mark.parametrize("first", sorted(vin.VALUES))
 def test_region_as_in_vininfo(first):
     """vininfo knows no holder for D to H, which are Africa's, and gives all of 7 to North America, as 7F onwards is."""

@@ -16,3 +16,9 @@ def test_ten_ohms_at_twenty_degrees(celsius, ohms):
     kelvin = measures.to_si(celsius, "°C")
     assert measures.resistance_at(10.0, measures.REFERENCE_KELVIN, kelvin) == pytest.approx(ohms, rel=1e-12)
     assert measures.resistance_at(ohms, kelvin) == pytest.approx(10.0, rel=1e-12)
+
+
+def test_copper_of_less_conductivity_has_less_of_it():
+    """NBS Handbook 100, worked example: the coefficient goes with the conductivity, 0.0036549 per kelvin at 93 %."""
+    reduced = 0.93 * measures.COPPER_PER_KELVIN
+    assert reduced == pytest.approx(0.0036549, abs=5e-8)
