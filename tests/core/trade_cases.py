@@ -736,8 +736,8 @@ def gasket_next_door():
 
 
 @case(
-    "One injector lets the pressure fall half as far as the others, its winding and plug are good: it is clogged. Minutes "
-    "of looking come before the hour of its exchange; no coil, no plug.",
+    "One injector lets the pressure fall half as far as the others, winding and connector are good: clogged. Some "
+    "looking comes before the hour of its exchange; no coil, no plug.",
     leads=("injector@3",),
     next=("repair/injector@3", "swap/injector/3", "check/"),
     never=(*NO_COIL, "repair/plug", "hand_over"),

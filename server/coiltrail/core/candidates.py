@@ -7,6 +7,7 @@ from .repair_order import Repair
 MOST_PLACES = 3  # cylinders, and coil positions, that are looked at closely
 NEAR = 0.2  # share of the worst suspicion from which a place is looked at
 LEAST_TELLING = 0.02  # a finding whose chance differs by less between worlds tells nothing
+LEAST_EXPLAINED = 0.03  # a part at fault that explains less of what was found than this is not worth moving
 LOCATED = 0.4  # suspicion of a cylinder, or of a thing all share, from which the search is no longer for the cylinder
 AT_COIL = ("coil", "coil_connector", "coil_wiring", "coil_supply")
 # The part by way of which a component that is no part itself is reached.
@@ -229,7 +230,13 @@ def _in_play(diagnosis, worlds, kind, here):
     places = ["%s.%d" % (kind, here)]
     if kind == "coil" and diagnosis.case.engine.boots_move_with_coil:
         places.append("boot.%d" % here)
-    return any(diagnosis.standing(index)[0] in places for index in worlds.faults)
+    return any(diagnosis.standing(i)[0] in places and _explained(diagnosis, i) > LEAST_EXPLAINED for i in worlds.faults)
+
+
+def _explained(diagnosis, index):
+    """How much more probable a fault is than without any finding: one that is as likely without explains none."""
+    prior = 1.0 - diagnosis.model.components[index].prior[0]
+    return (diagnosis.fault(index) - prior) / (1.0 - prior)
 
 
 def _clean_place(diagnosis, costs, kind, here):
