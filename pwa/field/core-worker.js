@@ -3,6 +3,7 @@
  * import map, so addresses are written out.
  */
 import { loadMicroPython } from '/vendor/@micropython/micropython-webassembly-pyscript/micropython.mjs';
+import { machines, PYTHON } from './contractions.js';
 
 const HEAP_BYTES = 8 * 1024 * 1024; // to begin with; the runtime takes more when it needs it
 const PACKAGE = '/lib/coiltrail';
@@ -12,7 +13,7 @@ const COLLECT_BYTES = 256 * 1024; // taken between two collections of garbage; a
 const ALIVE_MS = 1000; // how often a long answer says that it goes on
 const LISTEN_MS = 50; // how often it listens whether it is to give way
 
-/** @type {Promise<{begin: (name: string, args: string) => void, advance: () => string}>} */
+/** @type {Promise<{begin: (name: string, args: string) => void, advance: () => string, clear: () => void}>} */
 const starting = start();
 
 let givenUp = 0; // the ask that is to be stopped
@@ -37,8 +38,9 @@ self.addEventListener('message', async (/** @type {MessageEvent<{id: number, nam
  */
 async function answerTo({ id, name, args }) {
   givenUp = 0; // it may be one that was given up before
-  const { begin, advance } = await starting;
+  const { begin, advance, clear } = await starting;
   self.postMessage({ alive: id });
+  clear();
   begin(name, args);
   let answer = '';
   let said = Date.now();
@@ -66,8 +68,12 @@ async function start() {
   }
   runtime.FS.writeFile(`${PACKAGE}/__init__.py`, '');
   for (const { name, text } of files) runtime.FS.writeFile(`${PACKAGE}/core/${name}`, text);
-  runtime.runPython(`import sys, gc\ngc.threshold(${COLLECT_BYTES})\nif '/lib' not in sys.path: sys.path.append('/lib')\nfrom coiltrail.core.bridge import begin, advance`);
-  return { begin: runtime.globals.get('begin'), advance: runtime.globals.get('advance') };
+  const arithmetic = machines(runtime._module);
+  runtime.registerJsModule('phone_machines', arithmetic);
+  runtime.runPython(`import sys, gc\ngc.threshold(${COLLECT_BYTES})\nif '/lib' not in sys.path: sys.path.append('/lib')`);
+  runtime.runPython(PYTHON);
+  runtime.runPython('from coiltrail.core.bridge import begin, advance');
+  return { begin: runtime.globals.get('begin'), advance: runtime.globals.get('advance'), clear: arithmetic.clear };
 }
 
 /** The core's files, as the release list names them. */

@@ -7,5 +7,10 @@ export interface Runtime {
   };
   globals: { get(name: string): any };
   runPython(code: string): any;
+  registerJsModule(name: string, module: object): void;
+  _module: {
+    getValue(address: number, type: string): number;
+    setValue(address: number, value: number, type: string): void;
+  };
 }
 export function loadMicroPython(options: { heapsize?: number; stdout?: (line: string) => void }): Promise<Runtime>;

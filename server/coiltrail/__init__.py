@@ -1,0 +1,4 @@
+from .core import contractions
+from .fast_contractions import FastMachine
+
+contractions.use(FastMachine)

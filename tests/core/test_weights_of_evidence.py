@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from coiltrail.core import casefile, explanations
+from coiltrail.core import casefile, explanations, posterior, readings
 from coiltrail.core.gradually import finish
 from demo_fixtures.stories import STORIES, VARIETY, log_of
 
@@ -17,7 +17,7 @@ def test_prior_and_weights_make_the_log_odds_of_what_is_listed(key):
     listed = found.explanations()
     p_of = {row["label"]: row["p"] for row in listed}
     assert len(p_of) == len(listed)
-    p_of[NOT_LISTED] = finish(found.weighing(())) / found.posterior.evidence
+    p_of[NOT_LISTED] = found.weight(()) / found.posterior.evidence
     told = {entry["id"] for entry in found.case.log}
     for row in listed:
         why = finish(found.why(row["index"]))
@@ -36,7 +36,8 @@ def test_the_prior_is_that_of_the_fault_table():
     [coil, injector] = [row for row in found.explanations() if row["label"] in ("Coil 3: dead", "Injector 3: dead")]
     listed = [blamed for blamed, _ in found.listed]
     pair = [found.model.components[listed[row["index"]][0]].name for row in (coil, injector)]
-    ours, theirs = (finish(found.weighing(listed[row["index"]], set(), {})) for row in (coil, injector))
+    nothing = posterior.Posterior(readings.model_of(found.case, set()))
+    ours, theirs = (found.weight(listed[row["index"]], nothing) for row in (coil, injector))
     odds = [(1.0 - prior[name][0]) / prior[name][0] for name in pair]
     assert pair == ["coil@3", "injector@3"]
     assert ours / theirs == pytest.approx(odds[0] / odds[1], rel=1e-9)

@@ -52,7 +52,7 @@ def ours(weights, held=(None, None)) -> tuple[float, list[list[float]]]:
 def component(shares, *faulty):
     """A component whose states give the levels of one observable with these shares; ``faulty``: their priors."""
     return SimpleNamespace(
-        kind="cause",
+        kind=f"cause {shares}",
         adds_up=True,
         paths=[(state,) for state in range(len(shares))],
         weights=[1.0 - sum(faulty), *faulty],

@@ -7,6 +7,7 @@
 // then put to the core's bridge as the phone's worker does, one line of output each.
 import { readFileSync, readdirSync } from "node:fs";
 import { join } from "node:path";
+import { machines, PYTHON } from "../../pwa/field/contractions.js";
 import { loadMicroPython } from "../../pwa/node_modules/@micropython/micropython-webassembly-pyscript/micropython.mjs";
 
 const [coreDirectory, heapsize] = process.argv.slice(2);
@@ -28,10 +29,15 @@ for (const name of readdirSync(coreDirectory)) {
   }
 }
 runtime.globals.set("GIVEN", given);
+const arithmetic = machines(runtime._module);
 try {
   runtime.runPython(`import sys\nsys.path.append("/lib")`);
   runtime.runPython(script);
-  if (questions.length) runtime.runPython("from coiltrail.core.bridge import begin, advance");
+  if (questions.length) {
+    runtime.registerJsModule("phone_machines", arithmetic);
+    runtime.runPython(PYTHON);
+    runtime.runPython("from coiltrail.core.bridge import begin, advance");
+  }
   for (const [name, args] of questions) output.push(Buffer.from(`${answer(name, args)}\n`));
 } catch (error) {
   process.stderr.write(`${error.message}\n`);
@@ -41,6 +47,7 @@ process.stdout.write(Buffer.concat(output));
 
 // In steps, since only between two calls can the runtime clear its memory.
 function answer(name, args) {
+  arithmetic.clear();
   runtime.globals.get("begin")(name, args);
   let text = "";
   while (!text) text = runtime.globals.get("advance")();

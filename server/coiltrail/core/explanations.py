@@ -6,7 +6,7 @@ is summed out. Its weight is exact, and so is the remainder: one minus the weigh
 
 import math
 
-from . import casefile, faults, posterior, readings
+from . import casefile, posterior, readings
 from .gradually import finish
 
 MOST_SUSPECTS = 8
@@ -23,13 +23,14 @@ class Diagnosis:
     def __init__(self, case, later=False):
         self.case = case
         self.model = readings.model_of(case)
-        self.posterior = posterior.Posterior(self.model, later=True)
+        self.posterior = self._posterior_of(self.model)
         if not later:
             finish(self.diagnosing())
 
     def diagnosing(self):
         """Work everything out, in steps (``gradually``)."""
         self.set_aside = []
+        self._standing = {}  # component -> what ``standing`` found
         yield from self.posterior.solving()
         if not self.posterior.evidence > 0.0:
             yield from self._setting_aside()
@@ -38,6 +39,10 @@ class Diagnosis:
         self.running = self._cylinders()
         self.listed, self.rest = yield from self._explaining()
 
+    def _posterior_of(self, model):
+        asked = [model.running_now(cylinder) for cylinder in model.engine.numbers]
+        return posterior.Posterior(model, later=True, asked=asked)
+
     def _setting_aside(self):
         """Leave out, in the log's order, each entry that cannot be true together with those before it."""
         taken = set()
@@ -45,7 +50,7 @@ class Diagnosis:
         for entry in [None] + speaking:
             tried = taken | {entry["id"]} if entry else taken
             model = readings.model_of(self.case, tried)
-            solved = posterior.Posterior(model, later=True)
+            solved = self._posterior_of(model)
             yield from solved.solving()
             if solved.evidence > 0.0:
                 taken, self.model, self.posterior = tried, model, solved
@@ -76,6 +81,11 @@ class Diagnosis:
 
     def standing(self, index):
         """(place, cylinders) where the component is now; (None, []) when it is off the engine or was mended since."""
+        if index not in self._standing:
+            self._standing[index] = self._found_standing(index)
+        return self._standing[index]
+
+    def _found_standing(self, index):
         component = self.model.components[index]
         if not self.model.stands(index):
             return None, []
@@ -113,7 +123,8 @@ class Diagnosis:
                     "prior": 1.0 - component.prior[0],
                 }
             )
-        return sorted(rows, key=lambda row: (-row["fault"], row["component"]))
+        # Rounded, so that two that are alike stand by their names.
+        return sorted(rows, key=lambda row: (-round(row["fault"], 9), row["component"]))
 
     def _cylinders(self):
         end = len(self.case.log)
@@ -121,13 +132,11 @@ class Diagnosis:
         for cylinder in self.case.engine.numbers:
             serving = [i for i, _ in self.model.serving(cylinder, end)]
             local = [i for i in serving if len(self.standing(i)[1]) < max(2, self.case.engine.cylinders)]
-            misses = 1.0
-            for index in serving:
-                misses *= self._clean(index)
+            full = self.posterior.runs_full(self.model.running_now(cylinder))
             rows.append(
                 {
                     "cylinder": cylinder,
-                    "misses": 1.0 - misses,
+                    "misses": 1.0 - full,
                     "suspicion": max([self.fault(i) for i in local] or [0.0]),
                 }
             )
@@ -137,41 +146,32 @@ class Diagnosis:
         """For each cylinder as the engine stands now: how likely it misses, and its worst suspect."""
         return self.running
 
-    def _clean(self, index):
-        # How likely this component alone lets the cylinder run clean at idle, by its own posterior.
-        component = self.model.components[index]
-        return sum(
-            p * clean_at_idle(component.states[path[-1]]["profile"])
-            for p, path in zip(self.marginals[index], component.paths)
-        )
-
     def _suspects(self):
         rows = []
         for index, component in enumerate(self.model.components):
             ever = self.ever(index)
             if ever >= LEAST_SUSPICION and ever > 1.2 * (1.0 - component.prior[0]):
-                rows.append((-ever, component.name, index))
+                rows.append((-round(ever, 9), component.name, index))
         return [index for _, _, index in sorted(rows)[:MOST_SUSPECTS]]
 
-    def weighing(self, blamed, only=None, cache=None):
+    def weight(self, blamed, solved=None):
         """Joint probability of the evidence with exactly these suspects at fault and the other suspects sound.
 
-        In steps (``gradually``). ``only``: ids of the entries whose evidence counts.
+        ``solved``: the posterior whose evidence counts; that of all findings where it is not given.
         """
-        model = self.model if only is None else readings.model_of(self.case, only)
+        solved = solved or self.posterior
         clamped = {}
         for index in self.suspects:
-            paths = model.components[index].paths
+            paths = self.model.components[index].paths
             clamped[index] = [k for k, path in enumerate(paths) if (path[0] != 0) == (index in blamed)]
-        solved = posterior.Posterior(model, clamped, self.posterior.cache if cache is None else cache, later=True)
-        yield from solved.solving()
-        return solved.evidence
+        return solved.jointly(clamped)
 
     def _explaining(self):
         total = self.posterior.evidence
         weighed = {}
         for index in self.suspects:
-            weighed[(index,)] = (yield from self.weighing((index,))) / total
+            weighed[(index,)] = self.weight((index,)) / total
+            yield
         widened = None
         # Widen the heaviest set until widening gives no heavier one: more at fault at once only where it pays.
         while weighed:
@@ -182,7 +182,8 @@ class Diagnosis:
             for index in self.suspects:
                 wider = tuple(sorted(set(best) | {index}))
                 if wider not in weighed:
-                    weighed[wider] = (yield from self.weighing(wider)) / total
+                    weighed[wider] = self.weight(wider) / total
+                    yield
         ranked = sorted(weighed, key=lambda blamed: (-weighed[blamed], blamed))
         listed = [(blamed, weighed[blamed]) for blamed in ranked if weighed[blamed] >= 0.01][:8]
         return listed, max(0.0, 1.0 - sum(p for _, p in listed))
@@ -255,20 +256,21 @@ class Diagnosis:
         blamed = self.listed[number][0]
         rivals = [other for other, _ in self.listed if not set(blamed) <= set(other)]
         rival = rivals[0] if rivals else ()
-        cache = {}
+        solved = posterior.Posterior(self.model, later=True, every_level=True)
+        yield from solved.solving()
 
         def odds(only):
-            ours = yield from self.weighing(blamed, only, cache)
-            theirs = yield from self.weighing(rival, only, cache)
+            solved.given(self.model.limited_to(only))
+            ours, theirs = self.weight(blamed, solved), self.weight(rival, solved)
             return decibans(ours / max(theirs, 1e-300))
 
         taken = set()
-        before = yield from odds(taken)
+        before = odds(taken)
         prior = before
         rows = []
         for group in self._groups():
             taken = taken | {entry["id"] for entry in group}
-            after = yield from odds(taken)
+            after = odds(taken)
             rows.append(
                 {
                     "entry": group[0]["id"],
@@ -278,6 +280,7 @@ class Diagnosis:
                 }
             )
             before = after
+            yield
         return {
             "label": ", and ".join(self.label(index) for index in blamed),
             "rival": ", and ".join(self.label(index) for index in rival) or "something else",
@@ -301,11 +304,6 @@ class Diagnosis:
             else:
                 groups.append([entry])
         return groups
-
-
-def clean_at_idle(profile):
-    """Share of time a cylinder runs full at idle with a fault of this profile alone; one without a fault."""
-    return faults.cumulative(profile, "idle")[0] if profile else 1.0
 
 
 def decibans(odds):

@@ -98,6 +98,7 @@ class Model:
         self.end = len(case.log)
         self._by_part = {}  # part id -> list of (since moment, component index)
         self._by_place = {}  # (kind, where) -> list of (since moment, component index)
+        self._serving = {}  # (cylinder, moment) -> what ``serving`` found
         self._build()
 
     # Components
@@ -198,6 +199,11 @@ class Model:
 
     def serving(self, cylinder, moment):
         """Everything whose fault can make ``cylinder`` miss at ``moment``, as (index, generation)."""
+        if (cylinder, moment) not in self._serving:
+            self._serving[(cylinder, moment)] = self._found_serving(cylinder, moment)
+        return self._serving[(cylinder, moment)]
+
+    def _found_serving(self, cylinder, moment):
         coil = str(self.engine.coil_of(cylinder))
         here = str(cylinder)
         places = [("coil", coil), ("coil_connector", coil), ("coil_wiring", coil)]
@@ -216,6 +222,14 @@ class Model:
         ]
 
     # Evidence
+
+    def limited_to(self, entries):
+        """This model with the evidence of these entries (ids) alone."""
+        return Limited(self, entries)
+
+    def running_now(self, cylinder):
+        """Key of how a cylinder runs at idle as the engine stands now."""
+        return self._runs(cylinder, self.end, "idle")
 
     def runs(self, cylinder, moment, condition, chances, entry):
         """A finding on how ``cylinder`` runs: ``chances`` of it by level 0 to 3."""
@@ -333,6 +347,18 @@ class Model:
             served = [(i, g) for i, g in serving if self.components[i].kind in wanted]
             self.observables[key] = Observable(key, cell, sign["levels"], served, sign=sign, leaks=leaks)
         return key
+
+
+class Limited:
+    """A model with the evidence of some entries alone (``Model.limited_to``)."""
+
+    def __init__(self, model, entries):
+        self.engine = model.engine
+        self.components = model.components
+        self.observables = model.observables
+        self.factors = [row for row in model.factors if row[-1] in entries]
+        self.looks = [row for row in model.looks if row[-1] in entries]
+        self.counts = [row for row in model.counts if row[-1] in entries]
 
 
 def _latest(rows, moment):

@@ -7,7 +7,7 @@ throughout; else it hangs on the group that topples it. The tables themselves ar
 is copied with its numbers bent.
 """
 
-from . import checks, evidence, explanations, faults, posterior
+from . import checks, evidence, explanations, faults
 from .gradually import finish
 
 FACTORS = (("halved", 0.5), ("doubled", 2.0))
@@ -49,18 +49,20 @@ def trusting(diagnosis):
     # As in "why": one that blames the same and more is no rival.
     rivals = [blamed for blamed, _ in diagnosis.listed if not set(leading) <= set(blamed)]
     contenders = [leading] + (rivals[:MOST_RIVALS] or [()])
-    now = yield from _margin(diagnosis, diagnosis.model, contenders)
+    now = _margin(diagnosis, diagnosis.model, contenders)
     rows = []
     for group, label in groups(diagnosis):
         row = {"group": group, "label": label, "holds": True, "becomes": None}
         for name, factor in FACTORS:
-            margin, ahead = yield from _margin(diagnosis, Bent(diagnosis.model, group, factor), contenders)
+            margin, ahead = _margin(diagnosis, Bent(diagnosis.model, group, factor), contenders)
             row[name] = margin
             if margin < 0.0:
                 row["holds"] = False
                 row["becomes"] = _label(diagnosis, ahead)
+            yield
         row["moves"] = max(abs(row[name] - now[0]) for name, _ in FACTORS)
         rows.append(row)
+    diagnosis.posterior.given(diagnosis.model)
     rows.sort(key=lambda row: (row["holds"], min(row["halved"], row["doubled"]) - now[0], row["group"]))
     return _told(_label(diagnosis, contenders[0]), now, rows)
 
@@ -210,16 +212,9 @@ def odds_times(p, factor):
 
 
 def _margin(diagnosis, model, contenders):
-    """(decibans by which the first contender is ahead of the best other, that other), in steps."""
-    cache, weights = {}, []
-    for blamed in contenders:
-        clamped = {}
-        for index in diagnosis.suspects:
-            paths = model.components[index].paths
-            clamped[index] = [k for k, path in enumerate(paths) if (path[0] != 0) == (index in blamed)]
-        solved = posterior.Posterior(model, clamped, cache, later=True)
-        yield from solved.solving()
-        weights.append(solved.evidence)
+    """(decibans by which the first contender is ahead of the best other, that other)."""
+    diagnosis.posterior.given(model)
+    weights = [diagnosis.weight(blamed) for blamed in contenders]
     rival = max(range(1, len(weights)), key=lambda k: (weights[k], -k))
     return explanations.decibans(weights[0] / max(weights[rival], 1e-300)), contenders[rival]
 

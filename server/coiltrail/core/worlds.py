@@ -61,7 +61,7 @@ def of_diagnosis(diagnosis):
 def _left_over(diagnosis, listed):
     """What the listed sets do not explain, as (weight, set): suspects together, other components one by one."""
     explained = {}
-    for blamed in listed:  # in any order
+    for blamed in sorted(listed):  # so that the sums come out alike
         for index in blamed:
             explained[index] = explained.get(index, 0.0) + listed[blamed]
     together, alone = [], []

@@ -1,0 +1,176 @@
+"""Sums of products over named axes, planned once and worked out as often as their numbers change.
+
+A *plan* lists arrays: those that are given, and steps that make one of two others, either their product summed over
+the axes that the result lacks, or a sum. A *machine* does the arithmetic of one plan; a change of some given arrays
+redoes only the steps that depend on them, and one pass backwards gives the slope of a result in every given array.
+
+The machine here is plain Python. Where the runtime offers a faster one, ``use`` takes it. Every machine multiplies and
+adds in the same order, so that all give the same bits: the sum over the missing axes runs through them in
+the order in which they stand in the first array and then in the second.
+"""
+
+GIVEN, TIMES, PLUS = 0, 1, 2
+
+
+class Plan:
+    """``sizes``: length of each axis. ``axes``: of each array, its axes in order, the last changing fastest.
+
+    ``steps``: of each array how it comes about: ``(GIVEN, sloped)``, ``(TIMES, first, second)`` or
+    ``(PLUS, first, second, share)``, the first plus ``share`` times the second. ``sloped``: whether slopes are wanted.
+    """
+
+    def __init__(self):
+        self.sizes = []
+        self.axes = []
+        self.steps = []
+
+    def axis(self, size):
+        """A new axis of that length."""
+        self.sizes.append(size)
+        return len(self.sizes) - 1
+
+    def given(self, axes, sloped=False):
+        """A new array whose numbers will be given."""
+        return self._array(axes, (GIVEN, sloped))
+
+    def times(self, first, second, axes):
+        """The product of two arrays, summed over those of their axes that are not in ``axes``."""
+        return self._array(axes, (TIMES, first, second))
+
+    def plus(self, first, second, share=1.0):
+        """The first plus ``share`` times the second; both have the same axes."""
+        return self._array(self.axes[first], (PLUS, first, second, share))
+
+    def size(self, array):
+        """How many numbers an array has."""
+        return product([self.sizes[axis] for axis in self.axes[array]])
+
+    def _array(self, axes, step):
+        self.axes.append(tuple(axes))
+        self.steps.append(step)
+        return len(self.steps) - 1
+
+
+def product(numbers):
+    """Their product; 1 of none."""
+    total = 1
+    for number in numbers:
+        total *= number
+    return total
+
+
+class Machine:
+    """The arithmetic of a plan in plain Python.
+
+    ``give`` the numbers of every given array, then ask for the ``total``: the one number of the plan's last array.
+    ``find_slopes`` then works out how it changes with each given array that wants it, ``slope`` tells one of them.
+    """
+
+    def __init__(self, plan):
+        self.plan = plan
+        self.values = [None] * len(plan.steps)
+        self.stale = [True] * len(plan.steps)
+        self.sloped = sloped(plan)
+        self.ways = {}
+        self.slopes = []
+
+    def give(self, array, numbers):
+        """The numbers of a given array, as a list."""
+        if self.values[array] != numbers:
+            self.values[array] = numbers
+            self.stale[array] = True
+
+    def total(self):
+        """The number that the plan ends with."""
+        values, stale, axes = self.values, self.stale, self.plan.axes
+        for result, step in enumerate(self.plan.steps):
+            if step[0] == GIVEN or not (stale[result] or stale[step[1]] or stale[step[2]]):
+                continue
+            first, second = step[1:3]
+            stale[result] = True
+            if step[0] == TIMES:
+                values[result] = self._summed(values[first], axes[first], values[second], axes[second], axes[result])
+            else:
+                values[result] = [a + step[3] * b for a, b in zip(values[first], values[second])]
+        self.stale = [False] * len(values)
+        return values[-1][0]
+
+    def find_slopes(self):
+        """Work out how the total, asked for before, changes with what was given."""
+        axes = self.plan.axes
+        found = [None] * len(self.values)
+        found[-1] = [1.0]
+        for result in range(len(found) - 1, -1, -1):
+            step, slope = self.plan.steps[result], found[result]
+            if step[0] == GIVEN or slope is None or not self.sloped[result]:
+                continue
+            for one, other, share in ((step[1], step[2], 1.0), (step[2], step[1], step[-1])):
+                if not self.sloped[one]:
+                    continue
+                if step[0] == TIMES:
+                    more = self._summed(slope, axes[result], self.values[other], axes[other], axes[one])
+                else:
+                    more = [share * s for s in slope]
+                held = found[one]
+                found[one] = [a + b for a, b in zip(held, more)] if held else more
+            found[result] = None  # nobody asks for it again, and it may be large
+        self.slopes = found
+
+    def slope(self, array):
+        """The slope in each number of a given array, as a list."""
+        return self.slopes[array] or [0.0] * self.plan.size(array)
+
+    def _summed(self, first, first_axes, second, second_axes, axes):
+        key = (first_axes, second_axes, axes)
+        if key not in self.ways:
+            self.ways[key] = way(self.plan, first_axes, second_axes, axes)
+        (out_first, out_second), (in_first, in_second) = self.ways[key]
+        if len(in_first) == 1:
+            return [first[i] * second[j] for i, j in zip(out_first, out_second)]
+        found = []
+        for i, j in zip(out_first, out_second):
+            total = 0.0
+            for k, m in zip(in_first, in_second):
+                total += first[i + k] * second[j + m]
+            found.append(total)
+        return found
+
+
+def way(plan, first_axes, second_axes, axes):
+    """Where two arrays are read for each number of the result, and for each that is summed into it: pairs of lists."""
+    summed = [axis for axis in first_axes if axis not in axes]
+    summed += [axis for axis in second_axes if axis not in axes and axis not in first_axes]
+    return [[_offsets(plan, run, first_axes), _offsets(plan, run, second_axes)] for run in (axes, tuple(summed))]
+
+
+def _offsets(plan, run, axes):
+    strides, stride = {}, 1
+    for axis in reversed(axes):
+        strides[axis] = stride
+        stride *= plan.sizes[axis]
+    found = [0]
+    for axis in run:
+        step = strides.get(axis, 0)
+        found = [offset + step * k for offset in found for k in range(plan.sizes[axis])]
+    return found
+
+
+def sloped(plan):
+    """Of each array, whether its slope is needed for one that is wanted."""
+    found = []
+    for step in plan.steps:
+        found.append(step[1] if step[0] == GIVEN else found[step[1]] or found[step[2]])
+    return found
+
+
+_made_by = [Machine]
+
+
+def use(machine):
+    """Let ``machine`` (a class or function called with the plan) do the arithmetic from now on."""
+    _made_by[0] = machine
+
+
+def machine(plan):
+    """A machine for that plan."""
+    return _made_by[0](plan)

@@ -1,0 +1,659 @@
+"""The sums of products that a case's evidence comes to, as a plan of contractions.
+
+A *variable* is what more than one cylinder depends on: the option of a linking part (a moved coil, a gasket, a shared
+supply), or whether any of the engine-wide faults that act alike is there. A *cell* is one cylinder, or the engine as a
+whole (signs that belong to no cylinder). Within a cell the evidence is a signed sum over the levels of its
+observables, its *axes*; components that serve only this cell are summed out inside.
+
+The cells are taken one after the other, carrying the variables that link them and, where findings ask how many
+cylinders miss, a *status* for each segment of time: ``ANY``, not asked; ``NONE`` and ``ONE``, none or exactly one
+missed so far. With caps on the number that misses,
+
+    chance(number) = several + (one - several) [number <= 1] + (none - one) [number = 0].
+"""
+
+from . import contractions
+from .contractions import product
+
+ANY, NONE, ONE = 2, 0, 1
+
+
+class Network:
+    """The plan for one model, with a machine that works it out.
+
+    ``every_level`` true: it also fits models that lack some of the evidence. ``asked``: keys of observables whose level
+    will be asked for. ``planning()`` makes the plan, in steps (``gradually``); then ``load`` the numbers of a model and
+    ask for ``evidence``, ``marginals`` and ``runs_full``.
+    """
+
+    def __init__(self, model, every_level=False, asked=()):
+        self.model = model
+        self.every_level = every_level
+        self.asked = asked
+        self.plan = contractions.Plan()
+        self.axis_of = {}  # (use, size) -> axis, used again from cell to cell
+        self.constants = {}  # what its numbers follow from -> (array, the function that gives them)
+        self.weights_of = {}  # component -> (array, None or its options as lists of paths)
+        self.cells = []
+        self.variables = []
+
+    def planning(self):
+        """Make the plan, in steps (``gradually``)."""
+        self._find_serving()
+        self._find_segments()
+        self._find_variables()
+        yield
+        for number in [None] + list(self.model.engine.numbers):
+            keys = [key for key in self.active if self.model.observables[key].cell == number]
+            if keys or number is None:
+                self.cells.append(_Cell(self, number, keys))
+        yield
+        alphas, frontier = yield from self._engine_as_a_whole()
+        ordered = self._in_good_order(self.cells[1:])
+        for position, cell in enumerate(ordered):
+            later = set()
+            for other in ordered[position + 1 :]:
+                later.update(other.variables)
+            alphas, frontier = self._carry(cell, alphas, frontier, later)
+            yield
+        self._finish(alphas)
+        self.machine = contractions.machine(self.plan)
+
+    # What serves what
+
+    def _find_serving(self):
+        model, rows = self.model, _Rows(self.model)
+        active = set(self.asked)
+        for keys, _, _ in model.factors:
+            active.update(keys)
+        for segments, _, _ in model.counts:
+            for segment in segments:
+                active.update(segment)
+        self.active = sorted(active)
+        self.serves = {}  # component -> [(key, generation)] where it contributes anything
+        for key in self.active:
+            for index, generation in model.observables[key].served:
+                if any(rows.of(key, model.components[index])):
+                    self.serves.setdefault(index, []).append((key, generation))
+
+    def _find_segments(self):
+        self.segments = []
+        for segments, _, _ in self.model.counts:
+            for segment in segments:
+                if segment not in self.segments:
+                    self.segments.append(segment)
+        self.worlds = self._worlds(self.model)
+
+    def _worlds(self, model):
+        """The caps that all counts together put on the segments: {caps: share}; a cap of ``ANY`` is none."""
+        worlds = {(ANY,) * len(self.segments): 1.0}
+        for segments, (none, one, several), _ in model.counts:
+            after = {}
+            for cap, share in ((ANY, several), (ONE, one - several), (NONE, none - one)):
+                if not share:
+                    continue
+                for caps in sorted(worlds):
+                    lowered = list(caps)
+                    for segment in segments:
+                        at = self.segments.index(segment)
+                        lowered[at] = min(lowered[at], cap, key=lambda c: (c == ANY, c))
+                    key = tuple(lowered)
+                    after[key] = after.get(key, 0.0) + worlds[caps] * share
+            worlds = after
+        return worlds
+
+    # Variables
+
+    def _find_variables(self):
+        """Components that link cells, and engine-wide faults that act alike taken together."""
+        model = self.model
+        self.variable_of = {}  # component -> variable
+        alike = {}
+        for index in sorted(self.serves):
+            cells = {model.observables[key].cell for key, _ in self.serves[index]}
+            adds_up = model.components[index].adds_up
+            if len(cells) == 1 and (adds_up or None in cells):
+                continue
+            options = self._options(index)
+            if not adds_up:
+                rows = _Rows(model)
+                acting = tuple(
+                    [(key, rows.of(key, model.components[index])[-1]) for key, _ in self.serves[index] if key[1]]
+                )
+                alike.setdefault(acting, []).append((index, options))
+            else:
+                self._add_variable([(index, options)])
+        for acting in sorted(alike):
+            self._add_variable(alike[acting])
+
+    def _add_variable(self, members):
+        variable = _Variable(self.plan.axis(len(members[0][1])), members)
+        self.variables.append(variable)
+        for index, _ in members:
+            self.variable_of[index] = variable
+
+    def _options(self, index):
+        """The paths of a component put together where they contribute alike, those that contribute nothing first."""
+        component, rows = self.model.components[index], _Rows(self.model)
+        found = {}
+        for number, path in enumerate(component.paths):
+            acting = tuple([rows.of(key, component)[path[generation]] or () for key, generation in self.serves[index]])
+            found.setdefault(acting, []).append(number)
+        return [found[acting] for acting in sorted(found)]
+
+    def weights(self, index):
+        """The array with the weights of a component's paths; of its options where it is a variable by itself."""
+        if index not in self.weights_of:
+            variable = self.variable_of.get(index)
+            if variable and len(variable.members) == 1:
+                axis, options = variable.axis, variable.members[0][1]
+            else:
+                axis, options = self.pooled("path", len(self.model.components[index].paths)), None
+            self.weights_of[index] = (self.plan.given((axis,), True), options)
+        return self.weights_of[index][0]
+
+    def pooled(self, use, size):
+        """An axis of that size that is used for nothing else at the same time."""
+        if (use, size) not in self.axis_of:
+            self.axis_of[(use, size)] = self.plan.axis(size)
+        return self.axis_of[(use, size)]
+
+    def constant(self, key, axes, numbers):
+        """An array whose numbers follow from ``key``; ``numbers(model, rows)`` gives them."""
+        if (key, axes) not in self.constants:
+            self.constants[(key, axes)] = (self.plan.given(axes), numbers)
+        return self.constants[(key, axes)][0]
+
+    def fixed(self, axes, numbers):
+        """An array whose numbers never change."""
+        return self.constant(tuple(numbers), axes, lambda model, rows: numbers)
+
+    # Carrying
+
+    def _engine_as_a_whole(self):
+        """What the signs of the engine as a whole come to, and the weight of the faults that act alike."""
+        cell = self.cells[0]
+        factors = cell.factors()
+        for variable in self.variables:
+            if len(variable.members) > 1:
+                factors.append(self._together(cell, variable))
+        yield
+        table = cell.eliminate(factors)
+        seen = [variable for variable in self.variables if variable.axis in self.plan.axes[table]]
+        starts = sorted({tuple([cap if cap == ANY else NONE for cap in caps]) for caps in self.worlds})
+        return {status: table for status in starts}, seen
+
+    def _together(self, cell, variable):
+        """Weight of none, and of any, of the faults that act alike, by the levels of the signs they give."""
+        plan = self.plan
+        none = any_ = None
+        for index, options in variable.members:
+            weights = self.weights(index)
+            path = plan.axes[weights]
+            sound = [1.0 if k in options[0] else 0.0 for k in range(plan.size(weights))]
+            signs, axes = cell.contribution(index)
+            good = plan.times(weights, self.fixed(path, sound), path)
+            both = plan.times(weights, signs, axes)
+            good = plan.times(good, signs, axes)
+            none = cell.multiplied(none, good)
+            any_ = cell.multiplied(any_, both)
+        axes = (variable.axis,) + plan.axes[none]
+        there = plan.times(self.fixed((variable.axis,), [0.0, 1.0]), any_, axes)
+        return plan.plus(there, plan.times(self.fixed((variable.axis,), [1.0, -1.0]), none, axes))
+
+    def _carry(self, cell, alphas, frontier, later):
+        """Take one more cell: what is carried after it, by status, and the variables that it depends on."""
+        plan = self.plan
+        table = cell.eliminate(cell.factors())
+        done = [variable for variable in frontier + cell.variables if variable not in later]
+        for variable in sorted(set(done), key=lambda v: v.axis):
+            if len(variable.members) == 1:
+                table = cell.multiplied(table, self.weights(variable.members[0][0]))
+        kept = [variable for variable in frontier if variable in later]
+        kept += [variable for variable in cell.variables if variable in later and variable not in frontier]
+        axes = tuple([variable.axis for variable in kept])
+        after, tables = {}, {}
+        for status in sorted(alphas):
+            for choice, becomes in cell.choices(status):
+                if not self._wanted(becomes):
+                    continue
+                if choice not in tables:
+                    tables[choice] = cell.chosen(table, choice)
+                carried = plan.times(alphas[status], tables[choice], axes)
+                after[becomes] = plan.plus(after[becomes], carried) if becomes in after else carried
+        return after, kept
+
+    def _wanted(self, status):
+        return any(self._fits(status, caps) for caps in self.worlds)
+
+    def _fits(self, status, caps):
+        """Whether a status counts under these caps."""
+        return all((s == ANY) == (cap == ANY) and (s == ANY or s <= cap) for s, cap in zip(status, caps))
+
+    def _finish(self, alphas):
+        self.finals = []
+        total = self.fixed((), [0.0])
+        for status in sorted(alphas):
+            share = self.plan.given(())
+            self.finals.append((status, share))
+            total = self.plan.plus(total, self.plan.times(alphas[status], share, ()))
+
+    def _in_good_order(self, cells):
+        """Order the cells so that little is carried: always the cell that leaves the fewest options open."""
+        remaining, ordered, open_ = list(cells), [], set()
+        while remaining:
+            rated = []
+            for cell in remaining:
+                later = set()
+                for other in remaining:
+                    if other is not cell:
+                        later.update(other.variables)
+                sizes = [variable.size for variable in open_ | set(cell.variables) if variable in later]  # in any order
+                rated.append((product(sizes), cell.number))
+            number = min(rated)[1]
+            [best] = [cell for cell in remaining if cell.number == number]
+            remaining.remove(best)
+            open_.update(best.variables)
+            ordered.append(best)
+        return ordered
+
+    # Numbers
+
+    def load(self, model, weights):
+        """Take the numbers of ``model`` (of this one or one that differs in numbers only); ``weights`` of the paths."""
+        self.loaded = model
+        rows = _Rows(model)
+        for array, numbers in self.constants.values():  # in any order
+            self.machine.give(array, numbers(model, rows))
+        terms = {}
+        for cell in self.cells:
+            self.machine.give(cell.evidence, cell.terms(model, terms))
+        worlds = self._worlds(model)
+        for status, share in self.finals:
+            fitting = [worlds[caps] for caps in sorted(worlds) if self._fits(status, caps)]
+            self.machine.give(share, [sum(fitting)])
+        self.load_weights(weights)
+
+    def load_weights(self, weights):
+        """Take other weights of the components' paths alone."""
+        self.free = 1.0
+        for index, row in enumerate(weights):
+            if index not in self.weights_of:
+                self.free *= sum(row)
+            else:
+                array, options = self.weights_of[index]
+                self.machine.give(array, [sum([row[k] for k in paths]) for paths in options] if options else row)
+        self.path_weights = weights
+
+    def evidence(self):
+        """Probability of the evidence, jointly with what the weights allow."""
+        return max(self.machine.total(), 0.0) * self.free
+
+    def find_slopes(self):
+        """What ``marginals`` and ``runs_full`` need, after ``evidence``."""
+        self.machine.find_slopes()
+
+    def runs_full(self, key):
+        """Posterior probability that an observable that was ``asked`` for is at level 0, after ``find_slopes``.
+
+        The evidence is a sum over the terms of one cell, so that the same slopes give it for other terms.
+        """
+        [cell] = [cell for cell in self.cells if key in cell.keys]
+        slopes = self.machine.slope(cell.evidence)
+        now, full = [sum([t * s for t, s in zip(terms, slopes)]) for terms in cell.terms_with(self.loaded, key)]
+        return min(max(full / now, 0.0), 1.0)
+
+    def marginals(self):
+        """Posterior of the paths of every component, after ``find_slopes``."""
+        found = []
+        for index, row in enumerate(self.path_weights):
+            slopes = [1.0] * len(row)
+            if index in self.weights_of:
+                array, options = self.weights_of[index]
+                slope = self.machine.slope(array)
+                if options:
+                    for paths, value in zip(options, slope):
+                        for path in paths:
+                            slopes[path] = value
+                else:
+                    slopes = slope
+            found.append(_normalised([w * s for w, s in zip(row, slopes)]))
+        return found
+
+
+class _Variable:
+    """``members``: the components it stands for, as (index, options); ``axis`` and its ``size``."""
+
+    def __init__(self, axis, members):
+        self.axis = axis
+        self.members = members
+        self.size = len(members[0][1])
+
+    def __lt__(self, other):
+        return self.axis < other.axis
+
+
+class _Cell:
+    """One cylinder, or the engine as a whole (``number`` None): its observables and what serves them."""
+
+    def __init__(self, network, number, keys):
+        self.network = network
+        self.plan = network.plan
+        self.number = number
+        self.keys = keys
+        model = network.model
+        self.observables = [model.observables[key] for key in keys]
+        place = {key: k for k, key in enumerate(keys)}
+        self.serving = {}  # component -> [(place of the observable, generation)]
+        for index in network.serves:  # in any order
+            here = [(place[key], generation) for key, generation in network.serves[index] if key in place]
+            if here:
+                self.serving[index] = here
+        self.local = [index for index in sorted(self.serving) if index not in network.variable_of]
+        found = {network.variable_of[index] for index in self.serving if index in network.variable_of}
+        self.variables = sorted(found)
+        # Of each segment, the observable of this cell that it counts.
+        self.counted_by = [[place[key] for key in segment if key in place][:1] for segment in network.segments]
+        self.counted = sorted({at for places in self.counted_by for at in places})
+        self._find_levels(model)
+
+    def _find_levels(self, model):
+        """Which levels the evidence names; an axis has one place for each."""
+        named = [{0} if key in self.network.asked else set() for key in self.keys]
+        if self.network.every_level:
+            together = {at for places, _ in self._factors(model) if len(places) > 1 for at in places}
+            for at, observable in enumerate(self.observables):
+                named[at].update(range(observable.levels) if at in together else (observable.levels - 1,))
+        for clean in self._cleans():
+            for levels in self._limits(model, clean):
+                for at, level in enumerate(levels):
+                    named[at].add(level)
+        self.levels = [tuple(sorted(found)) for found in named]
+        self.axes = [self.network.pooled(("level", at), len(found)) for at, found in enumerate(self.levels)]
+        cleans = self._cleans()
+        self.clean_axis = (self.network.pooled("clean", len(cleans)),) if self.counted else ()
+        self.evidence = self.plan.given(self.clean_axis + tuple(self.axes), True)
+
+    def _cleans(self):
+        """Every choice of counted observables that are held to run full."""
+        found = [()]
+        for at in self.counted:
+            found += [held + (at,) for held in found]
+        return found
+
+    # Evidence
+
+    def terms(self, model, known):
+        """The numbers of ``evidence``: coefficients of P(level <= m), the leaks in them.
+
+        ``known``: what was worked out for cells alike.
+        """
+        leaks = self._leaks(model)
+        factors = tuple([(places, tuple(row)) for places, row in self._factors(model)])
+        alike = (leaks, factors, tuple(self.levels), tuple(self.counted))
+        if alike not in known:
+            known[alike] = self._terms(leaks, factors)
+        return known[alike]
+
+    def terms_with(self, model, key):
+        """The terms as they are, and with one more finding: that the observable is at level 0."""
+        leaks, factors = self._leaks(model), self._factors(model)
+        at = self.keys.index(key)
+        full = ((at,), [1.0] + [0.0] * (len(leaks[at]) - 1))
+        return self._terms(leaks, factors), self._terms(leaks, factors + [full])
+
+    def _leaks(self, model):
+        return tuple([model.observables[key].leak() for key in self.keys])
+
+    def _factors(self, model):
+        """Findings on this cell as (places of observables, chance by the largest level)."""
+        place = {key: at for at, key in enumerate(self.keys)}
+        return [(tuple([place[k] for k in keys]), row) for keys, row, _ in model.factors if keys[0] in place]
+
+    def _terms(self, leaks, factors):
+        size = product([len(levels) for levels in self.levels])
+        index_of = [{level: k for k, level in enumerate(levels)} for levels in self.levels]
+        found = []
+        for clean in self._cleans():
+            row = [0.0] * size
+            terms = _coefficients([len(leak) for leak in leaks], factors, clean)
+            for levels in sorted(terms):
+                value, offset = terms[levels], 0
+                for at, level in enumerate(levels):
+                    value *= leaks[at][level]
+                    offset = offset * len(self.levels[at]) + index_of[at][level]
+                row[offset] += value
+            found += row
+        return found
+
+    def _limits(self, model, clean):
+        return sorted(_coefficients([o.levels for o in self.observables], self._factors(model), clean))
+
+    # Factors
+
+    def factors(self):
+        """The arrays whose product, summed over the cell's axes, is its table."""
+        table, own = self.evidence, None
+        for index in self.local:
+            signs, axes = self.contribution(index)
+            own = self.multiplied(own, self.plan.times(self.network.weights(index), signs, axes))
+        found = [self.multiplied(table, own) if own is not None else table]
+        if self.number is None:
+            for variable in self.variables:
+                if len(variable.members) == 1:
+                    found += self._of_variable(variable)
+            return found
+        alike = {}  # (axis, what it gives) -> variables of which one is enough
+        for variable in self.variables:
+            index = variable.members[0][0]
+            if self.network.model.components[index].adds_up:
+                found += self._of_variable(variable)
+            else:
+                rows = _Rows(self.network.model)
+                for at, _ in self.serving[index]:
+                    row = rows.of(self.keys[at], self.network.model.components[index])[-1]
+                    alike.setdefault((at, row), []).append(variable)
+        for at, row in sorted(alike):
+            found.append(self._of_any(at, alike[(at, row)]))
+        return found
+
+    def contribution(self, index):
+        """(array by path and levels of what a component contributes to this cell, those levels' axes)."""
+        component = self.network.model.components[index]
+        serving = self.serving.get(index, [])
+        places = [(at, generation, self._what(at), self.levels[at]) for at, generation in serving]
+        path = self.plan.axes[self.network.weights(index)]
+        axes = tuple([self.axes[at] for at, _ in serving])
+
+        def numbers(model, rows):
+            found = []
+            for states in model.components[index].paths:
+                row = [1.0]
+                for at, generation, _, levels in places:
+                    given = rows.of(self.keys[at], model.components[index])[states[generation]]
+                    by_level = [given[level] if given else 1.0 for level in levels]
+                    row = [a * b for a in row for b in by_level]
+                found += row
+            return found
+
+        key = (component.kind, len(component.paths), tuple([(g, what, levels) for _, g, what, levels in places]))
+        return self.network.constant(key, path + axes, numbers), axes
+
+    def _of_variable(self, variable):
+        """What a linking component contributes, an array for each axis."""
+        [(index, options)] = variable.members
+        component = self.network.model.components[index]
+        found = []
+        for at, generation in self.serving[index]:
+            found.append(self._by_option(variable, index, [paths[0] for paths in options], at, generation, component))
+        return found
+
+    def _by_option(self, variable, index, paths, at, generation, component):
+        states = tuple([component.paths[path][generation] for path in paths])
+        levels, key = self.levels[at], self.keys[at]
+
+        def numbers(model, rows):
+            by_state = rows.of(key, model.components[index])
+            return [by_state[state][level] if by_state[state] else 1.0 for state in states for level in levels]
+
+        same = (component.kind, self._what(at), states, levels)
+        return self.network.constant(same, (variable.axis, self.axes[at]), numbers)
+
+    def _of_any(self, at, variables):
+        """What any of some faults that act alike contributes to one axis, once."""
+        index, key, levels = variables[0].members[0][0], self.keys[at], self.levels[at]
+        combinations = 1 << len(variables)
+
+        def numbers(model, rows):
+            given = rows.of(key, model.components[index])[-1]
+            row = [given[level] for level in levels]
+            return [1.0] * len(levels) + row * (combinations - 1)
+
+        same = (self.network.model.components[index].kind, self._what(at), levels, "any")
+        axes = tuple([variable.axis for variable in variables]) + (self.axes[at],)
+        return self.network.constant(same, axes, numbers)
+
+    def _what(self, at):
+        observable = self.observables[at]
+        return (observable.key[0], observable.condition or "")
+
+    # Tables
+
+    def multiplied(self, first, second):
+        """The product of two arrays over all their axes; ``first`` may be None."""
+        if first is None:
+            return second
+        axes = self.plan.axes
+        more = tuple([axis for axis in axes[second] if axis not in axes[first]])
+        return self.plan.times(first, second, axes[first] + more)
+
+    def eliminate(self, factors):
+        """The cell's table: the product of its factors, summed over its axes."""
+        plan = self.plan
+        remaining = list(self.axes)
+        while remaining:
+            axis = min(remaining, key=lambda a: (self._size_without(factors, a), a))
+            remaining.remove(axis)
+            touched = sorted(
+                [f for f in factors if axis in plan.axes[f]], key=lambda f: (len(plan.axes[f]) < 3, plan.size(f), f)
+            )
+            factors = [f for f in factors if f not in touched]
+            table = touched[0]
+            for factor in touched[1:-1]:
+                table = self.multiplied(table, factor)
+            last = touched[-1] if len(touched) > 1 else self.network.fixed((), [1.0])
+            axes = plan.axes[table] + tuple([a for a in plan.axes[last] if a not in plan.axes[table]])
+            factors.insert(0, plan.times(table, last, tuple([a for a in axes if a != axis])))
+        table = factors[0]
+        for factor in factors[1:]:
+            table = self.multiplied(table, factor)
+        return table
+
+    def _size_without(self, factors, axis):
+        found = set()
+        for factor in factors:
+            if axis in self.plan.axes[factor]:
+                found.update(self.plan.axes[factor])
+        return product([self.plan.sizes[a] for a in sorted(found)])
+
+    def choices(self, status):
+        """What the counted observables may do from a status, as (choice, status after).
+
+        A choice has, for each counted observable, ``ANY`` where nobody asks, ``NONE`` (it runs full) or ``ONE``.
+        """
+        found = [((), status)]
+        for at in self.counted:
+            after = []
+            for choice, now in found:
+                asked = [k for k, places in enumerate(self.counted_by) if at in places and now[k] != ANY]
+                if not asked:
+                    after.append((choice + (ANY,), now))
+                    continue
+                after.append((choice + (NONE,), now))
+                if all(now[k] == NONE for k in asked):
+                    after.append((choice + (ONE,), tuple([ONE if k in asked else s for k, s in enumerate(now)])))
+            found = after
+        return found
+
+    def chosen(self, table, choice):
+        """The table as a choice has it: what misses is what runs any way less what runs full."""
+        if not self.counted:
+            return table
+        row = [1.0]
+        for how in choice:
+            any_, clean = {ANY: (1.0, 0.0), NONE: (0.0, 1.0), ONE: (1.0, -1.0)}[how]
+            row = [value * any_ for value in row] + [value * clean for value in row]
+        axes = tuple([axis for axis in self.plan.axes[table] if axis not in self.clean_axis])
+        return self.plan.times(self.network.fixed(self.clean_axis, row), table, axes)
+
+
+class _Rows:
+    """What components contribute, by state, kept so that it is worked out once for each kind."""
+
+    def __init__(self, model):
+        self.model = model
+        self.known = {}
+
+    def of(self, key, component):
+        """P(contribution <= level) of a component in each state, None for a state that contributes nothing."""
+        observable = self.model.observables[key]
+        same = (component.kind, key[0], observable.condition)
+        if same not in self.known:
+            self.known[same] = [observable.cumulative(component, state) for state in range(len(component.states))]
+        return self.known[same]
+
+
+def _coefficients(levels, factors, clean):
+    """The evidence as {level of each observable: coefficient of P(largest <= it)}.
+
+    ``factors``: (places of observables, chance by the largest level). ``clean``: places that run full.
+    """
+    single = [[1.0] * count for count in levels]
+    for at in clean:
+        single[at] = [1.0] + [0.0] * (levels[at] - 1)
+    limits = {tuple([count - 1 for count in levels]): 1.0}
+    for places, chances in factors:
+        if len(places) == 1:
+            single[places[0]] = [a * b for a, b in zip(single[places[0]], chances)]
+        else:
+            limits = _limited(limits, places, chances)
+    found = {}
+    for limit in sorted(limits):
+        partial = [((), limits[limit])]
+        for row, most in zip(single, limit):
+            steps = _differences(row, most)
+            partial = [(held + (level,), c * d) for held, c in partial for level, d in steps]
+        for held, coefficient in partial:
+            found[held] = found.get(held, 0.0) + coefficient
+    return found
+
+
+def _limited(limits, places, chances):
+    """Multiply in a likelihood of the largest over ``places``, as a sum over limits on all of them."""
+    found = {}
+    for level in range(len(chances)):
+        step = chances[level] - (chances[level + 1] if level + 1 < len(chances) else 0.0)
+        if step:
+            for limit in sorted(limits):
+                lowered = list(limit)
+                for at in places:
+                    lowered[at] = min(lowered[at], level)
+                key = tuple(lowered)
+                found[key] = found.get(key, 0.0) + limits[limit] * step
+    return found
+
+
+def _differences(row, limit):
+    """Coefficients of P(level <= m) that give the sum of row[level] over the levels up to ``limit``."""
+    steps = []
+    for level in range(limit + 1):
+        step = row[level] - (row[level + 1] if level < limit else 0.0)
+        if step:
+            steps.append((level, step))
+    return steps
+
+
+def _normalised(row):
+    positive = [max(value, 0.0) for value in row]
+    total = sum(positive)
+    return [value / total for value in positive]
