@@ -33,8 +33,13 @@ export class Machine {
       this.steps.push({ kind, first, second, share });
       this.sloped.push(kind === GIVEN ? first === 1 : this.sloped[first] || this.sloped[second]);
     }
-    this.values = this.axes.map((axes) => new Float64Array(this.#length(axes)));
+    this.lengths = this.axes.map((axes) => axes.reduce((length, axis) => length * this.sizes[axis], 1));
+    /** @type {(Float64Array | undefined)[]} */
+    this.values = this.steps.map(({ kind }, array) => (kind === GIVEN ? new Float64Array(this.lengths[array]) : undefined));
     this.stale = this.axes.map(() => true);
+    this.passing = this.#passing();
+    /** @type {Map<number, Float64Array[]>} arrays let go, by length */
+    this.spare = new Map();
     /** @type {(Float64Array | undefined)[]} */
     this.slopes = [];
     /** @type {Map<string, {out: Loop[], summed: Loop[]}>} */
@@ -46,22 +51,25 @@ export class Machine {
    * @param {Float64Array} numbers
    */
   give(array, numbers) {
-    const held = this.values[array];
+    const held = this.#held(array);
     if (numbers.every((value, k) => value === held[k])) return;
     held.set(numbers);
     this.stale[array] = true;
   }
 
   total() {
-    const { axes, values, stale } = this;
-    this.steps.forEach(({ kind, first, second, share }, result) => {
-      if (kind === GIVEN || !(stale[result] || stale[first] || stale[second])) return;
-      stale[result] = true;
-      if (kind === TIMES) this.#multiply(values[result], axes[result], values[first], axes[first], values[second], axes[second]);
-      else values[first].forEach((value, k) => (values[result][k] = value + share * values[second][k]));
-    });
-    stale.fill(false);
-    return values[values.length - 1][0];
+    const { axes, values } = this;
+    for (const result of this.#toDo()) {
+      const { kind, first, second, share } = this.steps[result];
+      const [one, other] = [this.#held(first), this.#held(second)];
+      const made = (values[result] ??= this.#room(result));
+      if (kind === TIMES) this.#multiply(made, axes[result], one, axes[first], other, axes[second]);
+      else one.forEach((value, k) => (made[k] = value + share * other[k]));
+      this.#letGo(first);
+      this.#letGo(second);
+    }
+    this.stale.fill(false);
+    return this.#held(values.length - 1)[0];
   }
 
   findSlopes() {
@@ -78,8 +86,8 @@ export class Machine {
         /** @type {Float64Array} */
         let more;
         if (kind === TIMES) {
-          more = new Float64Array(values[one].length);
-          this.#multiply(more, axes[one], slope, axes[result], values[other], axes[other]);
+          more = new Float64Array(this.lengths[one]);
+          this.#multiply(more, axes[one], slope, axes[result], this.#held(other), axes[other]);
         } else more = slope.map((value) => times * value);
         const held = found[one];
         found[one] = held ? held.map((value, k) => value + more[k]) : more;
@@ -91,12 +99,57 @@ export class Machine {
 
   /** @param {number} array */
   slope(array) {
-    return this.slopes[array] ?? new Float64Array(this.values[array].length);
+    return this.slopes[array] ?? new Float64Array(this.lengths[array]);
   }
 
-  /** @param {number[]} axes */
-  #length(axes) {
-    return axes.reduce((length, axis) => length * this.sizes[axis], 1);
+  /** @param {number} array */
+  #held(array) {
+    const values = this.values[array];
+    if (!values) throw new Error(`Array ${array} was let go.`);
+    return values;
+  }
+
+  /** @param {number} array */
+  #room(array) {
+    return this.spare.get(this.lengths[array])?.pop() ?? new Float64Array(this.lengths[array]);
+  }
+
+  /** @param {number} array */
+  #letGo(array) {
+    const values = this.values[array];
+    if (!this.passing[array] || !values) return;
+    this.values[array] = undefined;
+    const spare = this.spare.get(values.length);
+    if (spare) spare.push(values);
+    else this.spare.set(values.length, [values]);
+  }
+
+  /** Of each array, whether it may be let go once it was used: one step uses it, and no slope needs it. */
+  #passing() {
+    const uses = this.steps.map(() => 0);
+    const needed = this.steps.map(() => false);
+    for (const { kind, first, second } of this.steps) {
+      if (kind === GIVEN) continue;
+      for (const [one, other] of [[first, second], [second, first]]) {
+        uses[one]++;
+        needed[one] ||= kind === TIMES && this.sloped[other];
+      }
+    }
+    return this.steps.map(({ kind }, array) => kind !== GIVEN && uses[array] === 1 && !needed[array]);
+  }
+
+  /** The steps to take anew: those that depend on what is stale, and what they use that was let go. */
+  #toDo() {
+    const anew = [...this.stale];
+    this.steps.forEach(({ kind, first, second }, result) => {
+      if (kind !== GIVEN) anew[result] ||= anew[first] || anew[second];
+    });
+    for (let result = this.steps.length - 1; result >= 0; result--) {
+      const { kind, first, second } = this.steps[result];
+      if (kind === GIVEN || !anew[result]) continue;
+      for (const array of [first, second]) anew[array] ||= !this.values[array];
+    }
+    return this.steps.flatMap(({ kind }, result) => (kind !== GIVEN && anew[result] ? [result] : []));
   }
 
   /**

@@ -18,6 +18,7 @@ class FastMachine:
         self.values: list[numpy.ndarray | None] = [None] * len(plan.steps)
         self.stale = [True] * len(plan.steps)
         self.sloped = contractions.sloped(plan)
+        self.passing = contractions.passing(plan, self.sloped)
         self.slopes: list[numpy.ndarray | None] = []
 
     def give(self, array: int, numbers: Sequence[float]) -> None:
@@ -29,16 +30,17 @@ class FastMachine:
 
     def total(self) -> float:
         """The number that the plan ends with."""
-        values, stale, axes = self.values, self.stale, self.plan.axes
-        for result, step in enumerate(self.plan.steps):
-            if step[0] == GIVEN or not (stale[result] or stale[step[1]] or stale[step[2]]):
-                continue
+        values, axes = self.values, self.plan.axes
+        for result in contractions.to_do(self.plan, self.stale, [value is None for value in values]):
+            step = self.plan.steps[result]
             first, second = step[1:3]
-            stale[result] = True
             if step[0] == TIMES:
                 values[result] = self._summed(values[first], axes[first], values[second], axes[second], axes[result])
             else:
                 values[result] = values[first] + step[3] * values[second]
+            for array in (first, second):
+                if self.passing[array]:
+                    values[array] = None
         self.stale = [False] * len(values)
         return float(values[-1])
 

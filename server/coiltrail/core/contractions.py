@@ -71,6 +71,7 @@ class Machine:
         self.values = [None] * len(plan.steps)
         self.stale = [True] * len(plan.steps)
         self.sloped = sloped(plan)
+        self.passing = passing(plan, self.sloped)
         self.ways = {}
         self.slopes = []
 
@@ -82,16 +83,17 @@ class Machine:
 
     def total(self):
         """The number that the plan ends with."""
-        values, stale, axes = self.values, self.stale, self.plan.axes
-        for result, step in enumerate(self.plan.steps):
-            if step[0] == GIVEN or not (stale[result] or stale[step[1]] or stale[step[2]]):
-                continue
+        values, axes = self.values, self.plan.axes
+        for result in to_do(self.plan, self.stale, [value is None for value in values]):
+            step = self.plan.steps[result]
             first, second = step[1:3]
-            stale[result] = True
             if step[0] == TIMES:
                 values[result] = self._summed(values[first], axes[first], values[second], axes[second], axes[result])
             else:
                 values[result] = [a + step[3] * b for a, b in zip(values[first], values[second])]
+            for array in (first, second):
+                if self.passing[array]:
+                    values[array] = None
         self.stale = [False] * len(values)
         return values[-1][0]
 
@@ -134,6 +136,37 @@ class Machine:
                 total += first[i + k] * second[j + m]
             found.append(total)
         return found
+
+
+def passing(plan, wanted):
+    """Of each array, whether it may be let go once it was used: one step uses it, and no slope needs it.
+
+    ``wanted``: see ``sloped``.
+    """
+    uses, needed = [0] * len(plan.steps), [False] * len(plan.steps)
+    for step in plan.steps:
+        if step[0] != GIVEN:
+            for one, other in ((step[1], step[2]), (step[2], step[1])):
+                uses[one] += 1
+                needed[one] = needed[one] or (step[0] == TIMES and wanted[other])
+    return [
+        step[0] != GIVEN and count == 1 and not slopes_need
+        for step, count, slopes_need in zip(plan.steps, uses, needed)
+    ]
+
+
+def to_do(plan, stale, lacking):
+    """The steps to take anew: those that depend on what is ``stale``, and what they use that is ``lacking``."""
+    steps, anew = plan.steps, list(stale)
+    for result, step in enumerate(steps):
+        if step[0] != GIVEN:
+            anew[result] = stale[result] or anew[step[1]] or anew[step[2]]
+    for result in range(len(steps) - 1, -1, -1):
+        step = steps[result]
+        if step[0] != GIVEN and anew[result]:
+            for array in step[1:3]:
+                anew[array] = anew[array] or lacking[array]
+    return [result for result, step in enumerate(steps) if step[0] != GIVEN and anew[result]]
 
 
 def way(plan, first_axes, second_axes, axes):

@@ -6,7 +6,7 @@ is summed out. Its weight is exact, and so is the remainder: one minus the weigh
 
 import math
 
-from . import casefile, posterior, readings
+from . import casefile, readings, whereabouts
 from .gradually import finish
 
 MOST_SUSPECTS = 8
@@ -23,13 +23,14 @@ class Diagnosis:
     def __init__(self, case, later=False):
         self.case = case
         self.model = readings.model_of(case)
-        self.posterior = self._posterior_of(self.model)
+        self.posterior = whereabouts.posterior_of(case, self.model)
         if not later:
             finish(self.diagnosing())
 
     def diagnosing(self):
         """Work everything out, in steps (``gradually``)."""
         self.set_aside = []
+        self.heard = None  # ids of the entries whose evidence counts; all when None
         self._standing = {}  # component -> what ``standing`` found
         yield from self.posterior.solving()
         if not self.posterior.evidence > 0.0:
@@ -39,10 +40,6 @@ class Diagnosis:
         self.running = self._cylinders()
         self.listed, self.rest = yield from self._explaining()
 
-    def _posterior_of(self, model):
-        asked = [model.running_now(cylinder) for cylinder in model.engine.numbers]
-        return posterior.Posterior(model, later=True, asked=asked)
-
     def _setting_aside(self):
         """Leave out, in the log's order, each entry that cannot be true together with those before it."""
         taken = set()
@@ -50,10 +47,11 @@ class Diagnosis:
         for entry in [None] + speaking:
             tried = taken | {entry["id"]} if entry else taken
             model = readings.model_of(self.case, tried)
-            solved = self._posterior_of(model)
+            solved = whereabouts.posterior_of(self.case, model, tried)
             yield from solved.solving()
             if solved.evidence > 0.0:
                 taken, self.model, self.posterior = tried, model, solved
+                self.heard = taken
             else:
                 self.set_aside.append(entry)
 
@@ -124,7 +122,7 @@ class Diagnosis:
                 }
             )
         # Rounded, so that two that are alike stand by their names.
-        return sorted(rows, key=lambda row: (-round(row["fault"], 9), row["component"]))
+        return sorted(rows, key=lambda row: (-billionths(row["fault"]), row["component"]))
 
     def _cylinders(self):
         end = len(self.case.log)
@@ -132,7 +130,7 @@ class Diagnosis:
         for cylinder in self.case.engine.numbers:
             serving = [i for i, _ in self.model.serving(cylinder, end)]
             local = [i for i in serving if len(self.standing(i)[1]) < max(2, self.case.engine.cylinders)]
-            full = self.posterior.runs_full(self.model.running_now(cylinder))
+            full = self.posterior.runs_full(cylinder)
             rows.append(
                 {
                     "cylinder": cylinder,
@@ -151,7 +149,7 @@ class Diagnosis:
         for index, component in enumerate(self.model.components):
             ever = self.ever(index)
             if ever >= LEAST_SUSPICION and ever > 1.2 * (1.0 - component.prior[0]):
-                rows.append((-round(ever, 9), component.name, index))
+                rows.append((-billionths(ever), component.name, index))
         return [index for _, _, index in sorted(rows)[:MOST_SUSPECTS]]
 
     def weight(self, blamed, solved=None):
@@ -256,11 +254,11 @@ class Diagnosis:
         blamed = self.listed[number][0]
         rivals = [other for other, _ in self.listed if not set(blamed) <= set(other)]
         rival = rivals[0] if rivals else ()
-        solved = posterior.Posterior(self.model, later=True, every_level=True)
+        solved = whereabouts.posterior_of(self.case, self.model, self.heard, every_level=True)
         yield from solved.solving()
 
         def odds(only):
-            solved.given(self.model.limited_to(only))
+            solved.given(lambda model: model.limited_to(only))
             ours, theirs = self.weight(blamed, solved), self.weight(rival, solved)
             return decibans(ours / max(theirs, 1e-300))
 
@@ -304,6 +302,11 @@ class Diagnosis:
             else:
                 groups.append([entry])
         return groups
+
+
+def billionths(p):
+    """A probability as a whole number of billionths: two that are alike but for rounding are equal."""
+    return int(p * 1e9 + 0.5)
 
 
 def decibans(odds):

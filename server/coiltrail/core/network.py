@@ -1,9 +1,9 @@
 """The sums of products that a case's evidence comes to, as a plan of contractions.
 
-A *variable* is what more than one cylinder depends on: the option of a linking part (a moved coil, a gasket, a shared
-supply), or whether any of the engine-wide faults that act alike is there. A *cell* is one cylinder, or the engine as a
-whole (signs that belong to no cylinder). Within a cell the evidence is a signed sum over the levels of its
-observables, its *axes*; components that serve only this cell are summed out inside.
+A *variable* is what more than one cylinder depends on: what the parts do that link them (a moved coil with its boot, a
+gasket, a shared supply), or whether any of the engine-wide faults that act alike is there. A *cell* is one cylinder, or
+the engine as a whole (signs that belong to no cylinder). Within a cell the evidence is a signed sum over the levels of
+its observables, its *axes*; components that serve only this cell are summed out inside.
 
 The cells are taken one after the other, carrying the variables that link them and, where findings ask how many
 cylinders miss, a *status* for each segment of time: ``ANY``, not asked; ``NONE`` and ``ONE``, none or exactly one
@@ -33,7 +33,7 @@ class Network:
         self.plan = contractions.Plan()
         self.axis_of = {}  # (use, size) -> axis, used again from cell to cell
         self.constants = {}  # what its numbers follow from -> (array, the function that gives them)
-        self.weights_of = {}  # component -> (array, None or its options as lists of paths)
+        self.weights_of = {}  # component -> array
         self.cells = []
         self.variables = []
 
@@ -105,52 +105,27 @@ class Network:
     # Variables
 
     def _find_variables(self):
-        """Components that link cells, and engine-wide faults that act alike taken together."""
-        model = self.model
-        self.variable_of = {}  # component -> variable
-        alike = {}
+        """Parts that link cells, together where they serve the same observables; engine-wide faults that act alike."""
+        model, rows = self.model, _Rows(self.model)
+        linking, alike = {}, {}
         for index in sorted(self.serves):
-            cells = {model.observables[key].cell for key, _ in self.serves[index]}
-            adds_up = model.components[index].adds_up
-            if len(cells) == 1 and (adds_up or None in cells):
-                continue
-            options = self._options(index)
-            if not adds_up:
-                rows = _Rows(model)
-                acting = tuple(
-                    [(key, rows.of(key, model.components[index])[-1]) for key, _ in self.serves[index] if key[1]]
-                )
-                alike.setdefault(acting, []).append((index, options))
-            else:
-                self._add_variable([(index, options)])
-        for acting in sorted(alike):
-            self._add_variable(alike[acting])
+            serves = self.serves[index]
+            cells = {model.observables[key].cell for key, _ in serves}
+            if not model.components[index].adds_up and cells != {None}:
+                row = [(key, rows.of(key, model.components[index])[-1]) for key, _ in serves if key[1]]
+                alike.setdefault(tuple(row), []).append(index)
+            elif len(cells) > 1:
+                linking.setdefault(tuple(serves), []).append(index)
+        self.variables = [_Link(self, linking[serves]) for serves in sorted(linking)]
+        self.variables += [_Alike(self, alike[acting]) for acting in sorted(alike)]
+        self.variable_of = {index: variable for variable in self.variables for index in variable.members}
 
-    def _add_variable(self, members):
-        variable = _Variable(self.plan.axis(len(members[0][1])), members)
-        self.variables.append(variable)
-        for index, _ in members:
-            self.variable_of[index] = variable
-
-    def _options(self, index):
-        """The paths of a component put together where they contribute alike, those that contribute nothing first."""
-        component, rows = self.model.components[index], _Rows(self.model)
-        found = {}
-        for number, path in enumerate(component.paths):
-            acting = tuple([rows.of(key, component)[path[generation]] or () for key, generation in self.serves[index]])
-            found.setdefault(acting, []).append(number)
-        return [found[acting] for acting in sorted(found)]
-
-    def weights(self, index):
-        """The array with the weights of a component's paths; of its options where it is a variable by itself."""
+    def weights(self, index, position=0):
+        """The array with the weights of a component's paths; one for each ``position`` among those multiplied."""
         if index not in self.weights_of:
-            variable = self.variable_of.get(index)
-            if variable and len(variable.members) == 1:
-                axis, options = variable.axis, variable.members[0][1]
-            else:
-                axis, options = self.pooled("path", len(self.model.components[index].paths)), None
-            self.weights_of[index] = (self.plan.given((axis,), True), options)
-        return self.weights_of[index][0]
+            axis = self.pooled(("path", position), len(self.model.components[index].paths))
+            self.weights_of[index] = self.plan.given((axis,), True)
+        return self.weights_of[index]
 
     def pooled(self, use, size):
         """An axis of that size that is used for nothing else at the same time."""
@@ -175,7 +150,7 @@ class Network:
         cell = self.cells[0]
         factors = cell.factors()
         for variable in self.variables:
-            if len(variable.members) > 1:
+            if variable.any_is_enough:
                 factors.append(self._together(cell, variable))
         yield
         table = cell.eliminate(factors)
@@ -187,10 +162,10 @@ class Network:
         """Weight of none, and of any, of the faults that act alike, by the levels of the signs they give."""
         plan = self.plan
         none = any_ = None
-        for index, options in variable.members:
+        for index in variable.members:
             weights = self.weights(index)
             path = plan.axes[weights]
-            sound = [1.0 if k in options[0] else 0.0 for k in range(plan.size(weights))]
+            sound = [1.0 if states[-1] == 0 else 0.0 for states in self.model.components[index].paths]
             signs, axes = cell.contribution(index)
             good = plan.times(weights, self.fixed(path, sound), path)
             both = plan.times(weights, signs, axes)
@@ -207,8 +182,8 @@ class Network:
         table = cell.eliminate(cell.factors())
         done = [variable for variable in frontier + cell.variables if variable not in later]
         for variable in sorted(set(done), key=lambda v: v.axis):
-            if len(variable.members) == 1:
-                table = cell.multiplied(table, self.weights(variable.members[0][0]))
+            if not variable.any_is_enough:
+                table = cell.multiplied(table, variable.weight())
         kept = [variable for variable in frontier if variable in later]
         kept += [variable for variable in cell.variables if variable in later and variable not in frontier]
         axes = tuple([variable.axis for variable in kept])
@@ -281,8 +256,7 @@ class Network:
             if index not in self.weights_of:
                 self.free *= sum(row)
             else:
-                array, options = self.weights_of[index]
-                self.machine.give(array, [sum([row[k] for k in paths]) for paths in options] if options else row)
+                self.machine.give(self.weights_of[index], row)
         self.path_weights = weights
 
     def evidence(self):
@@ -309,28 +283,74 @@ class Network:
         for index, row in enumerate(self.path_weights):
             slopes = [1.0] * len(row)
             if index in self.weights_of:
-                array, options = self.weights_of[index]
-                slope = self.machine.slope(array)
-                if options:
-                    for paths, value in zip(options, slope):
-                        for path in paths:
-                            slopes[path] = value
-                else:
-                    slopes = slope
+                slopes = self.machine.slope(self.weights_of[index])
             found.append(_normalised([w * s for w, s in zip(row, slopes)]))
         return found
 
 
 class _Variable:
-    """``members``: the components it stands for, as (index, options); ``axis`` and its ``size``."""
+    """``axis`` of a variable and its ``size``; ``members``: the components it stands for."""
 
-    def __init__(self, axis, members):
-        self.axis = axis
+    def __init__(self, network, members, size):
+        self.network = network
         self.members = members
-        self.size = len(members[0][1])
+        self.size = size
+        self.axis = network.plan.axis(size)
 
     def __lt__(self, other):
         return self.axis < other.axis
+
+
+class _Alike(_Variable):
+    """Whether any of some engine-wide faults is there that act through one mechanism."""
+
+    any_is_enough = True
+
+    def __init__(self, network, members):
+        _Variable.__init__(self, network, members, 2)
+
+
+class _Link(_Variable):
+    """What parts do together that serve the same observables of more than one cell.
+
+    An option is a set of paths that contribute alike; ``options``: of each the (component, path) that contribute.
+    """
+
+    any_is_enough = False
+
+    def __init__(self, network, members):
+        self.joins = []  # for each member: for each option so far and each of its paths, the option that they make
+        acting = {(): ()}
+        for index in members:
+            acting = self._join(network, index, acting)
+        self.options = [acting[key] for key in sorted(acting)]
+        _Variable.__init__(self, network, members, len(self.options))
+
+    def _join(self, network, index, acting):
+        component, rows = network.model.components[index], _Rows(network.model)
+        joined, made = {}, []
+        for key in sorted(acting):
+            for path, states in enumerate(component.paths):
+                does = tuple([rows.of(k, component)[states[g]] or () for k, g in network.serves[index]])
+                more = tuple(sorted(key + (does,))) if any(does) else key
+                joined.setdefault(more, acting[key] + (((index, path),) if any(does) else ()))
+                made.append(more)
+        place = {key: k for k, key in enumerate(sorted(joined))}
+        self.joins.append([[1.0 if place[more] == k else 0.0 for k in range(len(place))] for more in made])
+        return joined
+
+    def weight(self):
+        """The array with the weight of each option."""
+        plan, network = self.network.plan, self.network
+        table = network.fixed((network.pooled("joined 0", 1),), [1.0])
+        for number, (index, joins) in enumerate(zip(self.members, self.joins)):
+            weights = network.weights(index, number + 1)
+            last = number + 1 == len(self.members)
+            axis = self.axis if last else network.pooled("joined %d" % (number + 1), len(joins[0]))
+            both = plan.axes[table] + plan.axes[weights]
+            table = plan.times(table, weights, both)
+            table = plan.times(table, network.fixed(both + (axis,), [x for row in joins for x in row]), (axis,))
+        return table
 
 
 class _Cell:
@@ -438,24 +458,15 @@ class _Cell:
             signs, axes = self.contribution(index)
             own = self.multiplied(own, self.plan.times(self.network.weights(index), signs, axes))
         found = [self.multiplied(table, own) if own is not None else table]
-        if self.number is None:
-            for variable in self.variables:
-                if len(variable.members) == 1:
-                    found += self._of_variable(variable)
-            return found
         alike = {}  # (axis, what it gives) -> variables of which one is enough
         for variable in self.variables:
-            index = variable.members[0][0]
-            if self.network.model.components[index].adds_up:
-                found += self._of_variable(variable)
-            else:
-                rows = _Rows(self.network.model)
-                for at, _ in self.serving[index]:
-                    row = rows.of(self.keys[at], self.network.model.components[index])[-1]
-                    alike.setdefault((at, row), []).append(variable)
-        for at, row in sorted(alike):
-            found.append(self._of_any(at, alike[(at, row)]))
-        return found
+            if not variable.any_is_enough:
+                found += [self._of_link(variable, at, gen) for at, gen in self.serving[variable.members[0]]]
+            elif self.number is not None:
+                rows, component = _Rows(self.network.model), self.network.model.components[variable.members[0]]
+                for at, _ in self.serving[variable.members[0]]:
+                    alike.setdefault((at, rows.of(self.keys[at], component)[-1]), []).append(variable)
+        return found + [self._of_any(at, alike[(at, row)]) for at, row in sorted(alike)]
 
     def contribution(self, index):
         """(array by path and levels of what a component contributes to this cell, those levels' axes)."""
@@ -479,29 +490,32 @@ class _Cell:
         key = (component.kind, len(component.paths), tuple([(g, what, levels) for _, g, what, levels in places]))
         return self.network.constant(key, path + axes, numbers), axes
 
-    def _of_variable(self, variable):
-        """What a linking component contributes, an array for each axis."""
-        [(index, options)] = variable.members
-        component = self.network.model.components[index]
-        found = []
-        for at, generation in self.serving[index]:
-            found.append(self._by_option(variable, index, [paths[0] for paths in options], at, generation, component))
-        return found
-
-    def _by_option(self, variable, index, paths, at, generation, component):
-        states = tuple([component.paths[path][generation] for path in paths])
+    def _of_link(self, variable, at, generation):
+        """What each option of a link contributes to one axis."""
         levels, key = self.levels[at], self.keys[at]
+        components = self.network.model.components
+        acting = [
+            [(index, components[index].paths[path][generation]) for index, path in option]
+            for option in variable.options
+        ]
 
         def numbers(model, rows):
-            by_state = rows.of(key, model.components[index])
-            return [by_state[state][level] if by_state[state] else 1.0 for state in states for level in levels]
+            found = []
+            for option in acting:
+                row = [1.0] * len(levels)
+                for index, state in option:
+                    given = rows.of(key, model.components[index])[state]
+                    if given:
+                        row = [value * given[level] for value, level in zip(row, levels)]
+                found += row
+            return found
 
-        same = (component.kind, self._what(at), states, levels)
-        return self.network.constant(same, (variable.axis, self.axes[at]), numbers)
+        same = tuple([tuple([(components[index].kind, state) for index, state in option]) for option in acting])
+        return self.network.constant((self._what(at), levels, same), (variable.axis, self.axes[at]), numbers)
 
     def _of_any(self, at, variables):
         """What any of some faults that act alike contributes to one axis, once."""
-        index, key, levels = variables[0].members[0][0], self.keys[at], self.levels[at]
+        index, key, levels = variables[0].members[0], self.keys[at], self.levels[at]
         combinations = 1 << len(variables)
 
         def numbers(model, rows):

@@ -59,6 +59,7 @@ class Trails:
         self.parts = {}  # id -> Part
         self.also_called = {}  # another id of a part -> its id
         self.questions = []
+        self.unseen = []  # parts that went where nobody knows: (question, part id, where they may be)
         self.at_place = {}  # place -> part id, as the fold stands
         self.seats = {}  # place -> list of (moment from which, Part or None)
         self.changes = {c: [] for c in engine.numbers}  # cylinder -> moments after which a new stretch begins
@@ -414,10 +415,14 @@ class Trails:
         """Where a part went that no entry accounts for: the answer if it can be, else "unknown" and a question."""
         question = "where/%s/%s" % (entry["id"], part.key)
         answer = self.answers.get(question)
-        if answer in AWAY or (self._can_hold(answer, part.kind) and answer not in self.at_place):
-            return answer
         places = [_place(part.kind, p) for p in range(1, self.engine.positions(part.kind) + 1)]
-        choices = [(place, place_label(place)) for place in places if place not in self.at_place]
+        free = [place for place in places if place not in self.at_place]
+        if answer == "off" or answer in free:
+            return answer
+        self.unseen.append((question, part.id, free + ["off"]))
+        if answer == "unknown":
+            return answer
+        choices = [(place, place_label(place)) for place in free]
         self._ask(
             question,
             "Where did %s go%s?" % (self.describe(part), " when another took its place" if ousted else ""),

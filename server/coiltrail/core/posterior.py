@@ -19,13 +19,14 @@ class Posterior:
     """The posterior of a ``model.Model``. ``clamped``: {component index: allowed path indices}.
 
     ``evidence``: probability of the evidence (with ``clamped``: jointly with it). ``marginals()``: posterior of
-    the paths of every component. ``asked``: keys of observables for ``runs_full``. ``every_level``: for ``given``.
-    ``later`` true: nothing is known until the steps of ``solving()`` are run.
+    the paths of every component. ``running``: ``runs_full`` will be asked. ``every_level``: ``given`` will be asked for
+    less evidence. ``later`` true: nothing is known until the steps of ``solving()`` are run.
     """
 
-    def __init__(self, model, clamped=None, later=False, asked=(), every_level=False):
+    def __init__(self, model, clamped=None, later=False, running=False, every_level=False):
         self.model = model
         self.clamped = clamped or {}
+        asked = [model.running_now(cylinder) for cylinder in model.engine.numbers] if running else ()
         self.network = Network(model, every_level, asked)
         if not later:
             finish(self.solving())
@@ -49,17 +50,18 @@ class Posterior:
         yield
         return self.network.marginals()
 
-    def runs_full(self, key):
-        """Probability that an observable is at level 0, after ``marginals`` and before any other question."""
-        return self.network.runs_full(key)
+    def runs_full(self, cylinder):
+        """Probability that a cylinder runs full at idle now, after ``marginals`` and before any other question."""
+        return self.network.runs_full(self.model.running_now(cylinder))
 
     def jointly(self, clamped):
         """Probability of the evidence jointly with what ``clamped`` allows."""
         self.network.load_weights(path_weights(self.network.loaded, clamped))
         return self.network.evidence()
 
-    def given(self, model):
-        """From now on answer for ``model``: the same one with other numbers, or (``every_level``) less evidence."""
+    def given(self, change):
+        """From now on answer for what ``change`` makes of the model: other numbers, or less evidence."""
+        model = change(self.model)
         self.network.load(model, path_weights(model, {}))
 
 

@@ -49,12 +49,12 @@ def trusting(diagnosis):
     # As in "why": one that blames the same and more is no rival.
     rivals = [blamed for blamed, _ in diagnosis.listed if not set(leading) <= set(blamed)]
     contenders = [leading] + (rivals[:MOST_RIVALS] or [()])
-    now = _margin(diagnosis, diagnosis.model, contenders)
+    now = _margin(diagnosis, lambda model: model, contenders)
     rows = []
     for group, label in groups(diagnosis):
         row = {"group": group, "label": label, "holds": True, "becomes": None}
         for name, factor in FACTORS:
-            margin, ahead = _margin(diagnosis, Bent(diagnosis.model, group, factor), contenders)
+            margin, ahead = _margin(diagnosis, bending(group, factor), contenders)
             row[name] = margin
             if margin < 0.0:
                 row["holds"] = False
@@ -62,7 +62,7 @@ def trusting(diagnosis):
             yield
         row["moves"] = max(abs(row[name] - now[0]) for name, _ in FACTORS)
         rows.append(row)
-    diagnosis.posterior.given(diagnosis.model)
+    diagnosis.posterior.given(lambda model: model)
     rows.sort(key=lambda row: (row["holds"], min(row["halved"], row["doubled"]) - now[0], row["group"]))
     return _told(_label(diagnosis, contenders[0]), now, rows)
 
@@ -211,9 +211,14 @@ def odds_times(p, factor):
 # Weighing
 
 
-def _margin(diagnosis, model, contenders):
-    """(decibans by which the first contender is ahead of the best other, that other)."""
-    diagnosis.posterior.given(model)
+def bending(group, factor):
+    """What bends one group of a model's numbers."""
+    return lambda model: Bent(model, group, factor)
+
+
+def _margin(diagnosis, change, contenders):
+    """(decibans by which the first contender is ahead of the best other, that other), of models so changed."""
+    diagnosis.posterior.given(change)
     weights = [diagnosis.weight(blamed) for blamed in contenders]
     rival = max(range(1, len(weights)), key=lambda k: (weights[k], -k))
     return explanations.decibans(weights[0] / max(weights[rival], 1e-300)), contenders[rival]
