@@ -23,6 +23,7 @@ class Plan:
         self.sizes = []
         self.axes = []
         self.steps = []
+        self.lengths = []  # of each array, how many numbers it has
 
     def axis(self, size):
         """A new axis of that length."""
@@ -43,9 +44,13 @@ class Plan:
 
     def size(self, array):
         """How many numbers an array has."""
-        return product([self.sizes[axis] for axis in self.axes[array]])
+        return self.lengths[array]
 
     def _array(self, axes, step):
+        length = 1
+        for axis in axes:
+            length *= self.sizes[axis]
+        self.lengths.append(length)
         self.axes.append(tuple(axes))
         self.steps.append(step)
         return len(self.steps) - 1

@@ -34,11 +34,13 @@ class Network:
         self.axis_of = {}  # (use, size) -> axis, used again from cell to cell
         self.constants = {}  # what its numbers follow from -> (array, the function that gives them)
         self.weights_of = {}  # component -> array
+        self.known = {}  # coefficients by what they follow from
         self.cells = []
         self.variables = []
 
     def planning(self):
         """Make the plan, in steps (``gradually``)."""
+        self._group(self.model)
         self._find_serving()
         self._find_segments()
         self._find_variables()
@@ -60,6 +62,19 @@ class Network:
         self.machine = contractions.machine(self.plan)
 
     # What serves what
+
+    def _group(self, model):
+        """Sort the findings by the cell that they are on."""
+        self.findings = {}
+        for keys, row, _ in model.factors:
+            self.findings.setdefault(model.observables[keys[0]].cell, []).append((keys, row))
+
+    def coefficients(self, levels, factors, clean):
+        """See ``_coefficients``; worked out once for cells alike."""
+        same = (levels, factors, clean)
+        if same not in self.known:
+            self.known[same] = _coefficients(levels, factors, clean)
+        return self.known[same]
 
     def _find_serving(self):
         model, rows = self.model, _Rows(self.model)
@@ -237,6 +252,7 @@ class Network:
     def load(self, model, weights):
         """Take the numbers of ``model`` (of this one or one that differs in numbers only); ``weights`` of the paths."""
         self.loaded = model
+        self._group(model)
         rows = _Rows(model)
         for array, numbers in self.constants.values():  # in any order
             self.machine.give(array, numbers(model, rows))
@@ -261,7 +277,8 @@ class Network:
 
     def evidence(self):
         """Probability of the evidence, jointly with what the weights allow."""
-        return max(self.machine.total(), 0.0) * self.free
+        self.inside = max(self.machine.total(), 0.0)
+        return self.inside * self.free
 
     def find_slopes(self):
         """What ``marginals`` and ``runs_full`` need, after ``evidence``."""
@@ -274,8 +291,8 @@ class Network:
         """
         [cell] = [cell for cell in self.cells if key in cell.keys]
         slopes = self.machine.slope(cell.evidence)
-        now, full = [sum([t * s for t, s in zip(terms, slopes)]) for terms in cell.terms_with(self.loaded, key)]
-        return min(max(full / now, 0.0), 1.0)
+        full = sum([t * s for t, s in zip(cell.terms_if_full(self.loaded, key), slopes)])
+        return min(max(full / self.inside, 0.0), 1.0)
 
     def marginals(self):
         """Posterior of the paths of every component, after ``find_slopes``."""
@@ -375,17 +392,18 @@ class _Cell:
         # Of each segment, the observable of this cell that it counts.
         self.counted_by = [[place[key] for key in segment if key in place][:1] for segment in network.segments]
         self.counted = sorted({at for places in self.counted_by for at in places})
-        self._find_levels(model)
+        self._find_levels()
 
-    def _find_levels(self, model):
+    def _find_levels(self):
         """Which levels the evidence names; an axis has one place for each."""
         named = [{0} if key in self.network.asked else set() for key in self.keys]
         if self.network.every_level:
-            together = {at for places, _ in self._factors(model) if len(places) > 1 for at in places}
+            together = {at for places, _ in self._factors() if len(places) > 1 for at in places}
             for at, observable in enumerate(self.observables):
                 named[at].update(range(observable.levels) if at in together else (observable.levels - 1,))
+        counts, factors = tuple([o.levels for o in self.observables]), self._factors()
         for clean in self._cleans():
-            for levels in self._limits(model, clean):
+            for levels in self.network.coefficients(counts, factors, clean):  # in any order
                 for at, level in enumerate(levels):
                     named[at].add(level)
         self.levels = [tuple(sorted(found)) for found in named]
@@ -408,27 +426,31 @@ class _Cell:
 
         ``known``: what was worked out for cells alike.
         """
-        leaks = self._leaks(model)
-        factors = tuple([(places, tuple(row)) for places, row in self._factors(model)])
+        leaks, factors = self._leaks(model), self._factors()
         alike = (leaks, factors, tuple(self.levels), tuple(self.counted))
         if alike not in known:
             known[alike] = self._terms(leaks, factors)
         return known[alike]
 
-    def terms_with(self, model, key):
-        """The terms as they are, and with one more finding: that the observable is at level 0."""
-        leaks, factors = self._leaks(model), self._factors(model)
+    def terms_if_full(self, model, key):
+        """The terms with one more finding: that the observable is at level 0."""
+        leaks = self._leaks(model)
         at = self.keys.index(key)
-        full = ((at,), [1.0] + [0.0] * (len(leaks[at]) - 1))
-        return self._terms(leaks, factors), self._terms(leaks, factors + [full])
+        full = ((at,), (1.0,) + (0.0,) * (len(leaks[at]) - 1))
+        return self._terms(leaks, self._factors() + (full,))
 
     def _leaks(self, model):
         return tuple([model.observables[key].leak() for key in self.keys])
 
-    def _factors(self, model):
+    def _factors(self):
         """Findings on this cell as (places of observables, chance by the largest level)."""
         place = {key: at for at, key in enumerate(self.keys)}
-        return [(tuple([place[k] for k in keys]), row) for keys, row, _ in model.factors if keys[0] in place]
+        return tuple(
+            [
+                (tuple([place[key] for key in keys]), tuple(row))
+                for keys, row in self.network.findings.get(self.number, ())
+            ]
+        )
 
     def _terms(self, leaks, factors):
         size = product([len(levels) for levels in self.levels])
@@ -436,7 +458,7 @@ class _Cell:
         found = []
         for clean in self._cleans():
             row = [0.0] * size
-            terms = _coefficients([len(leak) for leak in leaks], factors, clean)
+            terms = self.network.coefficients(tuple([len(leak) for leak in leaks]), factors, clean)
             for levels in sorted(terms):
                 value, offset = terms[levels], 0
                 for at, level in enumerate(levels):
@@ -445,9 +467,6 @@ class _Cell:
                 row[offset] += value
             found += row
         return found
-
-    def _limits(self, model, clean):
-        return sorted(_coefficients([o.levels for o in self.observables], self._factors(model), clean))
 
     # Factors
 
