@@ -21,6 +21,7 @@ from ..trouble import Trouble
 TIMES = 3
 PHONE_HEAP = 8 * 2**20  # bytes the phone's worker begins with
 BENCH = Path(__file__).parent
+CONTRACTIONS = PWA / "field" / "contractions.js"
 VENDOR = PWA / "node_modules/@micropython/micropython-webassembly-pyscript"
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 
@@ -98,6 +99,7 @@ def in_node(times: int, limit_s: float) -> Iterator[Ask]:
             _IN_NODE,
             str(VENDOR / "micropython.mjs"),
             str(BENCH / "phone.mjs"),
+            str(CONTRACTIONS),
         ]
         return _on_phone(_output(command, _question(what, entries, heap, times, sampling), limit_s))
 
@@ -107,10 +109,10 @@ def in_node(times: int, limit_s: float) -> Iterator[Ask]:
 _IN_NODE = """
 import { readFileSync } from 'node:fs';
 const question = JSON.parse(readFileSync(0, 'utf8')); // before the runtime, which takes over the input
-const [runtime, measuring] = process.argv.slice(1);
+const [runtime, measuring, arithmetic] = process.argv.slice(1);
 const { loadMicroPython } = await import(runtime);
 const { measure } = await import(measuring);
-console.log(JSON.stringify(await measure(loadMicroPython, question)));
+console.log(JSON.stringify(await measure(loadMicroPython, await import(arithmetic), question)));
 """
 
 
@@ -148,7 +150,9 @@ def in_chromium(times: int, limit_s: float) -> Iterator[Ask]:
 _WORKER = """
 import { loadMicroPython } from '/micropython.mjs';
 import { measure } from '/phone.mjs';
-self.onmessage = ({ data }) => measure(loadMicroPython, data).then(postMessage, (error) => postMessage(String(error)));
+import * as contractions from '/contractions.js';
+const measured = (data) => measure(loadMicroPython, contractions, data);
+self.onmessage = ({ data }) => measured(data).then(postMessage, (error) => postMessage(String(error)));
 """
 
 # What the worker says, or null where it took too long.
@@ -171,6 +175,8 @@ def _serve(route) -> None:
         route.fulfill(body=_WORKER, **script)
     elif name == "phone.mjs":
         route.fulfill(body=(BENCH / name).read_text(), **script)
+    elif name == "contractions.js":
+        route.fulfill(body=CONTRACTIONS.read_text(), **script)
     elif name == "micropython.wasm":
         route.fulfill(body=(VENDOR / name).read_bytes(), content_type="application/wasm")
     elif name == "micropython.mjs":

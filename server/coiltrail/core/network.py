@@ -40,15 +40,13 @@ class Network:
 
     def planning(self):
         """Make the plan, in steps (``gradually``)."""
-        self._group(self.model)
-        self._find_serving()
         self._find_segments()
-        self._find_variables()
+        self._find_cells()
         yield
-        for number in [None] + list(self.model.engine.numbers):
-            keys = [key for key in self.active if self.model.observables[key].cell == number]
-            if keys or number is None:
-                self.cells.append(_Cell(self, number, keys))
+        self._find_serving()
+        self._find_variables()
+        for cell in self.cells:
+            cell.find_serving()
         yield
         alphas, frontier = yield from self._engine_as_a_whole()
         ordered = self._in_good_order(self.cells[1:])
@@ -76,19 +74,34 @@ class Network:
             self.known[same] = _coefficients(levels, factors, clean)
         return self.known[same]
 
-    def _find_serving(self):
-        model, rows = self.model, _Rows(self.model)
+    def _find_cells(self):
+        model = self.model
+        self._group(model)
         active = set(self.asked)
         for keys, _, _ in model.factors:
             active.update(keys)
-        for segments, _, _ in model.counts:
-            for segment in segments:
-                active.update(segment)
+        for segment in self.segments:
+            active.update(segment)
         self.active = sorted(active)
-        self.serves = {}  # component -> [(key, generation)] where it contributes anything
+        for number in [None] + list(model.engine.numbers):
+            keys = [key for key in self.active if model.observables[key].cell == number]
+            if keys or number is None:
+                self.cells.append(_Cell(self, number, keys))
+
+    def _find_serving(self):
+        """Where each component contributes anything: an observable of one level alone is a factor of its weights."""
+        model, rows = self.model, _Rows(self.model)
+        levels = {key: levels for cell in self.cells for key, levels in zip(cell.keys, cell.levels)}
+        self.serves = {}  # component -> [(key, generation)]
+        self.scaled_by = {}  # component -> [(key, generation, level)]
         for key in self.active:
             for index, generation in model.observables[key].served:
-                if any(rows.of(key, model.components[index])):
+                component = model.components[index]
+                if not any(rows.of(key, component)):
+                    continue
+                if len(levels[key]) == 1 and (component.adds_up or key[1] == 0):
+                    self.scaled_by.setdefault(index, []).append((key, generation, levels[key][0]))
+                else:
                     self.serves.setdefault(index, []).append((key, generation))
 
     def _find_segments(self):
@@ -259,6 +272,15 @@ class Network:
         terms = {}
         for cell in self.cells:
             self.machine.give(cell.evidence, cell.terms(model, terms))
+        self.scales = {}
+        for index in self.scaled_by:  # in any order
+            component = model.components[index]
+            self.scales[index] = [1.0] * len(component.paths)
+            for key, generation, level in self.scaled_by[index]:
+                by_state = rows.of(key, component)
+                for path, states in enumerate(component.paths):
+                    if by_state[states[generation]]:
+                        self.scales[index][path] *= by_state[states[generation]][level]
         worlds = self._worlds(model)
         for status, share in self.finals:
             fitting = [worlds[caps] for caps in sorted(worlds) if self._fits(status, caps)]
@@ -268,12 +290,15 @@ class Network:
     def load_weights(self, weights):
         """Take other weights of the components' paths alone."""
         self.free = 1.0
+        self.path_weights = []
         for index, row in enumerate(weights):
+            if index in self.scales:
+                row = [weight * scale for weight, scale in zip(row, self.scales[index])]
+            self.path_weights.append(row)
             if index not in self.weights_of:
                 self.free *= sum(row)
             else:
                 self.machine.give(self.weights_of[index], row)
-        self.path_weights = weights
 
     def evidence(self):
         """Probability of the evidence, jointly with what the weights allow."""
@@ -381,21 +406,25 @@ class _Cell:
         model = network.model
         self.observables = [model.observables[key] for key in keys]
         place = {key: k for k, key in enumerate(keys)}
+        # Of each segment, the observable of this cell that it counts.
+        self.counted_by = [[place[key] for key in segment if key in place][:1] for segment in network.segments]
+        self.counted = sorted({at for places in self.counted_by for at in places})
+        self._find_levels()
+
+    def find_serving(self):
+        """What serves this cell, once the network knows its variables."""
+        network = self.network
+        place = {key: at for at, key in enumerate(self.keys)}
         self.serving = {}  # component -> [(place of the observable, generation)]
         for index in network.serves:  # in any order
             here = [(place[key], generation) for key, generation in network.serves[index] if key in place]
             if here:
                 self.serving[index] = here
         self.local = [index for index in sorted(self.serving) if index not in network.variable_of]
-        found = {network.variable_of[index] for index in self.serving if index in network.variable_of}
-        self.variables = sorted(found)
-        # Of each segment, the observable of this cell that it counts.
-        self.counted_by = [[place[key] for key in segment if key in place][:1] for segment in network.segments]
-        self.counted = sorted({at for places in self.counted_by for at in places})
-        self._find_levels()
+        self.variables = sorted({network.variable_of[i] for i in self.serving if i in network.variable_of})
 
     def _find_levels(self):
-        """Which levels the evidence names; an axis has one place for each."""
+        """Which levels the evidence names; an axis has one place for each, and one more for a counted one held full."""
         named = [{0} if key in self.network.asked else set() for key in self.keys]
         if self.network.every_level:
             together = {at for places, _ in self._factors() if len(places) > 1 for at in places}
@@ -406,11 +435,11 @@ class _Cell:
             for levels in self.network.coefficients(counts, factors, clean):  # in any order
                 for at, level in enumerate(levels):
                     named[at].add(level)
-        self.levels = [tuple(sorted(found)) for found in named]
-        self.axes = [self.network.pooled(("level", at), len(found)) for at, found in enumerate(self.levels)]
-        cleans = self._cleans()
-        self.clean_axis = (self.network.pooled("clean", len(cleans)),) if self.counted else ()
-        self.evidence = self.plan.given(self.clean_axis + tuple(self.axes), True)
+        self.levels = [tuple(sorted(found)) + ((0,) if at in self.counted else ()) for at, found in enumerate(named)]
+        pooled = self.network.pooled
+        self.axes = [pooled(("level", at), len(found)) for at, found in enumerate(self.levels)]
+        self.clean_axes = {at: pooled(("clean", at), 2) for at in self.counted}
+        self.evidence = self.plan.given(self.axes, True)
 
     def _cleans(self):
         """Every choice of counted observables that are held to run full."""
@@ -453,19 +482,17 @@ class _Cell:
         )
 
     def _terms(self, leaks, factors):
-        size = product([len(levels) for levels in self.levels])
-        index_of = [{level: k for k, level in enumerate(levels)} for levels in self.levels]
-        found = []
+        counts = tuple([len(leak) for leak in leaks])
+        found = [0.0] * product([len(levels) for levels in self.levels])
         for clean in self._cleans():
-            row = [0.0] * size
-            terms = self.network.coefficients(tuple([len(leak) for leak in leaks]), factors, clean)
+            terms = self.network.coefficients(counts, factors, clean)
             for levels in sorted(terms):
                 value, offset = terms[levels], 0
                 for at, level in enumerate(levels):
                     value *= leaks[at][level]
-                    offset = offset * len(self.levels[at]) + index_of[at][level]
-                row[offset] += value
-            found += row
+                    place = len(self.levels[at]) - 1 if at in clean else self.levels[at].index(level)
+                    offset = offset * len(self.levels[at]) + place
+                found[offset] += value
         return found
 
     # Factors
@@ -485,7 +512,14 @@ class _Cell:
                 rows, component = _Rows(self.network.model), self.network.model.components[variable.members[0]]
                 for at, _ in self.serving[variable.members[0]]:
                     alike.setdefault((at, rows.of(self.keys[at], component)[-1]), []).append(variable)
-        return found + [self._of_any(at, alike[(at, row)]) for at, row in sorted(alike)]
+        found += [self._of_any(at, alike[(at, row)]) for at, row in sorted(alike)]
+        return found + [self._held_full(at) for at in self.counted]
+
+    def _held_full(self, at):
+        """Which places of a counted axis belong to running any way, and which to running full."""
+        usual = len(self.levels[at]) - 1
+        numbers = [1.0] * usual + [0.0] * (usual + 1) + [1.0]
+        return self.network.fixed((self.clean_axes[at], self.axes[at]), numbers)
 
     def contribution(self, index):
         """(array by path and levels of what a component contributes to this cell, those levels' axes)."""
@@ -567,9 +601,7 @@ class _Cell:
         while remaining:
             axis = min(remaining, key=lambda a: (self._size_without(factors, a), a))
             remaining.remove(axis)
-            touched = sorted(
-                [f for f in factors if axis in plan.axes[f]], key=lambda f: (len(plan.axes[f]) < 3, plan.size(f), f)
-            )
+            touched = sorted([f for f in factors if axis in plan.axes[f]], key=self._turn)
             factors = [f for f in factors if f not in touched]
             table = touched[0]
             for factor in touched[1:-1]:
@@ -581,6 +613,12 @@ class _Cell:
         for factor in factors[1:]:
             table = self.multiplied(table, factor)
         return table
+
+    def _turn(self, factor):
+        """When to multiply a factor in: the table first, what tells running full apart last, else the smaller first."""
+        axes = self.plan.axes[factor]
+        last = any(axis in self.clean_axes.values() for axis in axes) and len(axes) == 2
+        return (last, len(axes) < 3, self.plan.size(factor), factor)
 
     def _size_without(self, factors, axis):
         found = set()
@@ -615,9 +653,10 @@ class _Cell:
         row = [1.0]
         for how in choice:
             any_, clean = {ANY: (1.0, 0.0), NONE: (0.0, 1.0), ONE: (1.0, -1.0)}[how]
-            row = [value * any_ for value in row] + [value * clean for value in row]
-        axes = tuple([axis for axis in self.plan.axes[table] if axis not in self.clean_axis])
-        return self.plan.times(self.network.fixed(self.clean_axis, row), table, axes)
+            row = [value * share for value in row for share in (any_, clean)]
+        clean_axes = tuple([self.clean_axes[at] for at in self.counted])
+        axes = tuple([axis for axis in self.plan.axes[table] if axis not in clean_axes])
+        return self.plan.times(self.network.fixed(clean_axes, row), table, axes)
 
 
 class _Rows:
