@@ -44,6 +44,16 @@ class Terms:
         self.false_alarm = false_alarm
         self.overlooked = overlooked
         self.comeback = comeback
+        self._named = (None, [])  # worlds, and for each fault that spares something the places of the worlds with it
+
+    def naming(self, worlds):
+        """What naming a fault spares, as (fault, saving, places of the worlds that have it)."""
+        if self._named[0] is not worlds:
+            rows = []
+            for fault, saving in self.spared:
+                rows.append((fault, saving, [k for k, mask in enumerate(worlds) if mask & fault]))
+            self._named = (worlds, rows)
+        return self._named[1]
 
 
 class State:
@@ -154,9 +164,9 @@ def after_repair(worlds, repairs, terms, state, index):
 def handing_over(worlds, terms, state):
     """Expected cost of handing the job over now, with the cause named that spares most."""
     spared = 0.0
-    for fault, saving in terms.spared:
-        named = sum([w for mask, w in zip(worlds, state.weights) if mask & ~state.mended & fault])
-        spared = max(spared, saving * named)
+    for fault, saving, places in terms.naming(worlds):
+        if not state.mended & fault:
+            spared = max(spared, saving * sum([state.weights[k] for k in places]))
     return state.mass() * terms.give_up - spared
 
 

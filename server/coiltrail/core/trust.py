@@ -33,7 +33,12 @@ PRIOR_WORDS = {
     "unmetered_air": "unmetered air",
     "crossed": "crossed leads",
 }
-ENTRY_WORDS = {"complaint": "the complaint", "road_test": "a road test", "codes_read": "misfire codes"}
+ENTRY_WORDS = {
+    "complaint": "the complaint",
+    "road_test": "a road test",
+    "codes_read": "misfire codes",
+    "part_fate": "a bench test",
+}
 
 
 def trust(diagnosis):
