@@ -93,7 +93,7 @@ def test_an_empty_directory_is_migrated_and_gets_an_owner_link(run, monkeypatch,
     assert run("migrate")[0] == 0
     code, out, _ = run("owner-link")
     assert code == 0
-    assert re.fullmatch(r"https://shop\.example/#owner=[\w-]{32}\n", out)
+    assert re.fullmatch(r"https://shop\.example/#owner=[\w-]{43}\n", out)
 
 
 def test_new_epoch_is_for_every_device(run, app, shop_id):

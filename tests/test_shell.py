@@ -169,7 +169,7 @@ def test_what_the_real_modules_import_is_served(app, stranger):
         if path.endswith((".js", ".mjs")) and not path.startswith("/vendor/@micropython"):
             text = re.sub(r"/\*.*?\*/|(?m:^\s*//.*$)", "", stranger.get(path).text, flags=re.DOTALL)
             for name in re.findall(
-                r"""(?:^|[;}\s])(?:import|export)\s*[^'"();]*?(?:from\s*)?["']([^"'\s]+)["']""", text
+                r"""(?:^|[;}\s])(?:import|export)\s*[^'"();=]*?(?:from\s*)?["']([^"'\s]+)["']""", text
             ):
                 assert resolved(name, path, imports) in files, f"{path} imports {name}"
 

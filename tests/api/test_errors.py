@@ -11,7 +11,8 @@ from coiltrail.store import log
 from .error_shape import assert_error
 
 ID = "01890000-0000-7000-8000-000000000001"
-ANY = {"code": "0123456789", "sha256": "0" * 64, "device_id": ID, "case_id": ID, "folder": "app", "rest": "x.js"}
+ANY = {"code": "0123456789", "sha256": "0" * 64, "folder": "app", "rest": "x.js", "token": "x" * 43}
+ANY |= dict.fromkeys(("device_id", "case_id", "person_id", "invitation_id", "pairing_id", "link_id"), ID)
 
 
 def rules(app):

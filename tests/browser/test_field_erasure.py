@@ -7,7 +7,7 @@ from .test_field_log import OPEN_CASE
 from .test_field_photos import FILE, as_file
 from .test_field_sync import ids, log_in_shop, set_aside_in, state_of, sync
 
-PERSONAL = ("Ada Invented", "555-0142", "Nowhere")
+PERSONAL = ("Ada Invented", "555-0187", "Nowhere")
 AGREED = f"""(async () => {{
     const {{sha256}} = await photos.takeIn({FILE});
     const body = {{what: 'One coil', how: 'signed', name: 'Ada Invented', signature: sha256}};
@@ -24,7 +24,7 @@ ALL_OF_IT = """database.read(['entries', 'cases', 'setaside', 'drafts', 'photos'
 
 
 def with_customer() -> dict:
-    return {**CASE_OPENED, "customer": {"name": "Ada Invented", "phone": "555-0142", "address": "1 Nowhere"}}
+    return {**CASE_OPENED, "customer": {"name": "Ada Invented", "phone": "555-0187", "address": "1 Nowhere"}}
 
 
 def test_it_goes_from_every_phone_and_an_old_one_brings_nothing_back(signed_in, new_phone):

@@ -1,7 +1,7 @@
 """Check characters of tags against python-stdnum (ISO 7064) and their alphabet against base32-crockford."""
 
 import base32_crockford
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 from stdnum.iso7064 import mod_37_36
 
@@ -36,6 +36,7 @@ def test_alphabet_as_in_crockford():
 
 @given(st.text(alphabet="0123456789abcdefghijklmnopqrstvwxyzILO-", min_size=1, max_size=14))
 def test_forgiven_like_crockford(typed):
+    assume(typed.strip("-"))  # hyphens alone the library refuses to read
     plain = base32_crockford.normalize(typed)
     told = tags.check_tag(typed).get("code")
     assert told in (None, plain)
