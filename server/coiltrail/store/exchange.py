@@ -34,7 +34,8 @@ def exchange(
     begins, by which every phone learns to offer everything again. ``unsynced``: what the phone says is only on it.
     ``answer_limit``: bytes of entries.
     """
-    checked = handed_in.with_what_was_left(shop_id, log.check(offered))
+    judged = log.check(offered)
+    checked = handed_in.with_what_was_left(shop_id, judged)
     with writing() as session:
         shop = log.lock(session, shop_id)
         if place.epoch == shop.epoch and _forgotten(session, shop, place):
@@ -49,8 +50,8 @@ def exchange(
         skip=set(outcome.accepted),
         skip_aside={refused["id"] for refused in outcome.set_aside},
     )
-    spoken_of = [entry for entry in [*offered, *page.entries] if can_be_shown(entry)]
-    named = {one for entry in spoken_of for one in [entry["id"], *erasure.named_in(entry)]}
+    shown = [entry for entry, problem in judged if problem is None or can_be_shown(entry)]
+    named = {one for entry in [*shown, *page.entries] for one in [entry["id"], *erasure.named_in(entry)]}
     return {
         "epoch": epoch,
         "cursor": page.cursor,

@@ -91,6 +91,8 @@ def with_what_was_left(shop_id: str, checked: list[log.Checked]) -> list[log.Che
         .where(Person.shop_id == shop_id, HandedIn.outcome == "left")
     )
     left = dict(map(tuple, db.session.execute(asked))) if checked else {}
+    if not left:
+        return checked
     return [(entry, problem or _left_problem(left.get(_sha256(_written(entry))))) for entry, problem in checked]
 
 

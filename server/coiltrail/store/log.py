@@ -191,7 +191,8 @@ class _Intake:
 
     def as_it_stands(self, offered: Any) -> Any:
         """What a phone offers, without what was erased from it since."""
-        return erasure.blanked(offered, self.erased) if can_be_shown(offered) else offered
+        wanted = _id_of(offered) in self.erased and can_be_shown(offered)
+        return erasure.blanked(offered, self.erased) if wanted else offered
 
     def holds(self, entry: Any) -> bool:
         """Whether the log has this very entry."""
