@@ -15,7 +15,9 @@ _PHONE = re.compile(r"[+(]?\d[\d\s()/.-]+\d")
 
 def split(text: str) -> list[str]:
     """The words of ``text``, as they are compared."""
-    plain = "".join(char for char in unicodedata.normalize("NFKD", text) if not unicodedata.combining(char))
+    plain = text
+    if not text.isascii():  # ASCII has no accents to take away
+        plain = "".join(char for char in unicodedata.normalize("NFKD", text) if not unicodedata.combining(char))
     return [word[:LONGEST] for word in _SEPARATED.findall(plain.casefold())]
 
 
