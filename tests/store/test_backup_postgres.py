@@ -5,7 +5,6 @@ import dataclasses
 import pytest
 from sqlalchemy import text
 
-from coiltrail.bench import postgres
 from coiltrail.store import backup, inspection, migrations, people, restore
 from coiltrail.store.database import db, writing
 from coiltrail.trouble import Trouble
@@ -14,25 +13,10 @@ from tests.conftest import PASSWORD, config_in, new_phone, running
 from .shop_at_work import do_work
 
 
-@pytest.fixture(scope="module")
-def url():
-    if not postgres.is_here():
-        pytest.skip("PostgreSQL is not installed")
-    with postgres.cluster() as url:
-        yield url
-
-
 @pytest.fixture
-def server(tmp_path, url):
+def server(tmp_path, emptied):
     """The application on an empty PostgreSQL."""
-    config = dataclasses.replace(config_in(tmp_path / "server"), database_url=url)
-    for app in running(config):
-        yield app
-        with app.app_context():
-            db.session.remove()
-            with db.engine.begin() as connection:
-                connection.execute(text("DROP SCHEMA public CASCADE"))
-                connection.execute(text("CREATE SCHEMA public"))
+    yield from running(dataclasses.replace(config_in(tmp_path / "server"), database_url=emptied))
 
 
 @pytest.fixture

@@ -6,7 +6,6 @@ import json
 import pytest
 from sqlalchemy import text
 
-from coiltrail.bench import postgres
 from coiltrail.core import tags
 from coiltrail.store import derived, log, migrations, people, search
 from coiltrail.store.clock import uuid7
@@ -23,13 +22,9 @@ DAY_MS = 86_400_000
 def shop(request, tmp_path_factory):
     """A shop on either database, with a case of everything."""
     config = config_in(tmp_path_factory.mktemp("found"))
-    if request.param == "sqlite":
-        yield from _with_cases(config)
-        return
-    if not postgres.is_here():
-        pytest.skip("PostgreSQL is not installed")
-    with postgres.cluster() as url:
-        yield from _with_cases(dataclasses.replace(config, database_url=url))
+    if request.param == "postgresql":
+        config = dataclasses.replace(config, database_url=request.getfixturevalue("postgres_url"))
+    yield from _with_cases(config)
 
 
 def _with_cases(config):
