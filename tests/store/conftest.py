@@ -13,7 +13,7 @@ from tests.conftest import config_in, running
 
 @pytest.fixture(scope="module")
 def postgres_url():
-    """The address of an empty PostgreSQL; only a machine without its programs, which ``.ci/run`` installs, goes without."""
+    """The address of an empty PostgreSQL. A machine without its programs goes without; ``.ci/run`` installs them."""
     if not postgres.is_here():
         pytest.skip("PostgreSQL is not installed")
     with postgres.cluster() as url:
