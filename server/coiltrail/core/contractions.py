@@ -69,21 +69,24 @@ class Machine:
 
     ``give`` the numbers of every given array, then ask for the ``total``: the one number of the plan's last array.
     ``find_slopes`` then works out how it changes with each given array that wants it, ``slope`` tells one of them.
+    A machine that keeps arrays in a form of its own says how they are ``taken``, ``told``, ``plus`` and ``summed``.
     """
 
     def __init__(self, plan):
         self.plan = plan
+        self.given = [None] * len(plan.steps)
         self.values = [None] * len(plan.steps)
         self.stale = [True] * len(plan.steps)
         self.sloped = sloped(plan)
         self.passing = passing(plan, self.sloped)
-        self.ways = {}
         self.slopes = []
+        self._ways = {}
 
     def give(self, array, numbers):
         """The numbers of a given array, as a list."""
-        if self.values[array] != numbers:
-            self.values[array] = numbers
+        if self.given[array] != numbers:
+            self.given[array] = numbers
+            self.values[array] = self.taken(numbers, self.plan.axes[array])
             self.stale[array] = True
 
     def total(self):
@@ -93,20 +96,20 @@ class Machine:
             step = self.plan.steps[result]
             first, second = step[1:3]
             if step[0] == TIMES:
-                values[result] = self._summed(values[first], axes[first], values[second], axes[second], axes[result])
+                values[result] = self.summed(values[first], axes[first], values[second], axes[second], axes[result])
             else:
-                values[result] = [a + step[3] * b for a, b in zip(values[first], values[second])]
+                values[result] = self.plus(values[first], values[second], step[3])
             for array in (first, second):
                 if self.passing[array]:
                     values[array] = None
         self.stale = [False] * len(values)
-        return values[-1][0]
+        return self.told(values[-1])[0]
 
     def find_slopes(self):
         """Work out how the total, asked for before, changes with what was given."""
         axes = self.plan.axes
         found = [None] * len(self.values)
-        found[-1] = [1.0]
+        found[-1] = self.taken([1.0], ())
         for result in range(len(found) - 1, -1, -1):
             step, slope = self.plan.steps[result], found[result]
             if step[0] == GIVEN or slope is None or not self.sloped[result]:
@@ -115,23 +118,40 @@ class Machine:
                 if not self.sloped[one]:
                     continue
                 if step[0] == TIMES:
-                    more = self._summed(slope, axes[result], self.values[other], axes[other], axes[one])
+                    slope_in_one = self.summed(slope, axes[result], self.values[other], axes[other], axes[one])
+                    found[one] = self.plus(found[one], slope_in_one, 1.0)
                 else:
-                    more = [share * s for s in slope]
-                held = found[one]
-                found[one] = [a + b for a, b in zip(held, more)] if held else more
+                    found[one] = self.plus(found[one], slope, share)
             found[result] = None  # nobody asks for it again, and it may be large
         self.slopes = found
 
     def slope(self, array):
         """The slope in each number of a given array, as a list."""
-        return self.slopes[array] or [0.0] * self.plan.size(array)
+        slope = self.slopes[array]
+        return [0.0] * self.plan.size(array) if slope is None else self.told(slope)
 
-    def _summed(self, first, first_axes, second, second_axes, axes):
+    # The arithmetic
+
+    def taken(self, numbers, axes):
+        """An array of a list of numbers."""
+        return numbers
+
+    def told(self, array):
+        """The numbers of an array as a list."""
+        return array
+
+    def plus(self, first, second, share):
+        """The first plus ``share`` times the second; the first may be None, for nothing."""
+        if first is None:
+            return [share * b for b in second]
+        return [a + share * b for a, b in zip(first, second)]
+
+    def summed(self, first, first_axes, second, second_axes, axes):
+        """The product of two arrays, summed over those of their axes that are not in ``axes``."""
         key = (first_axes, second_axes, axes)
-        if key not in self.ways:
-            self.ways[key] = way(self.plan, first_axes, second_axes, axes)
-        (out_first, out_second), (in_first, in_second) = self.ways[key]
+        if key not in self._ways:
+            self._ways[key] = _way(self.plan, first_axes, second_axes, axes)
+        (out_first, out_second), (in_first, in_second) = self._ways[key]
         if len(in_first) == 1:
             return [first[i] * second[j] for i, j in zip(out_first, out_second)]
         found = []
@@ -174,11 +194,16 @@ def to_do(plan, stale, lacking):
     return [result for result, step in enumerate(steps) if step[0] != GIVEN and anew[result]]
 
 
-def way(plan, first_axes, second_axes, axes):
+def summed_axes(first_axes, second_axes, axes):
+    """The axes that a product is summed over, in the order in which the sum runs through them."""
+    found = [axis for axis in first_axes if axis not in axes]
+    return found + [axis for axis in second_axes if axis not in axes and axis not in first_axes]
+
+
+def _way(plan, first_axes, second_axes, axes):
     """Where two arrays are read for each number of the result, and for each that is summed into it: pairs of lists."""
-    summed = [axis for axis in first_axes if axis not in axes]
-    summed += [axis for axis in second_axes if axis not in axes and axis not in first_axes]
-    return [[_offsets(plan, run, first_axes), _offsets(plan, run, second_axes)] for run in (axes, tuple(summed))]
+    runs = (axes, summed_axes(first_axes, second_axes, axes))
+    return [[_offsets(plan, run, first_axes), _offsets(plan, run, second_axes)] for run in runs]
 
 
 def _offsets(plan, run, axes):
