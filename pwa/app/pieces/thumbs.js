@@ -36,7 +36,7 @@ export function Picture({ sha256, alt, large }) {
   if (url === undefined)
     return html`<span class="picture-wait" role="img" aria-label=${`${alt}, being fetched`}></span>`;
   if (url === null)
-    return html`<span class="picture-gone">${alt}: the photo is in the shop and needs a connection</span>`;
+    return html`<span class="picture-gone"><span class="unseen">${alt}: </span>${large ? 'The photo is in the shop and needs a connection' : 'In the shop'}</span>`;
   return html`<img src=${url} alt=${alt} />`;
 }
 
