@@ -8,7 +8,7 @@ import re
 
 import pytest
 
-from coiltrail import shell
+from coiltrail import languages, shell
 from coiltrail.config import PWA
 from coiltrail.core import entries
 
@@ -52,6 +52,7 @@ def test_the_release_lists_every_file_with_its_hash(client):
         "/app/screens/one.js",
         "/field/log.js",
         "/kinds.json",
+        "/languages/es.json",
         "/vendor/idb/build/index.js",
     }
     for file in release["files"]:
@@ -178,3 +179,8 @@ def resolved(name, path, imports):
     if name.startswith("."):
         return os.path.normpath(os.path.join(os.path.dirname(path), name))
     return name if name.startswith("/") else imports.get(name, name)
+
+
+def test_a_language_is_served_as_one_catalogue(client):
+    assert client.get("/languages/es.json").json == languages.catalogue("es")
+    assert client.get("/languages/en.json").status_code == client.get("/languages/xx.json").status_code == 404

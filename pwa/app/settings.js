@@ -3,6 +3,7 @@
  *
  * @typedef {object} Settings
  * @property {'system' | 'light' | 'dark'} theme
+ * @property {string} language  its code; empty: the first of the phone's that there is
  * @property {Record<string, string>} units  dimension -> unit that fields start with
  * @property {'number' | 'firing'} roundOrder
  * @property {string} disabledBy  how the cylinder was disabled in the last drop test
@@ -15,7 +16,7 @@ import { signal } from '@preact/signals';
 const KEY = 'coiltrail.settings';
 
 /** @type {Settings} */
-const AT_FIRST = { theme: 'system', units: {}, roundOrder: 'number', disabledBy: '', turned: {}, tools: null, readySeen: false };
+const AT_FIRST = { theme: 'system', language: '', units: {}, roundOrder: 'number', disabledBy: '', turned: {}, tools: null, readySeen: false };
 
 export const settings = signal(read());
 

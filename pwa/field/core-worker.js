@@ -62,7 +62,11 @@ async function answerTo({ id, name, args }) {
 }
 
 async function start() {
-  const [runtime, files] = await Promise.all([loadMicroPython({ heapsize: HEAP_BYTES, stdout: console.info }), coreFiles()]);
+  const [runtime, files, texts] = await Promise.all([
+    loadMicroPython({ heapsize: HEAP_BYTES, stdout: console.info }),
+    coreFiles(),
+    catalogue(new URL(self.location.href).searchParams.get('language') ?? 'en'),
+  ]);
   for (const folder of ['/lib', PACKAGE, `${PACKAGE}/core`]) {
     if (!runtime.FS.analyzePath(folder).exists) runtime.FS.mkdir(folder);
   }
@@ -73,7 +77,19 @@ async function start() {
   runtime.runPython(`import sys, gc\ngc.threshold(${COLLECT_BYTES})\nif '/lib' not in sys.path: sys.path.append('/lib')`);
   runtime.runPython(PYTHON);
   runtime.runPython('from coiltrail.core.bridge import begin, advance');
+  if (texts) speak(runtime, texts);
   return { begin: runtime.globals.get('begin'), advance: runtime.globals.get('advance'), clear: arithmetic.clear };
+}
+
+/** What the core is to speak by, as JSON; null for English. @param {string} language */
+async function catalogue(language) {
+  return language === 'en' ? null : (await fetched(`/languages/${language}.json`)).text();
+}
+
+/** @param {any} runtime @param {string} texts */
+function speak(runtime, texts) {
+  runtime.globals.set('TEXTS', texts);
+  runtime.runPython('import json\nfrom coiltrail.core import tongue\ntongue.use(json.loads(TEXTS))\ndel TEXTS');
 }
 
 /** The core's files, as the release list names them. */

@@ -17,6 +17,8 @@
  * @property {(answer: Answer) => void} resolve
  */
 
+import { language } from './tongue.js';
+
 const HANG_MS = 60_000; // without a sign of life from the core; a long answer gives one every second
 const START_MS = 60_000; // for the runtime to be loaded and started, on a slow phone
 
@@ -100,7 +102,7 @@ function watchFor(ms) {
 }
 
 function newWorker() {
-  const made = new Worker(new URL('./core-worker.js', import.meta.url), { type: 'module', name: 'core' });
+  const made = new Worker(new URL(`./core-worker.js?language=${language()}`, import.meta.url), { type: 'module', name: 'core' });
   made.addEventListener('message', ({ data }) => {
     if (made !== worker || !current) return;
     if (data.alive === current.id) watchFor(HANG_MS);

@@ -40,6 +40,7 @@
  *
  * @typedef {{field: string, message: string}} Problem  `field` is a path: "vehicle.plate", "codes.0.code"
  */
+import { declaredIn } from './tongue.js';
 
 /** @type {Promise<Declaration> | null} */
 let loading = null;
@@ -62,7 +63,7 @@ export function declaration() {
 async function load() {
   const answer = await fetch('/kinds.json').catch(() => null);
   if (!answer?.ok) throw new Error('The forms could not be loaded. Open the application once with a connection.');
-  declared = /** @type {Declaration} */ (await answer.json());
+  declared = /** @type {Declaration} */ (declaredIn(await answer.json()));
   return declared;
 }
 

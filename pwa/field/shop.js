@@ -1,5 +1,7 @@
 /** One request to the shop, and the telling apart of its answers from those of anything else in between. */
 
+import { language } from './tongue.js';
+
 /**
  * The shop refused (its own code), cannot be reached ("no_connection"), or is in trouble ("shop_trouble").
  */
@@ -41,7 +43,7 @@ export async function send(method, path, { json, bytes, headers = {} } = {}) {
     response = await fetch(path, {
       method,
       body,
-      headers: { 'X-Coiltrail': '1', ...(body ? { 'Content-Type': type } : {}), ...headers },
+      headers: { 'X-Coiltrail': '1', 'Accept-Language': language(), ...(body ? { 'Content-Type': type } : {}), ...headers },
       credentials: 'same-origin',
       cache: 'no-store',
       redirect: 'error', // the shop never redirects its API; a captive portal does

@@ -1,9 +1,9 @@
 """The application factory."""
 
-from flask import Flask
+from flask import Flask, request
 from werkzeug.middleware.proxy_fix import ProxyFix
 
-from . import api, shell
+from . import api, languages, shell
 from .config import Config
 from .store import database, migrations
 
@@ -21,6 +21,12 @@ def create_app(config: Config | None = None) -> Flask:
         app.wsgi_app = ProxyFix(app.wsgi_app, x_for=hops, x_proto=hops, x_host=hops)
     database.connect(app, config.database_url)
     migrations.register(app)
+    app.before_request(_speak)
     shell.register(app, config.pwa)
     api.register(app)
     return app
+
+
+def _speak() -> None:
+    """Speak the language that whoever asks understands best."""
+    languages.speak(request.accept_languages.best_match(languages.LANGUAGES) or languages.ENGLISH)

@@ -10,12 +10,14 @@ import hashlib
 import json
 import mimetypes
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 from flask import Blueprint, Flask, Response, current_app, request
 from werkzeug.exceptions import NotFound
 
+from . import languages
 from .core import entries
 
 CORE = Path(entries.__file__).parent
@@ -71,9 +73,12 @@ class Shell:
 
     def __init__(self, pwa: Path):
         self.pwa = pwa
-        self.kinds = ShellFile.of(
-            json.dumps(entries.declaration(), ensure_ascii=False, sort_keys=True).encode(), "application/json"
-        )
+        self.kinds = ShellFile.of(_json(entries.declaration()), "application/json")
+        self._languages = {
+            f"/languages/{language}.json": ShellFile.of(_json(languages.catalogue(language)), "application/json")
+            for language in languages.LANGUAGES
+            if language != languages.ENGLISH
+        }
         self._read: dict[Path, tuple[tuple[int, int], ShellFile]] = {}
         self._paths = self._find()
 
@@ -81,6 +86,8 @@ class Shell:
         """The file served at ``address``. Addresses are looked up in a list, never joined to a path."""
         if address == "/kinds.json":
             return self.kinds
+        if address in self._languages:
+            return self._languages[address]
         path = self._paths.get(address)
         if path is None:
             self._paths = self._find()  # perhaps it is new
@@ -91,7 +98,7 @@ class Shell:
         """``{"release": hash over all, "files": [{"path", "sha256", "bytes"}]}``."""
         self._paths = self._find()
         installed = {address: self._load(path) for address, path in self._paths.items() if address not in NOT_INSTALLED}
-        installed["/kinds.json"] = self.kinds
+        installed |= {"/kinds.json": self.kinds} | self._languages
         files = [
             {"path": address, "sha256": file.sha256, "bytes": len(file.body)}
             for address, file in sorted(installed.items())
@@ -139,7 +146,7 @@ def of_app() -> Shell:
 @blueprint.get("/sw.js")
 @blueprint.get("/manifest.webmanifest")
 @blueprint.get("/kinds.json")
-@blueprint.get("/<any(app, field, styles, icons, core, vendor):folder>/<path:rest>")
+@blueprint.get("/<any(app, field, styles, icons, core, languages, vendor):folder>/<path:rest>")
 def serve(**_: str) -> Response:
     """One file of the shell."""
     file = of_app().file(request.path)
@@ -167,6 +174,10 @@ def answer(file: ShellFile) -> Response:
     response.headers["Cache-Control"] = "no-cache"
     response.set_etag(file.sha256 + ("-gzip" if zipped else ""))
     return response.make_conditional(request)
+
+
+def _json(data: Mapping) -> bytes:
+    return json.dumps(data, ensure_ascii=False, sort_keys=True).encode()
 
 
 def _type_of(path: Path) -> str:

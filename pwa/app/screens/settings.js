@@ -11,6 +11,7 @@ import { isOneOf, roleWords } from '../roles.js';
 import { to } from '../route.js';
 import { say, sayTrouble } from '../said.js';
 import { changeSettings, settings } from '../settings.js';
+import { LANGUAGES, language } from '../tongue.js';
 import { count, sentence, size } from '../words.js';
 
 const LASTING = 'The browser has promised not to clear the records by itself.';
@@ -27,6 +28,16 @@ export function Settings() {
   const me = person.value;
   return html`<${Screen} title="Settings" back=${to()}>
     <${OfflineNotice} />
+    <fieldset class="field">
+      <legend>Language</legend>
+      <div class="choices">
+        ${Object.entries(LANGUAGES).map(
+          ([code, name]) => html`<label class="choice" key=${code} lang=${code}>
+          <input type="radio" name="language" checked=${code === language} onChange=${() => speak(code)} /><span>${name}</span>
+        </label>`,
+        )}
+      </div>
+    </fieldset>
     <fieldset class="field">
       <legend>Looks</legend>
       <div class="choices">
@@ -77,6 +88,12 @@ export function Settings() {
       </div>
     </section>
   <//>`;
+}
+
+/** The page begins anew in another language. @param {string} code */
+function speak(code) {
+  changeSettings({ language: code });
+  location.reload();
 }
 
 /** @param {{dimension: string}} props */

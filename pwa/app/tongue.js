@@ -1,0 +1,29 @@
+/**
+ * The language of the screens: the one chosen, else the first of the phone's that there is. It stands before any module
+ * that imports this one is run, so that texts may also be put together where a module begins.
+ */
+import { use } from '../field/tongue.js';
+import { settings } from './settings.js';
+
+export { inEnglish, phrase } from '../field/tongue.js';
+
+/** Every language there is, in its own words. */
+export const LANGUAGES = { en: 'English', es: 'Español' };
+
+export const language = settings.value.language || ofThePhone();
+
+/** How numbers and days are written: as the phone does, where it speaks this language. */
+export const locale = navigator.languages.find((one) => one.split('-')[0] === language) ?? language;
+
+document.documentElement.lang = language;
+if (language !== 'en') {
+  try {
+    use(language, await (await fetch(`/languages/${language}.json`)).json());
+  } catch (trouble) {
+    console.error(trouble); // English is better than no page
+  }
+}
+
+function ofThePhone() {
+  return navigator.languages.map((one) => one.split('-')[0]).find((one) => one in LANGUAGES) ?? 'en';
+}
