@@ -1,6 +1,7 @@
 /** The list of cases on this phone, kept up to date. */
 import { signal } from '@preact/signals';
 import { caseList, onChange } from '../field/log.js';
+import { phrase } from './tongue.js';
 
 /**
  * `null` until first read. `trouble` when the phone's store could not be read.
@@ -10,7 +11,8 @@ export const caseListing = signal({ cases: null, trouble: '' });
 
 export async function readCaseList() {
   try {
-    caseListing.value = { cases: await caseList(), trouble: '' };
+    const cases = (await caseList()).map((one) => ({ ...one, title: one.title || phrase('Vehicle not named') }));
+    caseListing.value = { cases, trouble: '' };
   } catch (trouble) {
     const message = trouble instanceof Error ? trouble.message : String(trouble);
     caseListing.value = { ...caseListing.value, trouble: message };

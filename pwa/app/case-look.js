@@ -7,6 +7,7 @@
  */
 import { labelOf } from './declared.js';
 import { to } from './route.js';
+import { phrase } from './tongue.js';
 import { partKind, percent, placeParts, sentence } from './words.js';
 
 const DROPS = /** @type {const} */ ({ none: ['dead', 'dead'], small: ['weak', 'weak'], full: ['runs', 'runs'] });
@@ -28,11 +29,11 @@ export function boreLook(view, diagnosis, cylinder) {
     (guess?.misses > LIKELY ? ['weak', 'misses'] : ['', '']);
   const coil = coilAt(view, told?.coil_position);
   const said = [
-    `Cylinder ${cylinder}`,
+    phrase('Cylinder {cylinder}', { cylinder }),
     guess && `suspect ${percent(guess.suspicion)}`,
     word,
-    drop && `drop test: ${drop.text}`,
-    coil.moved && `its coil: ${coil.words}`,
+    drop && phrase('drop test: {text}', { text: drop.text }),
+    coil.moved && phrase('its coil: {words}', { words: coil.words }),
   ];
   return {
     label: said.filter(Boolean).join(', '),
@@ -48,7 +49,7 @@ export function boreLook(view, diagnosis, cylinder) {
 export function coilLook(view, position) {
   const { mark, moved, words, empty } = coilAt(view, position);
   return {
-    label: `Coil place ${position}: ${words}`,
+    label: phrase('Coil place {position}: {words}', { position, words }),
     mark,
     moved,
     empty,
@@ -76,7 +77,7 @@ export function partAt(view, place) {
   const fitted = Boolean(part?.fitted_by);
   const first = placeParts(part?.trail?.[0]?.place ?? placeOfUnnoted(id))?.position;
   const moved = fitted || (first !== undefined && first !== position);
-  const label = part?.label ?? `the ${partKind(kind).toLowerCase()} that came at ${position}`;
+  const label = part?.label ?? phrase('the {kind} that came at {position}', { kind: partKind(kind).toLowerCase(), position });
   return { id, mark: fitted ? 'new' : String(first ?? position), moved, empty: false, words: label, part };
 }
 
@@ -103,7 +104,7 @@ export function partById(view, id) {
   return {
     part: id,
     kind: at.kind,
-    label: `the ${partKind(at.kind).toLowerCase()} that came at ${at.position}`,
+    label: phrase('the {kind} that came at {position}', { kind: partKind(at.kind).toLowerCase(), position: at.position }),
     place,
     place_label: `${partKind(at.kind).toLowerCase()} ${at.position}`,
     noted: {},
@@ -148,7 +149,7 @@ export function photoWords(photo) {
     : at
       ? `${partKind(at.kind).toLowerCase()} ${at.position}`
       : '';
-  const shows = labelOf('photo', 'shows', photo.shows) || 'Photo';
+  const shows = labelOf('photo', 'shows', photo.shows) || phrase('Photo');
   return sentence([photo.caption || shows, where].filter(Boolean).join(', '));
 }
 

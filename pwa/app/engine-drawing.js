@@ -21,6 +21,7 @@
  */
 import { html } from './html.js';
 import { plan, WIDTH } from './engine-geometry.js';
+import { phrase } from './tongue.js';
 
 /**
  * @param {object} props
@@ -34,9 +35,9 @@ import { plan, WIDTH } from './engine-geometry.js';
  */
 export function EngineDrawing({ engine, orientation, turned, label, bore, coil, inBore }) {
   const drawn = plan(engine, { orientation, turned, words: Boolean(bore ?? inBore) });
-  const look = bore ?? ((/** @type {number} */ cylinder) => ({ label: `Cylinder ${cylinder}` }));
+  const look = bore ?? ((/** @type {number} */ cylinder) => ({ label: phrase('Cylinder {cylinder}', { cylinder }) }));
   const coilLook =
-    coil ?? ((/** @type {number} */ position) => ({ label: `Coil ${position}`, mark: String(position) }));
+    coil ?? ((/** @type {number} */ position) => ({ label: phrase('Coil {position}', { position }), mark: String(position) }));
   // A long row keeps its size and scrolls sideways rather than becoming too small to read.
   const least = drawn.width > 1.25 * WIDTH ? { minWidth: `${drawn.width / 16}rem` } : undefined;
   return html`<div class="drawing">

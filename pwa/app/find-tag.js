@@ -2,6 +2,7 @@
 import { caseList, entriesOf } from '../field/log.js';
 import { sendForJson } from '../field/shop.js';
 import { standing } from '../field/summaries.js';
+import { phrase } from './tongue.js';
 
 const PATIENCE = 2500; // ms that the shop is waited for where the work must go on
 
@@ -22,7 +23,7 @@ export async function findTag(code) {
     return {
       message:
         kind === 'no_connection'
-          ? 'No case on this phone has this tag, and the shop cannot be asked without a connection.'
+          ? phrase('No case on this phone has this tag, and the shop cannot be asked without a connection.')
           : message,
     };
   }

@@ -1,14 +1,15 @@
 /** The label printer of this device: which labels are in it, and how fine it prints. */
 import { signal } from '@preact/signals';
+import { phrase } from './tongue.js';
 
 const KEY = 'coiltrail.label';
 
 export const SIZES = ['62x29', '50x25', '40x20']; // mm, as `coiltrail.labels` draws them
 export const DPI = ['203', '300'];
 export const PAPERS = [
-  ['roll', 'A roll of labels'],
-  ['a4', 'Sheets of A4'],
-  ['letter', 'Sheets of Letter'],
+  ['roll', phrase('A roll of labels')],
+  ['a4', phrase('Sheets of A4')],
+  ['letter', phrase('Sheets of Letter')],
 ];
 
 /** @typedef {{size: string, dpi: string, paper: string}} Printer */

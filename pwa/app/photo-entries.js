@@ -1,5 +1,6 @@
 /** The entry for a picture that was taken in. */
 import { save } from './saving.js';
+import { phrase } from './tongue.js';
 
 /**
  * @typedef {import('../field/photos.js').TakenIn} TakenIn
@@ -13,5 +14,5 @@ export function photoBody({ sha256, bytes, width, height }, about) {
 
 /** Record a picture at once. @param {string} caseId @param {Pick<TakenIn, 'sha256' | 'bytes'> & Partial<TakenIn>} taken @param {Record<string, any>} about */
 export async function savePhoto(caseId, taken, about) {
-  await save({ case: caseId, kind: 'photo', body: photoBody(taken, about) }, 'Photo saved on this phone');
+  await save({ case: caseId, kind: 'photo', body: photoBody(taken, about) }, phrase('Photo saved on this phone'));
 }

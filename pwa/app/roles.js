@@ -1,10 +1,11 @@
 /** What people of the shop are, and may do. */
 import { person } from './person.js';
+import { phrase } from './tongue.js';
 
 export const ROLES = /** @type {const} */ ([
-  ['mechanic', 'Mechanic', 'Records cases on a phone.'],
-  ['desk', 'Desk', 'Also shuts out lost phones and decides on what they hand in.'],
-  ['owner', 'Owner', 'Also says who works here, and reads who did what.'],
+  ['mechanic', phrase('Mechanic'), phrase('Records cases on a phone.')],
+  ['desk', phrase('Desk'), phrase('Also shuts out lost phones and decides on what they hand in.')],
+  ['owner', phrase('Owner'), phrase('Also says who works here, and reads who did what.')],
 ]);
 
 /** @param {string} role */

@@ -14,6 +14,7 @@
  * @property {TakenIn[]} photos  taken here, waiting for the finding they belong to
  */
 import { placesOf } from './case-look.js';
+import { phrase } from './tongue.js';
 
 /** @param {string} caseId @param {string} check */
 export function roundKey(caseId, check) {
@@ -29,7 +30,7 @@ export function roundKey(caseId, check) {
  */
 export function stations(engine, check, order) {
   if (check.about === 'cylinder')
-    return ordered(engine, order).map((cylinder) => ({ cylinder, number: cylinder, words: `Cylinder ${cylinder}` }));
+    return ordered(engine, order).map((cylinder) => ({ cylinder, number: cylinder, words: phrase('Cylinder {cylinder}', { cylinder }) }));
   const places = placesOf(engine, check.about);
   const byNumber = places.map((place, index) => {
     const fired = check.about === 'coil' ? engine.coils[index] : [index + 1];
@@ -39,8 +40,8 @@ export function stations(engine, check, order) {
       number: index + 1,
       first: fired[0],
       words: own
-        ? `Cylinder ${index + 1}`
-        : `${check.about === 'coil' ? 'Coil' : 'Place'} ${index + 1} (cylinders ${fired.join(', ')})`,
+        ? phrase('Cylinder {n}', { n: index + 1 })
+        : `${check.about === 'coil' ? phrase('Coil') : phrase('Place')} ${index + 1} (cylinders ${fired.join(', ')})`,
     };
   });
   if (order === 'number') return byNumber;

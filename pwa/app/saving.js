@@ -1,6 +1,7 @@
 /** Recording from a screen: what the log says becomes words at the right place. */
 import { NotSaved, Refused, record, recordAll } from '../field/log.js';
 import { say, sayTrouble } from './said.js';
+import { phrase } from './tongue.js';
 
 /**
  * @typedef {import('../field/log.js').Draft} Draft
@@ -35,14 +36,14 @@ export function saveAll(drafts, words) {
  * @param {string} [words]
  * @returns {Promise<Outcome>}
  */
-async function attempt(recording, words = 'Saved on this phone') {
+async function attempt(recording, words = phrase('Saved on this phone')) {
   try {
     const entries = await recording();
     say(words);
     return { entries, problems: [] };
   } catch (trouble) {
     if (trouble instanceof Refused) {
-      sayTrouble(`Not saved. ${trouble.problems[0]?.message ?? trouble.message}`);
+      sayTrouble(phrase('Not saved. {message}', { message: trouble.problems[0]?.message ?? trouble.message }));
       return { entries: [], problems: trouble.problems };
     }
     if (trouble instanceof NotSaved) {
@@ -50,7 +51,7 @@ async function attempt(recording, words = 'Saved on this phone') {
       return { entries: trouble.entries, problems: [] };
     }
     const message = trouble instanceof Error ? trouble.message : String(trouble);
-    sayTrouble(`Not saved. ${message}`);
+    sayTrouble(phrase('Not saved. {message}', { message }));
     return { entries: [], problems: [{ field: '', message }] };
   }
 }

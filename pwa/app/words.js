@@ -1,5 +1,6 @@
 /** How times, counts and places read on every screen. */
 import { field } from './declared.js';
+import { phrase } from './tongue.js';
 
 const CLOCK = new Intl.DateTimeFormat(undefined, { hour: '2-digit', minute: '2-digit' });
 const DAY = new Intl.DateTimeFormat(undefined, { day: 'numeric', month: 'short' });
@@ -63,7 +64,7 @@ export function partKind(kind) {
 export function placeWords(place) {
   const at = placeParts(place);
   if (at) return `${partKind(at.kind).toLowerCase()} ${at.position}`;
-  return place === 'off' ? 'off the engine' : place === 'unknown' ? 'place not known' : '';
+  return place === 'off' ? phrase('off the engine') : place === 'unknown' ? phrase('place not known') : '';
 }
 
 /** @param {number} bytes */

@@ -8,6 +8,7 @@
  * @property {(on: boolean) => Promise<boolean>} torch  gives whether it burns now
  * @property {() => void} stop  also puts the light out
  */
+import { phrase } from './tongue.js';
 
 /** The camera cannot be had; `message` says why and what to do instead. */
 export class CameraRefused extends Error {
@@ -18,14 +19,13 @@ export class CameraRefused extends Error {
   }
 }
 
-const NO_CAMERA = 'This browser gives the page no camera.';
-/** What stopped it, by the name of the platform's error (W3C Media Capture and Streams, section 10.2). @type {Record<string, string>} */
-const WHY = {
-  NotAllowedError: 'The camera is not allowed here. Allow it for this page in the settings of the browser.',
-  NotFoundError: 'This device has no camera.',
-  NotReadableError: 'The camera is in use by another application. Close that one and try again.',
-};
-const FAILED = 'The camera could not be started.';
+/** What stopped it, by the name of the platform's error (W3C Media Capture and Streams, section 10.2). @param {string} name @returns {string} */
+const why = (name) =>
+  ({
+    NotAllowedError: phrase('The camera is not allowed here. Allow it for this page in the settings of the browser.'),
+    NotFoundError: phrase('This device has no camera.'),
+    NotReadableError: phrase('The camera is in use by another application. Close that one and try again.'),
+  })[name] ?? phrase('The camera could not be started.');
 
 /**
  * @param {{width?: number, height?: number}} [wanted]  px; the nearest that the camera can do is taken
@@ -33,10 +33,10 @@ const FAILED = 'The camera could not be started.';
  * @throws {CameraRefused}
  */
 export async function openCamera({ width = 1280, height = 720 } = {}) {
-  if (!navigator.mediaDevices?.getUserMedia) throw new CameraRefused(NO_CAMERA);
+  if (!navigator.mediaDevices?.getUserMedia) throw new CameraRefused(phrase('This browser gives the page no camera.'));
   const video = { facingMode: { ideal: 'environment' }, width: { ideal: width }, height: { ideal: height } };
   const stream = await navigator.mediaDevices.getUserMedia({ video, audio: false }).catch((error) => {
-    throw new CameraRefused(WHY[error.name] ?? FAILED);
+    throw new CameraRefused(why(error.name));
   });
   const [track] = stream.getVideoTracks();
   const can = /** @type {{torch?: boolean}} */ (track.getCapabilities?.() ?? {});

@@ -18,6 +18,7 @@
  */
 
 import { language } from './tongue.js';
+import { phrase } from './tongue.js';
 
 const HANG_MS = 60_000; // without a sign of life from the core; a long answer gives one every second
 const START_MS = 60_000; // for the runtime to be loaded and started, on a slow phone
@@ -98,7 +99,7 @@ function work() {
 /** @param {number} ms  after which the worker counts as hung */
 function watchFor(ms) {
   clearTimeout(watch);
-  watch = window.setTimeout(() => fail('timeout', 'Working this out took too long. What is recorded is safe.'), ms);
+  watch = window.setTimeout(() => fail('timeout', phrase('Working this out took too long. What is recorded is safe.')), ms);
 }
 
 function newWorker() {
@@ -111,18 +112,18 @@ function newWorker() {
   });
   made.addEventListener('error', (event) => {
     event.preventDefault();
-    if (made === worker) fail('crashed', CRASHED);
+    if (made === worker) fail('crashed', crashed());
   });
   return made;
 }
 
-const CRASHED = 'The part that works out the diagnosis stopped and starts anew. What is recorded is safe.';
+const crashed = () => phrase('The part that works out the diagnosis stopped and starts anew. What is recorded is safe.');
 
 /** @param {{answer?: string, failed?: string}} message */
 function receive({ answer, failed }) {
   if (answer === undefined) {
     console.error(failed);
-    fail('crashed', CRASHED);
+    fail('crashed', crashed());
     return;
   }
   finish(JSON.parse(answer));

@@ -45,6 +45,7 @@
  */
 import { openDB } from '/vendor/idb/build/index.js';
 import { observable } from './observable.js';
+import { phrase } from './tongue.js';
 
 /** @typedef {import('/vendor/idb/build/index.js').IDBPDatabase<Stores>} Database */
 
@@ -87,7 +88,7 @@ function open() {
       for (const step of STEPS.slice(from)) step(db);
     },
     blocked() {
-      databaseTrouble.change({ message: 'Close the other tabs of this application: an older one holds its records.' });
+      databaseTrouble.change({ message: phrase('Close the other tabs of this application: an older one holds its records.') });
     },
     blocking: () => forget(opened), // a newer release waits to change the stores: let it
     terminated: () => forget(opened),
@@ -97,7 +98,7 @@ function open() {
     (error) => {
       forget(opened);
       if (error.name === 'VersionError') {
-        databaseTrouble.change({ message: 'A newer release of this application is open: load this page anew.' });
+        databaseTrouble.change({ message: phrase('A newer release of this application is open: load this page anew.') });
       }
     },
   );
@@ -199,7 +200,7 @@ function within(ms, promise) {
   return new Promise((resolve, reject) => {
     const timer = setTimeout(() => {
       forget(connection);
-      reject(new DOMException('The phone’s database does not answer.', 'TimeoutError'));
+      reject(new DOMException(phrase('The phone’s database does not answer.'), 'TimeoutError'));
     }, ms);
     promise.then(resolve, reject).finally(() => clearTimeout(timer));
   });

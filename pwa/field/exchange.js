@@ -46,6 +46,7 @@
  */
 import { past } from './clock.js';
 import { ShopError, somethingElse } from './shop.js';
+import { phrase } from './tongue.js';
 
 /** @type {Place} */
 export const NOWHERE = { epoch: null, cursor: 0, head: null };
@@ -132,16 +133,16 @@ function checked(answer) {
 function insistOnProgress(answer, batch, cursor) {
   const settled = new Set([...answer.accepted, ...answer.set_aside.map(({ id }) => id)]);
   if (batch.length && !batch.some((entry) => settled.has(entry.id))) {
-    throw new ShopError('shop_trouble', 'The shop answered for none of the entries sent. They stay here.');
+    throw new ShopError('shop_trouble', phrase('The shop answered for none of the entries sent. They stay here.'));
   }
   if (!batch.length && answer.more && answer.cursor === cursor) {
-    throw new ShopError('shop_trouble', 'The shop promises more entries and sends none. It is tried again later.');
+    throw new ShopError('shop_trouble', phrase('The shop promises more entries and sends none. It is tried again later.'));
   }
 }
 
 /** A shop that acknowledges and then forgets, again and again, would be offered everything for ever. */
 function beginsAnew() {
-  return new ShopError('shop_trouble', 'The shop’s server forgets what it takes in, again and again. Everything stays here; it is tried again later.');
+  return new ShopError('shop_trouble', phrase('The shop’s server forgets what it takes in, again and again. Everything stays here; it is tried again later.'));
 }
 
 /**
@@ -213,7 +214,7 @@ export function changesBy(answer, { asked, place, device, clock, now, rows }) {
       aside.set(entry.id, null);
     } else {
       // Never overwritten, only shown (3).
-      const message = 'The shop holds another entry under the same id. Both are kept.';
+      const message = phrase('The shop holds another entry under the same id. Both are kept.');
       aside.set(entry.id, { id: entry.id, field: 'id', message, entry });
     }
   }

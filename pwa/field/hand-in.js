@@ -2,6 +2,7 @@
 import { read, write } from './database.js';
 import { inOrder, newBatch } from './exchange.js';
 import { sendForJson, ShopError } from './shop.js';
+import { phrase } from './tongue.js';
 
 /**
  * Hand in every entry that the shop lacks, once. They still count as not in the shop: somebody has to look at them.
@@ -13,7 +14,7 @@ export async function handIn() {
     if (!batch.length) return;
     const { received } = await sendForJson('POST', '/api/handed-in', { json: { entries: batch } });
     if (!Array.isArray(received) || !batch.some(({ id }) => received.includes(id))) {
-      throw new ShopError('shop_trouble', 'The shop took none of the entries that were handed in. They stay here.');
+      throw new ShopError('shop_trouble', phrase('The shop took none of the entries that were handed in. They stay here.'));
     }
     await write(['entries'], async (tx) => {
       for (const id of received) {

@@ -41,6 +41,7 @@
  * @typedef {{field: string, message: string}} Problem  `field` is a path: "vehicle.plate", "codes.0.code"
  */
 import { declaredIn } from './tongue.js';
+import { phrase } from './tongue.js';
 
 /** @type {Promise<Declaration> | null} */
 let loading = null;
@@ -62,7 +63,7 @@ export function declaration() {
 
 async function load() {
   const answer = await fetch('/kinds.json').catch(() => null);
-  if (!answer?.ok) throw new Error('The forms could not be loaded. Open the application once with a connection.');
+  if (!answer?.ok) throw new Error(phrase('The forms could not be loaded. Open the application once with a connection.'));
   declared = /** @type {Declaration} */ (declaredIn(await answer.json()));
   return declared;
 }
@@ -77,8 +78,8 @@ async function load() {
 export function checkBody(kind, body) {
   if (!declared) throw new Error('checkBody needs declaration() to have been awaited.');
   const known = declared.kinds.find((one) => one.kind === kind);
-  if (!known) return [{ field: 'kind', message: `This release does not know the kind "${kind}". Load the newest release.` }];
-  if (!isObject(body)) return [{ field: 'body', message: 'Body: give the fields as an object.' }];
+  if (!known) return [{ field: 'kind', message: phrase('This release does not know the kind "{kind}". Load the newest release.', { kind }) }];
+  if (!isObject(body)) return [{ field: 'body', message: phrase('Body: give the fields as an object.') }];
   const problems = fieldProblems(known.fields, body, '');
   return problems.length ? problems : sizeProblems(body, declared.body_limit);
 }
@@ -90,7 +91,7 @@ export function checkBody(kind, body) {
  */
 function sizeProblems(body, limit) {
   const size = new TextEncoder().encode(JSON.stringify(body)).length;
-  const message = `This entry has ${size} bytes; at most ${limit} fit. Shorten its text or split it in two.`;
+  const message = phrase('This entry has {size} bytes; at most {limit} fit. Shorten its text or split it in two.', { size, limit });
   return size > limit ? [{ field: 'body', message }] : [];
 }
 
@@ -104,7 +105,7 @@ function fieldProblems(fields, values, path) {
   return fields.flatMap((field) => {
     const value = values[/** @type {string} */ (field.name)];
     const at = path + field.name;
-    if (value === undefined) return field.required ? [problem(at, field, 'fill this in')] : [];
+    if (value === undefined) return field.required ? [problem(at, field, phrase('fill this in'))] : [];
     return valueProblems(field, value, at, values);
   });
 }
@@ -117,9 +118,9 @@ function fieldProblems(fields, values, path) {
  * @returns {Problem[]}
  */
 function valueProblems(field, value, path, siblings) {
-  if (value === null) return [problem(path, field, 'fill this in, or leave it out')];
+  if (value === null) return [problem(path, field, phrase('fill this in, or leave it out'))];
   if (field.type === 'group') {
-    if (!isObject(value)) return [problem(path, field, 'give the fields as an object')];
+    if (!isObject(value)) return [problem(path, field, phrase('give the fields as an object'))];
     return fieldProblems(field.fields ?? [], value, `${path}.`);
   }
   if (field.type === 'list') return listProblems(field, value, path, siblings);
@@ -135,17 +136,17 @@ function valueProblems(field, value, path, siblings) {
  * @returns {Problem[]}
  */
 function listProblems(field, value, path, siblings) {
-  if (!Array.isArray(value)) return [problem(path, field, 'give a list')];
-  if (value.length > (field.max ?? Infinity)) return [problem(path, field, `at most ${field.max}; this has ${value.length}`)];
+  if (!Array.isArray(value)) return [problem(path, field, phrase('give a list'))];
+  if (value.length > (field.max ?? Infinity)) return [problem(path, field, phrase('at most {max}; this has {length}', { max: field.max, length: value.length }))];
   const of = /** @type {Field} */ (field.of);
   const problems = value.flatMap((item, index) =>
     item === undefined
-      ? [problem(`${path}.${index}`, of, 'fill this in')]
+      ? [problem(`${path}.${index}`, of, phrase('fill this in'))]
       : valueProblems(of, item, `${path}.${index}`, {}),
   );
   const upTo = field.permutation_of && siblings[field.permutation_of];
   if (!problems.length && value.length && Number.isInteger(upTo) && !isPermutation(value, upTo)) {
-    problems.push(problem(path, field, `name each of 1 to ${upTo} once`));
+    problems.push(problem(path, field, phrase('name each of 1 to {upTo} once', { upTo })));
   }
   return problems;
 }
@@ -156,47 +157,47 @@ function listProblems(field, value, path, siblings) {
  */
 const CHECKS = {
   text(field, value) {
-    if (typeof value !== 'string') return 'write it as text';
-    if (field.required && !value.trim()) return 'fill this in';
+    if (typeof value !== 'string') return phrase('write it as text');
+    if (field.required && !value.trim()) return phrase('fill this in');
     const length = characters(value);
     if (length > (field.max ?? Infinity)) {
-      return `at most ${field.max} characters; this has ${length}. Shorten it or add a second entry`;
+      return phrase('at most {max} characters; this has {length}. Shorten it or add a second entry', { max: field.max, length });
     }
-    if (BROKEN_TEXT.test(value)) return 'it holds a character that cannot be shown; type it anew';
+    if (BROKEN_TEXT.test(value)) return phrase('it holds a character that cannot be shown; type it anew');
     if (field.pattern && !new RegExp(`^(?:${field.pattern})$`, 'u').test(value)) {
-      return field.hint ?? `it does not have the form ${field.pattern}`;
+      return field.hint ?? phrase('it does not have the form {pattern}', { pattern: field.pattern });
     }
     return null;
   },
   choice: (field, value) => (valuesOf(field).includes(value) ? null : choose(field)),
   choices(field, value) {
-    if (!Array.isArray(value)) return 'give a list';
+    if (!Array.isArray(value)) return phrase('give a list');
     if (value.some((one) => !valuesOf(field).includes(one))) return choose(field);
-    return new Set(value).size === value.length ? null : 'name each only once';
+    return new Set(value).size === value.length ? null : phrase('name each only once');
   },
-  integer: (field, value) => (Number.isInteger(value) && inRange(field, value) ? null : give('a whole number', field)),
-  number: (field, value) => (Number.isFinite(value) && inRange(field, value) ? null : give('a number', field)),
-  flag: (field, value) => (typeof value === 'boolean' ? null : 'say true or false'),
+  integer: (field, value) => (Number.isInteger(value) && inRange(field, value) ? null : give(phrase('a whole number'), field)),
+  number: (field, value) => (Number.isFinite(value) && inRange(field, value) ? null : give(phrase('a number'), field)),
+  flag: (field, value) => (typeof value === 'boolean' ? null : phrase('say true or false')),
   date(field, value) {
-    if (!isDate(value)) return 'give a date like 2026-03-31';
+    if (!isDate(value)) return phrase('give a date like 2026-03-31');
     // The furthest time zone is 14 hours ahead of UTC: there it may already be tomorrow.
     const latest = new Date(Date.now() + 14 * 3600 * 1000).toISOString().slice(0, 10);
-    return field.past && value > latest ? `${value} is in the future; give today or an earlier day` : null;
+    return field.past && value > latest ? phrase('{value} is in the future; give today or an earlier day', { value }) : null;
   },
   quantity(field, value) {
     if (!isObject(value) || ['si', 'typed', 'unit'].some((key) => !(key in value))) {
-      return 'give the value, what was typed, and its unit';
+      return phrase('give the value, what was typed, and its unit');
     }
     const units = declared?.units[field.dimension ?? 'any'].map((/** @type {{unit: string}} */ row) => row.unit);
-    if (!units.includes(value.unit)) return `choose a unit from: ${units.join(', ')}`;
+    if (!units.includes(value.unit)) return phrase('choose a unit from: {units}', { units: units.join(', ') });
     if (typeof value.typed !== 'string' || characters(value.typed) > 40 || BROKEN_TEXT.test(value.typed)) {
-      return 'what was typed must be a text of at most 40 characters';
+      return phrase('what was typed must be a text of at most 40 characters');
     }
-    return Number.isFinite(value.si) && Math.abs(value.si) <= LARGEST_SI ? null : 'give a number';
+    return Number.isFinite(value.si) && Math.abs(value.si) <= LARGEST_SI ? null : phrase('give a number');
   },
   data(field, value) {
     const size = characters(JSON.stringify(value));
-    return size > (field.max ?? Infinity) ? `at most ${field.max} characters; this has ${size}` : null;
+    return size > (field.max ?? Infinity) ? phrase('at most {max} characters; this has {size}', { max: field.max, size }) : null;
   },
 };
 
@@ -205,7 +206,7 @@ const LARGEST_SI = 1e15;
 
 /** @param {string} path @param {Field} field @param {string} message @returns {Problem} */
 function problem(path, field, message) {
-  return { field: path, message: `${field.label || field.name || 'Value'}: ${message}.` };
+  return { field: path, message: `${field.label || field.name || phrase('Value')}: ${message}.` };
 }
 
 /** @param {any} value */
@@ -225,7 +226,7 @@ function valuesOf(field) {
 
 /** @param {Field} field */
 function choose(field) {
-  return `choose from: ${(field.choices ?? []).map((choice) => choice.label).join(', ')}`;
+  return phrase('choose from: {choices}', { choices: (field.choices ?? []).map((choice) => choice.label).join(', ') });
 }
 
 /** @param {Field} field @param {number} value */
@@ -235,7 +236,7 @@ function inRange(field, value) {
 
 /** @param {string} what @param {Field} field */
 function give(what, field) {
-  const limits = field.min === undefined || field.max === undefined ? '' : ` from ${field.min} to ${field.max}`;
+  const limits = field.min === undefined || field.max === undefined ? '' : phrase(' from {min} to {max}', { min: field.min, max: field.max });
   return `give ${what}${limits}${field.unit ? ` ${field.unit}` : ''}`;
 }
 

@@ -16,6 +16,7 @@
 import { announce, hear } from './channel.js';
 import { read, write } from './database.js';
 import { askPasskey, makePasskey } from './passkey.js';
+import { phrase } from './tongue.js';
 
 export const SHORTEST_CODE = 4;
 const ROUNDS = 600_000; // OWASP Password Storage Cheat Sheet, 2023, for PBKDF2-HMAC-SHA-256
@@ -39,7 +40,7 @@ export function onLock(listener) {
  * @param {number} idleMinutes
  */
 export async function setCode(code, idleMinutes) {
-  if (code.length < SHORTEST_CODE) throw new Error(`Give the code at least ${SHORTEST_CODE} digits or letters.`);
+  if (code.length < SHORTEST_CODE) throw new Error(phrase('Give the code at least {SHORTEST_CODE} digits or letters.', { SHORTEST_CODE }));
   const salt = crypto.getRandomValues(new Uint8Array(16)).buffer;
   const hash = await derived(code, salt, ROUNDS);
   const passkey = (await lockOf())?.passkey ?? null;

@@ -20,7 +20,7 @@
  *
  * @typedef {object} Summary  one line of the list of cases
  * @property {string} case
- * @property {string} title  year, make and model; else the plate; else "Vehicle not named"
+ * @property {string} title  year, make and model; else the plate; else empty
  * @property {string} plate
  * @property {string} [vin]  not in lines written by the first release
  * @property {string} customer
@@ -40,6 +40,7 @@ import { read } from './database.js';
 import { checkBody, declaration } from './kinds.js';
 import { observable } from './observable.js';
 import { deviceId, me } from './session.js';
+import { phrase } from './tongue.js';
 
 /** An entry that cannot be taken as it is. Nothing was saved; the caller keeps what was typed. */
 export class Refused extends Error {
@@ -106,7 +107,7 @@ function problemsOf(draft) {
   const problems = checkBody(draft.kind, draft.body);
   const when = draft.when ?? null;
   if (when && 'ms' in when && !(Number.isSafeInteger(when.ms) && when.ms >= 0 && when.ms <= Date.now() + DAY_MS)) {
-    problems.push({ field: 'when', message: 'When it happened: this is in the future; give today or an earlier time.' });
+    problems.push({ field: 'when', message: phrase('When it happened: this is in the future; give today or an earlier time.') });
   }
   return problems;
 }
@@ -118,7 +119,7 @@ const RETRY_MS = 10_000; // between attempts to save what is in memory only
 async function author() {
   const who = await me();
   if (!who) {
-    throw new Refused([{ field: '', message: 'Sign in first, so that the entry says who recorded it. It stays typed here.' }]);
+    throw new Refused([{ field: '', message: phrase('Sign in first, so that the entry says who recorded it. It stays typed here.') }]);
   }
   await deviceId(); // is made where there is none yet
   return who.person.id;
@@ -160,9 +161,9 @@ async function keepSafe(entries) {
 function failure(error) {
   const why =
     error?.name === 'QuotaExceededError'
-      ? 'the phone is full. Free some space'
-      : 'the phone’s store does not answer. Keep this page open';
-  return `Not saved yet: ${why}, then try again; the entry is kept until then.`;
+      ? phrase('the phone is full. Free some space')
+      : phrase('the phone’s store does not answer. Keep this page open');
+  return phrase('Not saved yet: {why}, then try again; the entry is kept until then.', { why });
 }
 
 /** @param {Entry[]} entries */

@@ -8,6 +8,7 @@
  * @property {ArrayBuffer} publicKey  SubjectPublicKeyInfo
  * @property {number} algorithm  COSE: -7 (ES256) or -257 (RS256)
  */
+import { phrase } from './tongue.js';
 
 const ES256 = -7;
 const RS256 = -257;
@@ -38,7 +39,7 @@ export async function makePasskey({ id, name }) {
   );
   const response = /** @type {AuthenticatorAttestationResponse} */ (made.response);
   const publicKey = response.getPublicKey();
-  if (!publicKey) throw new Error('This phone keeps a key of a sort that cannot be checked here.');
+  if (!publicKey) throw new Error(phrase('This phone keeps a key of a sort that cannot be checked here.'));
   return { id: made.rawId, publicKey, algorithm: response.getPublicKeyAlgorithm() };
 }
 

@@ -12,11 +12,12 @@ import { read, write } from './database.js';
 import { sha256Of } from './hash.js';
 import { KEPT_BYTES, MIME, PhotoRefused, pictureOf } from './picture.js';
 import { send, ShopError } from './shop.js';
+import { phrase } from './tongue.js';
 
 export { PhotoRefused } from './picture.js';
 
 const ROOM_WANTED = 10 * KEPT_BYTES;
-const FULL = 'The phone is full: free some space, then take the photo again. Findings can still be recorded.';
+const full = () => phrase('The phone is full: free some space, then take the photo again. Findings can still be recorded.');
 
 /**
  * Keep a picture. The entry of kind `photo` (fields sha256, bytes, width, height) is the caller's to record.
@@ -29,7 +30,7 @@ export async function takeIn(file) {
   const { bytes, width, height, thumb } = await pictureOf(file);
   const sha256 = await sha256Of(bytes);
   await keep(sha256, bytes, thumb).catch((error) => {
-    throw error.name === 'QuotaExceededError' ? new PhotoRefused(FULL) : error;
+    throw error.name === 'QuotaExceededError' ? new PhotoRefused(full()) : error;
   });
   return { sha256, bytes: bytes.byteLength, width, height, mime: MIME };
 }
@@ -38,7 +39,7 @@ export async function takeIn(file) {
 async function haveRoom() {
   const { quota = Infinity, usage = 0 } = (await navigator.storage?.estimate?.()) ?? {};
   if (quota - usage >= ROOM_WANTED || (await letGo(ROOM_WANTED)) >= ROOM_WANTED) return;
-  throw new PhotoRefused(FULL);
+  throw new PhotoRefused(full());
 }
 
 /**

@@ -8,6 +8,7 @@
  * @property {ArrayBuffer} thumb  JPEG
  */
 import { imageHeader } from './imageheader.js';
+import { phrase } from './tongue.js';
 
 // Origin of all these limits: common practice, no source.
 const LARGEST_BYTES = 50_000_000; // of a file from the camera
@@ -50,16 +51,16 @@ export async function pictureOf(file) {
  * @returns {Promise<ArrayBuffer>}
  */
 async function contentOf(file) {
-  if (file.size === 0) throw new PhotoRefused('This file is empty. Take the photo again.');
+  if (file.size === 0) throw new PhotoRefused(phrase('This file is empty. Take the photo again.'));
   if (file.size > LARGEST_BYTES) {
-    throw new PhotoRefused(`This file has ${megabytes(file.size)} MB; at most ${megabytes(LARGEST_BYTES)} MB can be taken in. Choose a smaller picture.`);
+    throw new PhotoRefused(phrase('This file has {size} MB; at most {LARGEST_BYTES} MB can be taken in. Choose a smaller picture.', { size: megabytes(file.size), LARGEST_BYTES: megabytes(LARGEST_BYTES) }));
   }
   const content = await file.arrayBuffer().catch(() => {
-    throw new PhotoRefused('This file cannot be read. Take the photo again.');
+    throw new PhotoRefused(phrase('This file cannot be read. Take the photo again.'));
   });
   const header = imageHeader(content);
-  if (!header) throw new PhotoRefused('This file is not a picture. Choose a JPEG, PNG or WebP file.');
-  if (!header.whole) throw new PhotoRefused('This picture breaks off: its end is missing. Take the photo again or send the file anew.');
+  if (!header) throw new PhotoRefused(phrase('This file is not a picture. Choose a JPEG, PNG or WebP file.'));
+  if (!header.whole) throw new PhotoRefused(phrase('This picture breaks off: its end is missing. Take the photo again or send the file anew.'));
   refuseTooManyPixels(header.width ?? 0, header.height ?? 0);
   return content;
 }
@@ -68,7 +69,7 @@ async function contentOf(file) {
 function refuseTooManyPixels(width, height) {
   if (width * height > LARGEST_PIXELS) {
     const limit = Math.round(LARGEST_PIXELS / 1e6);
-    throw new PhotoRefused(`This picture has ${width} × ${height} pixels, more than ${limit} million. Choose a smaller one.`);
+    throw new PhotoRefused(phrase('This picture has {width} × {height} pixels, more than {limit} million. Choose a smaller one.', { width, height, limit }));
   }
 }
 
@@ -88,8 +89,8 @@ async function decode(content, type) {
     const heif = imageHeader(content)?.format === 'heif';
     throw new PhotoRefused(
       heif
-        ? 'This browser cannot read HEIC pictures. Set the camera to JPEG ("most compatible"), or choose a JPEG.'
-        : 'This picture is damaged and cannot be shown. Take the photo again.',
+        ? phrase('This browser cannot read HEIC pictures. Set the camera to JPEG ("most compatible"), or choose a JPEG.')
+        : phrase('This picture is damaged and cannot be shown. Take the photo again.'),
     );
   });
   if (bitmap.width * bitmap.height > LARGEST_PIXELS) {

@@ -4,6 +4,7 @@
  * @typedef {(method: 'HEAD' | 'PATCH', path: string, request?: import('./shop.js').Request) => Promise<{headers: Headers}>} Send
  */
 import { ShopError, somethingElse } from './shop.js';
+import { phrase } from './tongue.js';
 
 const PIECE_BYTES = 64 * 1024;
 const MOST_STUCK = 3; // answers in a row that bring it no further
@@ -27,7 +28,7 @@ export async function sendPieces(sha256, bytes, send, pieceBytes = PIECE_BYTES) 
     const next = await sendPiece(path, bytes, place.offset, send, pieceBytes);
     // Another device may send the same photo; but a place that stays the same would keep this going for ever.
     stuck = next.offset > place.offset || next.complete ? 0 : stuck + 1;
-    if (stuck > MOST_STUCK) throw new ShopError('shop_trouble', 'The shop’s server does not take a photo further. It is tried again later.');
+    if (stuck > MOST_STUCK) throw new ShopError('shop_trouble', phrase('The shop’s server does not take a photo further. It is tried again later.'));
     place = next;
   }
   return true;
@@ -68,7 +69,7 @@ function placeIn({ headers }) {
  */
 export function sentTooOften(sent) {
   if (sent < MOST_SENT) return undefined;
-  return `The shop has taken this photo ${sent} times and asks for it again: it does not keep it. Whoever minds the shop’s server should run coiltrail check.`;
+  return phrase('The shop has taken this photo {sent} times and asks for it again: it does not keep it. Whoever minds the shop’s server should run coiltrail check.', { sent });
 }
 
 /**

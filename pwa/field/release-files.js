@@ -1,5 +1,6 @@
 /** The files of one release in a cache of their own: all of them, each checked against its hash, or the installation fails. */
 import { sha256Of } from './hash.js';
+import { phrase } from './tongue.js';
 
 /** @param {string | null} release */
 export function cacheOf(release) {
@@ -13,12 +14,12 @@ export function cacheOf(release) {
 export async function installRelease(release) {
   const list = await bring('/release.json', 'no-store');
   const { release: newest, files } = await list.clone().json();
-  if (newest !== release) throw new Error('Another release has come out meanwhile; it is installed next time.');
+  if (newest !== release) throw new Error(phrase('Another release has come out meanwhile; it is installed next time.'));
   const cache = await caches.open(cacheOf(release));
   await Promise.all(files.map((/** @type {{path: string, sha256: string}} */ file) => keep(cache, file)));
   await cache.put('/release.json', list);
   // A release that was activated meanwhile has swept this one's files away with the old ones.
-  if (!(await fileOf(release, '/release.json'))) throw new Error('Interrupted by another release.');
+  if (!(await fileOf(release, '/release.json'))) throw new Error(phrase('Interrupted by another release.'));
 }
 
 /** @param {string | null} release  the one to stay */
@@ -46,7 +47,7 @@ async function keep(cache, { path, sha256 }) {
     const response = await bring(path, mode);
     if ((await hashOf(response)) === sha256) return cache.put(path, response);
   }
-  throw new Error(`${path} is not the file that the release list promises.`);
+  throw new Error(phrase('{path} is not the file that the release list promises.', { path }));
 }
 
 /**
@@ -56,7 +57,7 @@ async function keep(cache, { path, sha256 }) {
  */
 async function bring(path, cache) {
   const response = await fetch(path, { cache, redirect: 'error' });
-  if (!response.ok || response.type !== 'basic' || response.redirected) throw new Error(`${path} could not be fetched.`);
+  if (!response.ok || response.type !== 'basic' || response.redirected) throw new Error(phrase('{path} could not be fetched.', { path }));
   return response;
 }
 

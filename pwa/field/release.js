@@ -7,6 +7,7 @@
  * @property {string} error  why the newest release could not be put on the phone; empty when all is well
  */
 import { observable } from './observable.js';
+import { phrase } from './tongue.js';
 
 const LOOK_AGAIN_MS = 60 * 60_000;
 const IN_HAND = 'coiltrail.in-hand'; // shared while something is in hand, exclusive while a release takes over
@@ -20,7 +21,7 @@ export const releaseState = state;
 export function watchRelease() {
   const workers = navigator.serviceWorker;
   if (!workers) {
-    state.change({ error: 'This browser keeps no application on the phone: without a connection the page will not open.' });
+    state.change({ error: phrase('This browser keeps no application on the phone: without a connection the page will not open.') });
     return;
   }
   let controlled = Boolean(workers.controller);
@@ -46,7 +47,7 @@ async function lookForRelease(workers) {
     const address = `/sw.js?release=${encodeURIComponent(release)}`;
     follow(await workers.register(address, { type: 'module', updateViaCache: 'none' }));
   } catch (error) {
-    state.change({ error: `The application could not be put on this phone: ${/** @type {Error} */ (error).message}` });
+    state.change({ error: phrase('The application could not be put on this phone: {message}', { message: /** @type {Error} */ (error).message }) });
   }
 }
 
@@ -81,7 +82,7 @@ function followInstalling(registration) {
     installed ||= installing.state === 'installed';
     const failed = installing.state === 'redundant' && !installed;
     state.change({
-      error: failed ? 'The newest release could not be put on this phone whole. It is tried again later.' : '',
+      error: failed ? phrase('The newest release could not be put on this phone whole. It is tried again later.') : '',
     });
     show(registration);
   });

@@ -1,6 +1,7 @@
 /** One request to the shop, and the telling apart of its answers from those of anything else in between. */
 
 import { language } from './tongue.js';
+import { phrase } from './tongue.js';
 
 /**
  * The shop refused (its own code), cannot be reached ("no_connection"), or is in trouble ("shop_trouble").
@@ -51,7 +52,7 @@ export async function send(method, path, { json, bytes, headers = {} } = {}) {
     });
     content = await response.arrayBuffer();
   } catch {
-    throw new ShopError('no_connection', 'No connection to the shop.');
+    throw new ShopError('no_connection', phrase('No connection to the shop.'));
   }
   if (response.ok) return new Response(response.status === 204 ? null : content, response);
   throw refusal(response, content);
@@ -75,7 +76,7 @@ export async function sendForJson(method, path, request) {
 export function somethingElse() {
   return new ShopError(
     'no_connection',
-    'No connection to the shop: something else answered, perhaps the sign-in page of this network.',
+    phrase('No connection to the shop: something else answered, perhaps the sign-in page of this network.'),
   );
 }
 
@@ -87,7 +88,7 @@ function refusal(response, content) {
   const said = isJson(response) ? errorIn(content) : null;
   const more = { status: response.status, headers: response.headers, field: said?.field };
   if (response.status >= 500) {
-    return new ShopError('shop_trouble', said?.message ?? 'The shop’s server is in trouble. Nothing is lost; it is tried again later.', more);
+    return new ShopError('shop_trouble', said?.message ?? phrase('The shop’s server is in trouble. Nothing is lost; it is tried again later.'), more);
   }
   return said ? new ShopError(said.code, said.message, more) : somethingElse();
 }
@@ -97,7 +98,7 @@ function refusal(response, content) {
  * @returns {{code: string, message: string, field?: string} | null}
  */
 function errorIn(content) {
-  if (!content.byteLength) return { code: 'refused', message: 'The shop refused this.' };
+  if (!content.byteLength) return { code: 'refused', message: phrase('The shop refused this.') };
   try {
     return JSON.parse(new TextDecoder().decode(content)).error ?? null;
   } catch {

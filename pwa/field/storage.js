@@ -14,6 +14,7 @@ import { read, write } from './database.js';
 import { sha256Of } from './hash.js';
 import { takenBack } from './numbering.js';
 import { refreshSummaries } from './summaries.js';
+import { phrase } from './tongue.js';
 
 // Origin: estimate, from memory; some 600 photos.
 const LOW_BYTES = 200_000_000;
@@ -65,17 +66,17 @@ export async function backup() {
 export async function restore(file) {
   const [head, ...lines] = (await file.text()).split('\n').filter((text) => text.trim());
   if (parsed(head)?.file !== HEAD) {
-    return { entries: 0, photos: 0, refused: ['This file is not a backup made by this application. Choose another.'] };
+    return { entries: 0, photos: 0, refused: [phrase('This file is not a backup made by this application. Choose another.')] };
   }
   const outcome = { entries: 0, photos: 0, refused: /** @type {string[]} */ ([]) };
   const read = lines.map((text, index) => ({ number: index + 2, ...parsed(text) }));
   for (const { photo, number } of read.filter((one) => one.photo)) {
     const taken = await takePhoto(photo).catch(() => null);
-    if (taken === null) outcome.refused.push(`Line ${number}: the photo is damaged.`);
+    if (taken === null) outcome.refused.push(phrase('Line {number}: the photo is damaged.', { number }));
     else outcome.photos += Number(taken);
   }
   for (const { number } of read.filter((one) => !one.photo && !isEntry(one.entry))) {
-    outcome.refused.push(`Line ${number}: this is no entry; the file was cut off or changed here.`);
+    outcome.refused.push(phrase('Line {number}: this is no entry; the file was cut off or changed here.', { number }));
   }
   const cases = await takeEntries(read.map((one) => one.entry).filter(isEntry));
   outcome.entries = cases.length;

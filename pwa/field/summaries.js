@@ -29,7 +29,7 @@ export function summarise(caseId, rows) {
   const car = [vehicle.year, vehicle.make, vehicle.model].filter(Boolean).join(' ');
   return {
     case: caseId,
-    title: car || plate || 'Vehicle not named',
+    title: car || plate,
     plate,
     vin: erased ? '' : (vehicle.vin ?? ''),
     customer: erased ? '' : (opened?.body.customer?.name ?? ''),

@@ -31,6 +31,7 @@ import { me } from './session.js';
 import { ShopError } from './shop.js';
 import { refreshSummaries } from './summaries.js';
 import { exchangeEntries } from './sync-entries.js';
+import { phrase } from './tongue.js';
 import { uploadPhotos } from './uploads.js';
 
 /** @type {SyncState} */
@@ -147,7 +148,7 @@ async function handInInstead() {
   try {
     await handIn();
     await uploadPhotos(countAgain);
-    return { online: true, error: { code: 'shut_out', message: 'This phone was shut out. What it had recorded was handed in, to be looked at.' } };
+    return { online: true, error: { code: 'shut_out', message: phrase('This phone was shut out. What it had recorded was handed in, to be looked at.') } };
   } catch (error) {
     return trouble(error);
   }
@@ -160,13 +161,13 @@ async function handInInstead() {
 function trouble(error) {
   if (!(error instanceof ShopError)) {
     console.error(error);
-    return { error: { code: 'store', message: 'The phone’s store failed during the exchange. It is tried again later.' } };
+    return { error: { code: 'store', message: phrase('The phone’s store failed during the exchange. It is tried again later.') } };
   }
   const { code, message, status } = error;
   if (code === 'no_connection') return { online: false, error: { code, message } };
   if (code === 'shop_trouble') return { online: true, error: { code, message } };
   if (status === 401) {
-    return { online: true, error: { code: 'sign_in', message: 'Sign in again to exchange with the shop. Work on this phone goes on.' } };
+    return { online: true, error: { code: 'sign_in', message: phrase('Sign in again to exchange with the shop. Work on this phone goes on.') } };
   }
   return { online: true, error: { code: 'refused', message } };
 }

@@ -7,6 +7,7 @@ import { sha256Of } from './hash.js';
 import { read, write } from './database.js';
 import { sendPieces, sentTooOften, verdictOf } from './pieces.js';
 import { send } from './shop.js';
+import { phrase } from './tongue.js';
 
 /**
  * Send all photos that wait. One that cannot be sent is kept and reported, and holds up no other.
@@ -33,7 +34,7 @@ export async function uploadPhotos(counted) {
 async function upload({ sha256 }) {
   const photo = await read(['photos'], (tx) => tx.objectStore('photos').get(sha256));
   if (!photo || (await sha256Of(photo.bytes)) !== sha256) {
-    return givenUp(sha256, 'A photo on this phone is damaged and cannot be sent. Take it again if the car is still there.');
+    return givenUp(sha256, phrase('A photo on this phone is damaged and cannot be sent. Take it again if the car is still there.'));
   }
   const tooOften = sentTooOften(photo.sent ?? 0);
   if (tooOften) return givenUp(sha256, tooOften);
@@ -43,7 +44,7 @@ async function upload({ sha256 }) {
   } catch (error) {
     const verdict = verdictOf(error);
     if (verdict === 'not its fault') throw error;
-    const message = `The shop did not take a photo: ${/** @type {Error} */ (error).message}`;
+    const message = phrase('The shop did not take a photo: {message}', { message: /** @type {Error} */ (error).message });
     return verdict === 'never again' ? givenUp(sha256, message) : message;
   }
   await write(['photos', 'uploads'], async (tx) => {

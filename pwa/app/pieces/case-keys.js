@@ -2,37 +2,38 @@
 import { useState } from 'preact/hooks';
 import { html } from '../html.js';
 import { to } from '../route.js';
+import { phrase } from '../tongue.js';
 import { Icon } from './icon.js';
 import { Sheet } from './sheet.js';
 
 /** @type {{screen: string[], icon: string, words: string}[]} */
 const AT_HAND = [
-  { screen: ['round', 'connector_look'], icon: 'connector', words: 'Connectors' },
-  { screen: ['codes'], icon: 'codes', words: 'Codes' },
-  { screen: ['round', 'drop'], icon: 'drop', words: 'Drop test' },
-  { screen: ['moves'], icon: 'move', words: 'Move parts' },
-  { screen: ['checks'], icon: 'check', words: 'Check' },
-  { screen: ['repair'], icon: 'repair', words: 'Repair' },
-  { screen: ['photo'], icon: 'camera', words: 'Photo' },
+  { screen: ['round', 'connector_look'], icon: 'connector', words: phrase('Connectors') },
+  { screen: ['codes'], icon: 'codes', words: phrase('Codes') },
+  { screen: ['round', 'drop'], icon: 'drop', words: phrase('Drop test') },
+  { screen: ['moves'], icon: 'move', words: phrase('Move parts') },
+  { screen: ['checks'], icon: 'check', words: phrase('Check') },
+  { screen: ['repair'], icon: 'repair', words: phrase('Repair') },
+  { screen: ['photo'], icon: 'camera', words: phrase('Photo') },
 ];
 
 const FURTHER = [
-  { screen: ['clear'], icon: 'clear', words: 'Clear codes' },
-  { screen: ['drive'], icon: 'road', words: 'Road test' },
-  { screen: ['tag'], icon: 'tag', words: 'Tag' },
-  { screen: ['note'], icon: 'note', words: 'Note' },
-  { screen: ['complaint'], icon: 'warn', words: 'Complaint' },
-  { screen: ['estimate'], icon: 'note', words: 'Estimate' },
-  { screen: ['bill'], icon: 'note', words: 'Bill' },
-  { screen: ['report'], icon: 'report', words: 'Report' },
+  { screen: ['clear'], icon: 'clear', words: phrase('Clear codes') },
+  { screen: ['drive'], icon: 'road', words: phrase('Road test') },
+  { screen: ['tag'], icon: 'tag', words: phrase('Tag') },
+  { screen: ['note'], icon: 'note', words: phrase('Note') },
+  { screen: ['complaint'], icon: 'warn', words: phrase('Complaint') },
+  { screen: ['estimate'], icon: 'note', words: phrase('Estimate') },
+  { screen: ['bill'], icon: 'note', words: phrase('Bill') },
+  { screen: ['report'], icon: 'report', words: phrase('Report') },
 ];
 
 /** @param {{id: string, closed: boolean, wide: boolean}} props */
 export function CaseKeys({ id, closed, wide }) {
   const [more, setMore] = useState(false);
   const last = closed
-    ? { screen: ['reopen'], icon: 'turn', words: 'Open again' }
-    : { screen: ['close'], icon: 'close', words: 'Close' };
+    ? { screen: ['reopen'], icon: 'turn', words: phrase('Open again') }
+    : { screen: ['close'], icon: 'close', words: phrase('Close') };
   const further = [...FURTHER, last];
   return html`<nav class="case-keys" aria-label="Record">
     <div class="tools">

@@ -1,6 +1,7 @@
 /** A part's warranty claim as a page for whoever sold it. */
 import { html } from '../html.js';
 import { tagWords } from '../tag-words.js';
+import { phrase } from '../tongue.js';
 import { dayOfYear, sentence } from '../words.js';
 import { Items, Pictures, Table } from './report-page.js';
 
@@ -9,10 +10,10 @@ export function ClaimPage({ claim, shop }) {
   const { fitted, removed, fate } = claim;
   const part = claim.part.map((/** @type {[string, string]} */ [label, text]) => [label, label === 'Tag' ? tagWords(text) : text]);
   const dates = [
-    ['Fitted', fittedWords(fitted)],
-    ['Odometer when fitted', fitted.odometer],
-    ['Removed', removed ? (removed.ms ? dayOfYear(removed.ms) : 'before it came to us') : 'still on the engine'],
-    ['Odometer when removed', removed?.odometer],
+    [phrase('Fitted'), fittedWords(fitted)],
+    [phrase('Odometer when fitted'), fitted.odometer],
+    [phrase('Removed'), removed ? (removed.ms ? dayOfYear(removed.ms) : phrase('before it came to us')) : phrase('still on the engine')],
+    [phrase('Odometer when removed'), removed?.odometer],
   ].filter(([, text]) => text);
   return html`<article class="report" lang="en">
     <header class="report-head">
@@ -39,7 +40,7 @@ export function ClaimPage({ claim, shop }) {
       fate &&
       html`<section>
       <h3>Now</h3>
-      <p>${[fate.text, fate.bench && `bench: ${fate.bench.toLowerCase()}`, fate.deadline && `to be returned by ${fate.deadline}`].filter(Boolean).join(', ')}</p>
+      <p>${[fate.text, fate.bench && `bench: ${fate.bench.toLowerCase()}`, fate.deadline && phrase('to be returned by {deadline}', { deadline: fate.deadline })].filter(Boolean).join(', ')}</p>
       ${fate.note && html`<p>${fate.note}</p>`}
     </section>`
     }
@@ -51,5 +52,5 @@ export function ClaimPage({ claim, shop }) {
 function fittedWords({ ms, date, age_months: months }) {
   if (ms) return dayOfYear(ms);
   if (date) return dayOfYear(new Date(`${date}T12:00`).getTime());
-  return months === null ? '' : `about ${months} months before`;
+  return months === null ? '' : phrase('about {months} months before', { months });
 }

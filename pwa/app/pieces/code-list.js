@@ -3,6 +3,7 @@ import { useEffect, useState } from 'preact/hooks';
 import { ask } from '../../field/core.js';
 import { field } from '../declared.js';
 import { html } from '../html.js';
+import { phrase } from '../tongue.js';
 import { BEARINGS } from './codes-now.js';
 import { Icon } from './icon.js';
 
@@ -45,7 +46,7 @@ function Row({ read, problem, onChange }) {
   return html`<div class="code-row edit">
     <span class="code figures">${read.code}</span>
     <select
-      aria-label=${`Status of ${read.code}`}
+      aria-label=${phrase('Status of {code}', { code: read.code })}
       value=${read.status}
       onChange=${(/** @type {any} */ event) => onChange({ ...read, status: event.target.value })}
     >
@@ -60,7 +61,7 @@ function Row({ read, problem, onChange }) {
     <button
       type="button"
       class="key quiet"
-      aria-label=${`Take ${read.code} out`}
+      aria-label=${phrase('Take {code} out', { code: read.code })}
       onClick=${() => onChange(null)}
     ><${Icon} name="cross" /></button>
     <span class="code-text">${told?.text ?? read.words ?? ''}${read.note ? ` (${read.note})` : ''}</span>

@@ -3,6 +3,7 @@ import { useState } from 'preact/hooks';
 import { ask } from '../../field/core.js';
 import { field } from '../declared.js';
 import { html } from '../html.js';
+import { phrase } from '../tongue.js';
 import { count } from '../words.js';
 import { PlainField } from './plain-field.js';
 
@@ -21,9 +22,9 @@ export function CodePaste({ form, onFound }) {
     setTold('');
     const answer = await ask('find_codes', { text }, { topic: 'find_codes', priority: 3 });
     setBusy(false);
-    if (answer.error) return setProblem(`${answer.error.message} The text is kept as it is; type the codes meanwhile.`);
-    if (!answer.codes.length) setProblem('No code was found in this text. Type them above.');
-    else setTold(`${count(answer.codes.length, 'code')} found.`);
+    if (answer.error) return setProblem(phrase('{message} The text is kept as it is; type the codes meanwhile.', { message: answer.error.message }));
+    if (!answer.codes.length) setProblem(phrase('No code was found in this text. Type them above.'));
+    else setTold(`${phrase('{n} code|{n} codes', { n: answer.codes.length })} found.`);
     onFound(answer.codes, answer.obtained ?? 'pasted', {
       raw: clipped(text, 'raw'),
       left: clipped((answer.left_over ?? []).join('\n'), 'not_understood'),

@@ -3,6 +3,7 @@ import { useEffect, useState } from 'preact/hooks';
 import { ask } from '../../field/core.js';
 import { field } from '../declared.js';
 import { html } from '../html.js';
+import { phrase } from '../tongue.js';
 import { ChoiceField } from './fields.js';
 
 const LONGEST_CODE = 8; // with a blank or a dash in it
@@ -34,7 +35,7 @@ export function CodeType({ form, onAdd }) {
     event.preventDefault();
     if (!new RegExp(`^(?:${field('codes_read', 'codes.code').pattern})$`).test(typed))
       return setProblem(
-        told?.error?.message ?? 'A code is P, C, B or U, then a figure from 0 to 3 and three more, such as P0303.',
+        told?.error?.message ?? phrase('A code is P, C, B or U, then a figure from 0 to 3 and three more, such as P0303.'),
       );
     onAdd({ code: typed, status, words: told?.text });
     form.set('typed', undefined);

@@ -1,5 +1,6 @@
 /** Read again after clearing: what returned, what is new, what stays away. */
 import { html } from '../html.js';
+import { phrase } from '../tongue.js';
 
 /** @param {{before: any, codes: {code: string}[], complete: boolean}} props */
 export function CodesCompared({ before, codes, complete }) {
@@ -9,10 +10,10 @@ export function CodesCompared({ before, codes, complete }) {
     .map((/** @type {any} */ row) => row.code);
   const now = codes.map((one) => one.code);
   const groups = [
-    { words: 'Returned after clearing', codes: now.filter((code) => earlier.includes(code)) },
-    { words: 'New since clearing', codes: now.filter((code) => !earlier.includes(code)) },
+    { words: phrase('Returned after clearing'), codes: now.filter((code) => earlier.includes(code)) },
+    { words: phrase('New since clearing'), codes: now.filter((code) => !earlier.includes(code)) },
     {
-      words: complete ? 'Stayed away' : 'Not in this list so far',
+      words: complete ? phrase('Stayed away') : phrase('Not in this list so far'),
       codes: earlier.filter((/** @type {string} */ code) => !now.includes(code)),
     },
   ];

@@ -1,11 +1,12 @@
 /** The codes of a case as last read, and what each has to do with the miss. */
 import { labelOf } from '../declared.js';
 import { html } from '../html.js';
+import { phrase } from '../tongue.js';
 
 export const BEARINGS = /** @type {Record<string, string>} */ ({
-  bears: 'bears on the miss',
-  mimics: 'can feel like a miss',
-  apart: 'stands apart, for later',
+  bears: phrase('bears on the miss'),
+  mimics: phrase('can feel like a miss'),
+  apart: phrase('stands apart, for later'),
 });
 
 /** @param {{codes: any}} props */
@@ -28,12 +29,12 @@ export function CodeRow({ row, cleared, readSince }) {
   const fate = !cleared
     ? ''
     : row.before_clear && row.since_clear
-      ? 'returned after clearing'
+      ? phrase('returned after clearing')
       : row.since_clear
-        ? 'new since clearing'
+        ? phrase('new since clearing')
         : readSince
-          ? 'stayed away'
-          : 'before clearing';
+          ? phrase('stayed away')
+          : phrase('before clearing');
   return html`<div class="code-row">
     <span class="code figures">${row.code}</span>
     <span class="code-status">${labelOf('codes_read', 'codes.status', row.status)}${fate ? `, ${fate}` : ''}</span>

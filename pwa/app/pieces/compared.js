@@ -1,5 +1,6 @@
 /** The same thing on every cylinder, side by side. */
 import { html } from '../html.js';
+import { phrase } from '../tongue.js';
 import { quantityWords } from '../units.js';
 import { Icon } from './icon.js';
 import { Picture } from './thumbs.js';
@@ -35,7 +36,7 @@ export function Compared({ id, check, columns, view, onGo }) {
           html`<button
           type="button"
           class="key quiet"
-          aria-label=${`Look again at ${station.words.toLowerCase()}`}
+          aria-label=${phrase('Look again at {words}', { words: station.words.toLowerCase() })}
           onClick=${() => onGo(index)}
         ><${Icon} name="turn" />Again</button>`
         }
@@ -51,7 +52,7 @@ export function Compared({ id, check, columns, view, onGo }) {
  * @param {import('../open-case.js').Told | null} view
  */
 function findingWords(check, entry, view) {
-  if (!entry) return 'left out';
+  if (!entry) return phrase('left out');
   const { reading, count } = entry.body;
   const graded = (view?.cylinders ?? [])
     .flatMap((/** @type {any} */ one) => one.findings)

@@ -1,12 +1,13 @@
 /** The ways to what belongs to the whole shop and not to one case. */
 import { html } from '../html.js';
 import { to } from '../route.js';
+import { phrase } from '../tongue.js';
 import { Icon } from './icon.js';
 
 const WAYS = [
-  { screen: 'shelf', icon: 'shop', words: 'The shelf' },
-  { screen: 'calls', icon: 'phone', words: 'Calls to make' },
-  { screen: 'print-tags', icon: 'print', words: 'Print tags' },
+  { screen: 'shelf', icon: 'shop', words: phrase('The shelf') },
+  { screen: 'calls', icon: 'phone', words: phrase('Calls to make') },
+  { screen: 'print-tags', icon: 'print', words: phrase('Print tags') },
 ];
 
 export function DeskKeys() {

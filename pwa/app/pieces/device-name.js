@@ -1,11 +1,12 @@
 /** What this phone is called in the list of devices. */
 import { html } from '../html.js';
+import { phrase } from '../tongue.js';
 import { PlainField } from './plain-field.js';
 
 /** A name to start from: what kind of device the browser says it is on. */
 export function phoneName() {
   const agent = navigator.userAgent;
-  const kind = /iPhone|Android.*Mobile/.test(agent) ? 'Phone' : /iPad|Android/.test(agent) ? 'Tablet' : 'Desk';
+  const kind = /iPhone|Android.*Mobile/.test(agent) ? phrase('Phone') : /iPad|Android/.test(agent) ? phrase('Tablet') : phrase('Desk');
   return kind;
 }
 

@@ -4,6 +4,7 @@ import { ask } from '../../field/core.js';
 import { field } from '../declared.js';
 import { EngineDrawing } from '../engine-drawing.js';
 import { html } from '../html.js';
+import { phrase } from '../tongue.js';
 import { ChoiceField, Field } from './fields.js';
 
 /** @param {{form: import('./form.js').Form}} props */
@@ -21,7 +22,7 @@ export function EngineFields({ form }) {
       html`<${EngineDrawing}
         engine=${engine}
         orientation=${entered.orientation}
-        label=${`Engine from above: ${engine.cylinders} cylinders`}
+        label=${phrase('Engine from above: {cylinders} cylinders', { cylinders: engine.cylinders })}
       />`
     }
     <${Cylinders} form=${told} />
@@ -106,7 +107,7 @@ function FiringOrder({ form, engine }) {
     field=${declared}
     path=${path}
     form=${asText}
-    help=${`${declared.help ?? ''} Left empty: ${usual ?? 'the usual one'}.`}
+    help=${phrase('{help} Left empty: {usual}.', { help: declared.help ?? '', usual: usual ?? phrase('the usual one') })}
   />`;
 }
 

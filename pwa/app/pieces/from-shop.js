@@ -2,6 +2,7 @@
 import { useEffect, useState } from 'preact/hooks';
 import { sendForJson } from '../../field/shop.js';
 import { html } from '../html.js';
+import { phrase } from '../tongue.js';
 import { Notice } from './notice.js';
 
 /**
@@ -33,7 +34,7 @@ export function FromShop({ asked, what, children }) {
   const { found, trouble, read } = asked;
   return html`${
     trouble &&
-    html`<${Notice} tone="warn" title=${`${what} could not be read`}>
+    html`<${Notice} tone="warn" title=${phrase('{what} could not be read', { what })}>
       <p>${trouble}</p>
       <button type="button" class="key" onClick=${() => void read()}>Try again</button>
     <//>`

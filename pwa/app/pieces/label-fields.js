@@ -1,6 +1,7 @@
 /** Which labels are in the printer, and how fine it prints; kept on this device. */
 import { changePrinter, DPI, printer, SIZES } from '../label-size.js';
 import { html } from '../html.js';
+import { phrase } from '../tongue.js';
 import { Select } from './select.js';
 
 export function LabelFields() {
@@ -15,7 +16,7 @@ export function LabelFields() {
     <${Select}
       label="Dots of the printer"
       value=${dpi}
-      choices=${DPI.map((one) => [one, `${one} an inch`])}
+      choices=${DPI.map((one) => [one, phrase('{one} an inch', { one })])}
       onChange=${(/** @type {string} */ chosen) => changePrinter({ dpi: chosen })}
     />
   </div>`;

@@ -1,6 +1,7 @@
 /** What is left for later: codes that stand apart, and anything else, each with a word on why it matters. */
 import { field } from '../declared.js';
 import { html } from '../html.js';
+import { phrase } from '../tongue.js';
 import { Icon } from './icon.js';
 import { PlainField } from './plain-field.js';
 
@@ -21,7 +22,7 @@ export function LeftForLater({ form }) {
       ${later.map(
         (one, index) => html`<li key=${index} class="later-row">
         <${PlainField}
-          label=${one.code ? `${one.code}: what and why` : 'What and why'}
+          label=${one.code ? phrase('{code}: what and why', { code: one.code }) : phrase('What and why')}
           value=${one.text ?? ''}
           onInput=${(/** @type {string} */ text) => change(index, { ...one, text })}
           problem=${form.problemAt(`later.${index}.text`)}
@@ -29,7 +30,7 @@ export function LeftForLater({ form }) {
         <button
           type="button"
           class="key quiet"
-          aria-label=${`Take ${one.code ?? 'this'} out`}
+          aria-label=${phrase('Take {code} out', { code: one.code ?? 'this' })}
           onClick=${() => change(index, null)}
         ><${Icon} name="cross" /></button>
       </li>`,

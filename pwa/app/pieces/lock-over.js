@@ -8,6 +8,7 @@ import { signIn } from '../../field/session.js';
 import { html } from '../html.js';
 import { lock, locked, open } from '../idle.js';
 import { person } from '../person.js';
+import { phrase } from '../tongue.js';
 import { Masthead } from './masthead.js';
 import { PlainField } from './plain-field.js';
 import { sync } from './sync-strip.js';
@@ -53,12 +54,12 @@ function ByCode({ onForgotten }) {
     setBusy(false);
     setCode('');
     if (right) open();
-    else setTrouble(waitMs > 0 ? `Wait ${Math.ceil(waitMs / 1000)} seconds, then try again.` : 'This is not the code. Try again.');
+    else setTrouble(waitMs > 0 ? phrase('Wait {n} seconds, then try again.', { n: Math.ceil(waitMs / 1000) }) : phrase('This is not the code. Try again.'));
   };
   const recognise = async () => {
     setTrouble('');
     if (await tryPasskey()) open();
-    else setTrouble('The phone did not recognise you. Try again, or give the code.');
+    else setTrouble(phrase('The phone did not recognise you. Try again, or give the code.'));
   };
   return html`<form class="stack" onSubmit=${submit}>
     ${lock.value?.passkey && html`<button type="button" class="key main wide tall" onClick=${() => void recognise()}>Fingerprint or face</button>`}
@@ -89,8 +90,8 @@ function ByPassword({ onBack }) {
     setBusy(false);
   };
   return html`<form class="stack" onSubmit=${submit}>
-    <p>Sign in with your password instead${sync.value.online === false ? '; that needs a connection' : ''}. Then set a new code in the settings.</p>
-    <${PlainField} label=${`Password of ${name}`} type="password" value=${password} onInput=${setPassword} autocomplete="current-password" required problem=${trouble} />
+    <p>Sign in with your password instead${sync.value.online === false ? phrase('; that needs a connection') : ''}. Then set a new code in the settings.</p>
+    <${PlainField} label=${phrase('Password of {name}', { name })} type="password" value=${password} onInput=${setPassword} autocomplete="current-password" required problem=${trouble} />
     <button class="key main wide tall" aria-busy=${busy} disabled=${busy}>Sign in</button>
     <button type="button" class="key quiet" onClick=${onBack}>Back to the code</button>
   </form>`;

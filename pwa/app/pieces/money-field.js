@@ -2,6 +2,7 @@
 import { useState } from 'preact/hooks';
 import { digitsOf } from '../declared.js';
 import { html } from '../html.js';
+import { phrase } from '../tongue.js';
 import { plainNumber } from '../units.js';
 
 /**
@@ -56,6 +57,6 @@ function wholeOf(held, digits) {
 
 /** @param {any} held @param {number} digits @param {string} problem @param {string} label */
 function amountProblem(held, digits, problem, label) {
-  const decimals = digits ? `, with ${digits} digits after the point at most` : ', without digits after the point';
-  return typeof held === 'string' ? `${label}: give an amount${decimals}.` : problem;
+  const decimals = digits ? phrase(', with {digits} digits after the point at most', { digits }) : phrase(', without digits after the point');
+  return typeof held === 'string' ? phrase('{label}: give an amount{decimals}.', { label, decimals }) : problem;
 }

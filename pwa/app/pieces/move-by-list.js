@@ -2,6 +2,7 @@
 import { useState } from 'preact/hooks';
 import { placesOf } from '../case-look.js';
 import { html } from '../html.js';
+import { phrase } from '../tongue.js';
 import { placeWords, sentence } from '../words.js';
 
 /**
@@ -38,7 +39,7 @@ export function MoveByList({ view, kind, onMove }) {
         class="key"
         disabled=${from === where}
         onClick=${() => onMove(from, where)}
-      >${where.includes('.') ? 'Swap these two' : 'Move it there'}</button>
+      >${where.includes('.') ? phrase('Swap these two') : phrase('Move it there')}</button>
     </div>
   </details>`;
 }

@@ -3,6 +3,7 @@ import { useState } from 'preact/hooks';
 import { html } from '../html.js';
 import { thinkAgain } from '../open-case.js';
 import { startStep } from '../steps.js';
+import { phrase } from '../tongue.js';
 import { Icon } from './icon.js';
 import { MissingTools } from './missing-tools.js';
 import { Notice } from './notice.js';
@@ -26,7 +27,7 @@ export function NextStep({ open, closed }) {
           ? html`<p>The advice is not to be had now. Everything can be recorded all the same.</p>
             <button type="button" class="key" onClick=${thinkAgain}>Ask again</button>`
           : html`<p>
-            ${thinking || !diagnosis ? 'Thinking it over. Record meanwhile.' : 'Nothing further is proposed.'}
+            ${thinking || !diagnosis ? phrase('Thinking it over. Record meanwhile.') : phrase('Nothing further is proposed.')}
           </p>`
       }
       <${MissingTools} />
@@ -38,7 +39,7 @@ export function NextStep({ open, closed }) {
   };
   const question = open.view?.questions.find((/** @type {any} */ one) => one.id === asked);
   return html`<section class=${`step ${thinking ? 'older' : ''}`} aria-label="Next step" aria-busy=${thinking}>
-    <p class="lettered">${thinking ? 'Thinking again. Until then, from before' : diagnosis?.further ? 'Next, looked further' : 'Next'}</p>
+    <p class="lettered">${thinking ? phrase('Thinking again. Until then, from before') : diagnosis?.further ? phrase('Next, looked further') : phrase('Next')}</p>
     <${Step} step=${first} main=${true} onStart=${start} />
     ${
       further &&
@@ -53,7 +54,7 @@ export function NextStep({ open, closed }) {
         class="key quiet"
         aria-expanded=${all}
         onClick=${() => setAll(!all)}
-      >${all ? 'Only the first' : `Other ways (${others.length})`}</button>`
+      >${all ? phrase('Only the first') : phrase('Other ways ({length})', { length: others.length })}</button>`
     }
     ${
       all &&

@@ -3,6 +3,7 @@ import { useState } from 'preact/hooks';
 import { unitsOf } from '../declared.js';
 import { html } from '../html.js';
 import { changeSettings, settings } from '../settings.js';
+import { phrase } from '../tongue.js';
 import { plainNumber, quantity } from '../units.js';
 import { partsOf } from './fields.js';
 
@@ -73,7 +74,7 @@ export function QuantityField(props) {
         value=${held?.typed ?? ''}
         onInput=${(/** @type {any} */ event) => change(event.target.value, unit)}
       />
-      <select aria-label=${`Unit of ${parts.label.toLowerCase()}`} value=${unit} onChange=${onUnit}>
+      <select aria-label=${phrase('Unit of {label}', { label: parts.label.toLowerCase() })} value=${unit} onChange=${onUnit}>
         ${units.map(
           (one) => html`<option
           key=${one.unit}

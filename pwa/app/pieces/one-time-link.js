@@ -1,6 +1,7 @@
 /** A link that is good once, to be scanned off this screen or sent. It is shown now and never again. */
 import { html } from '../html.js';
 import { say, sayTrouble } from '../said.js';
+import { phrase } from '../tongue.js';
 import { moment } from '../words.js';
 import { Icon } from './icon.js';
 import { Square } from './square.js';
@@ -10,9 +11,9 @@ export function OneTimeLink({ link, expires, label, onDone }) {
   const copy = async () => {
     try {
       await navigator.clipboard.writeText(link);
-      say('Copied');
+      say(phrase('Copied'));
     } catch {
-      sayTrouble('This browser does not copy by itself: select the link and copy it by hand.');
+      sayTrouble(phrase('This browser does not copy by itself: select the link and copy it by hand.'));
     }
   };
   const share = () => void navigator.share({ url: link }).catch(() => undefined);

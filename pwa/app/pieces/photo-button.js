@@ -3,6 +3,7 @@ import { useState } from 'preact/hooks';
 import * as drafts from '../../field/drafts.js';
 import { takeIn } from '../../field/photos.js';
 import { html } from '../html.js';
+import { phrase } from '../tongue.js';
 import { Icon } from './icon.js';
 
 /**
@@ -16,7 +17,7 @@ import { Icon } from './icon.js';
  * @param {'camera' | 'files'} [props.from]
  * @param {string} [props.class]
  */
-export function PhotoButton({ caseId, about = {}, onTaken, label = 'Photo', from = 'camera', class: kind = '' }) {
+export function PhotoButton({ caseId, about = {}, onTaken, label = phrase('Photo'), from = 'camera', class: kind = '' }) {
   const [busy, setBusy] = useState(false);
   const [problem, setProblem] = useState('');
   // The system's camera can kill the page: what was wanted is on the disk before it opens.
@@ -52,7 +53,7 @@ export function PhotoButton({ caseId, about = {}, onTaken, label = 'Photo', from
         onCancel=${after}
         onChange=${onChange}
       />
-      <${Icon} name="camera" />${busy ? 'Keeping it' : label}
+      <${Icon} name="camera" />${busy ? phrase('Keeping it') : label}
     </label>
     ${problem && html`<p class="problem" role="alert">${problem}</p>`}
   </div>`;

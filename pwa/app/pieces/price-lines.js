@@ -1,6 +1,7 @@
 /** The lines of an estimate or a bill: what, how much of it, and the price of one. */
 import { field, labelOf } from '../declared.js';
 import { html } from '../html.js';
+import { phrase } from '../tongue.js';
 import { Field } from './fields.js';
 import { Icon } from './icon.js';
 import { MoneyField } from './money-field.js';
@@ -32,11 +33,11 @@ export function PriceLines({ form, currency, rate }) {
           path="lines.quantity"
           at=${`lines.${index}.quantity`}
           form=${within(index)}
-          label=${line.sort === 'labour' ? 'Hours' : 'Quantity'}
+          label=${line.sort === 'labour' ? phrase('Hours') : phrase('Quantity')}
           help=""
         />
         <${MoneyField}
-          label=${line.sort === 'labour' ? 'An hour' : 'Price of one'}
+          label=${line.sort === 'labour' ? phrase('An hour') : phrase('Price of one')}
           path=${`lines.${index}.price`}
           form=${within(index)}
           currency=${currency}

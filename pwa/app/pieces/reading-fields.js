@@ -4,6 +4,7 @@ import { ask } from '../../field/core.js';
 import { field } from '../declared.js';
 import { html } from '../html.js';
 import { openCase } from '../open-case.js';
+import { phrase } from '../tongue.js';
 import { Field } from './fields.js';
 import { QuantityField } from './number-fields.js';
 
@@ -47,7 +48,7 @@ export function ReadingFields({ check, form }) {
     ${
       range.length > 0 &&
       html`<details class="more" open=${range.some((name) => form.get(name) !== undefined)}>
-      <summary>Maker's range${range.includes('temperature') ? ' and temperature' : ''}</summary>
+      <summary>Maker's range${range.includes('temperature') ? phrase(' and temperature') : ''}</summary>
       <div class="stack close">${asFields(range)}</div>
     </details>`
     }`;
@@ -79,7 +80,7 @@ export function KeepReading({ check, body, busy, onKeep }) {
   return html`<div class="stack close">
     ${told?.text && html`<p class="soft" role="status">${told.text}</p>`}
     <button type="button" class="key" disabled=${busy} onClick=${onKeep}>
-      ${label ? `Keep the reading: ${label}` : 'Keep the reading alone'}
+      ${label ? phrase('Keep the reading: {label}', { label }) : phrase('Keep the reading alone')}
     </button>
   </div>`;
 }

@@ -4,6 +4,7 @@ import { html } from '../html.js';
 import { photoBody } from '../photo-entries.js';
 import { goInstead, to } from '../route.js';
 import { saveAll } from '../saving.js';
+import { phrase } from '../tongue.js';
 import { CaseScreen } from './case-screen.js';
 import { PhotoButton } from './photo-button.js';
 import { Picture } from './thumbs.js';
@@ -76,7 +77,7 @@ export function RecordScreen({
         html`<ul class="thumbs">
         ${photos.map(
           (/** @type {any} */ photo, /** @type {number} */ index) => html`<li key=${photo.sha256}>
-          <${Picture} sha256=${photo.sha256} alt=${`Photo ${index + 1}, kept with this`} />
+          <${Picture} sha256=${photo.sha256} alt=${phrase('Photo {n}, kept with this', { n: index + 1 })} />
         </li>`,
         )}
       </ul>`

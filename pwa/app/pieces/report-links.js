@@ -3,6 +3,7 @@ import { useEffect, useState } from 'preact/hooks';
 import { send, sendForJson } from '../../field/shop.js';
 import { html } from '../html.js';
 import { say, sayTrouble } from '../said.js';
+import { phrase } from '../tongue.js';
 import { dayOfYear } from '../words.js';
 import { Icon } from './icon.js';
 
@@ -31,7 +32,7 @@ export function ReportLinks({ id }) {
   const withdraw = (/** @type {string} */ link) =>
     attempt(async () => {
       await send('DELETE', `/api/report-links/${link}`);
-      say('The link is withdrawn');
+      say(phrase('The link is withdrawn'));
       setFresh('');
       await read();
     });
@@ -57,10 +58,10 @@ function Fresh({ url }) {
       if (navigator.share) await navigator.share({ url });
       else {
         await navigator.clipboard.writeText(url);
-        say('Copied');
+        say(phrase('Copied'));
       }
     } catch (trouble) {
-      if (/** @type {Error} */ (trouble).name !== 'AbortError') sayTrouble('It could not be passed on: select it and copy it.');
+      if (/** @type {Error} */ (trouble).name !== 'AbortError') sayTrouble(phrase('It could not be passed on: select it and copy it.'));
     }
   };
   return html`<div class="notice well">
@@ -77,7 +78,7 @@ function Link({ link, onWithdraw }) {
   const ended = link.withdrawn_ms ? 'withdrawn' : link.expires_ms < Date.now() ? 'ended' : '';
   return html`<p>
       Made ${dayOfYear(link.made_ms)} by ${link.made_by},${' '}
-      ${ended ? html`<strong>${ended}</strong>` : `stands until ${dayOfYear(link.expires_ms)}`}
+      ${ended ? html`<strong>${ended}</strong>` : phrase('stands until {expires_ms}', { expires_ms: dayOfYear(link.expires_ms) })}
     </p>
     ${!ended && html`<button type="button" class="key" onClick=${onWithdraw}>Withdraw it</button>`}`;
 }

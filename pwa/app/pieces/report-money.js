@@ -1,5 +1,6 @@
 /** What the report says of money: so that it serves as the bill's attachment, and what was agreed beforehand. */
 import { html } from '../html.js';
+import { phrase } from '../tongue.js';
 import { dayOfYear } from '../words.js';
 import { Picture } from './thumbs.js';
 
@@ -7,7 +8,7 @@ import { Picture } from './thumbs.js';
 export function ReportMoney({ money }) {
   if (!money) return null;
   return html`<section class="report-money">
-    <h3>${money.stage === 'bill' ? 'What it costs' : 'What it is expected to cost'}</h3>
+    <h3>${money.stage === 'bill' ? phrase('What it costs') : phrase('What it is expected to cost')}</h3>
     <table>
       <thead>
         <tr><th scope="col">For</th><th scope="col">Quantity</th><th scope="col">Each</th><th scope="col">Amount</th></tr>
@@ -33,11 +34,11 @@ export function ReportMoney({ money }) {
 /** @param {{agreed: any}} props */
 export function ReportAgreed({ agreed }) {
   if (!agreed) return null;
-  const limit = agreed.limit_text ? `, up to ${agreed.limit_text}` : '';
-  const by = agreed.name ? ` by ${agreed.name}` : '';
+  const limit = agreed.limit_text ? phrase(', up to {limit_text}', { limit_text: agreed.limit_text }) : '';
+  const by = agreed.name ? phrase(' by {name}', { name: agreed.name }) : '';
   return html`<section>
     <h3>Agreed beforehand</h3>
     <p>${agreed.what}${limit}; ${agreed.how}${by}, ${dayOfYear(agreed.ms)}.</p>
-    ${agreed.signature && html`<div class="report-signature"><${Picture} sha256=${agreed.signature} alt=${`Signature${by.replace(' by', ' of')}`} large=${true} /></div>`}
+    ${agreed.signature && html`<div class="report-signature"><${Picture} sha256=${agreed.signature} alt=${phrase('Signature{a}', { a: by.replace(phrase(' by'), phrase(' of')) })} large=${true} /></div>`}
   </section>`;
 }

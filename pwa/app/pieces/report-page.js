@@ -1,5 +1,6 @@
 /** The report as a page for somebody without training. */
 import { html } from '../html.js';
+import { phrase } from '../tongue.js';
 import { dayOfYear } from '../words.js';
 import { ReportAgreed, ReportMoney } from './report-money.js';
 import { Picture } from './thumbs.js';
@@ -14,7 +15,7 @@ export function ReportPage({ report, shop }) {
     <header class="report-head">
       <div>
         <h2 class="report-title">${report.title}</h2>
-        <p>${[...new Set(dates)].join(' to ')}${report.open ? ', work in progress' : ''}</p>
+        <p>${[...new Set(dates)].join(phrase(' to '))}${report.open ? phrase(', work in progress') : ''}</p>
       </div>
       ${shop && html`<p class="report-shop"><strong>${shop.name}</strong><br />${shop.phone}</p>`}
     </header>
@@ -94,7 +95,7 @@ export function Pictures({ photos, words }) {
       (sha256, index) => html`<${Picture}
       key=${sha256}
       sha256=${sha256}
-      alt=${`Photo${photos.length > 1 ? ` ${index + 1}` : ''}: ${words}`}
+      alt=${phrase('Photo{a}: {words}', { a: photos.length > 1 ? ` ${index + 1}` : '', words })}
       large=${true}
     />`,
     )}

@@ -2,6 +2,7 @@
 import { html } from '../html.js';
 import { openCase } from '../open-case.js';
 import { entryAt } from '../rounds.js';
+import { phrase } from '../tongue.js';
 import { CaseScreen } from './case-screen.js';
 import { Compared } from './compared.js';
 
@@ -19,7 +20,7 @@ export function RoundEnd({ id, check, round, stations, entries, onBackTo, onDone
   const left = stations.filter((station) => !entryAt(entries, round.id, station));
   const keys = html`<button type="button" class="key main wide tall" onClick=${() => void onDone()}>Done</button>`;
   const columns = stations.map((station) => ({ station, entry: entryAt(entries, round.id, station) }));
-  return html`<${CaseScreen} id=${id} title=${`${check.label}, side by side`} keys=${keys} class="round-end">
+  return html`<${CaseScreen} id=${id} title=${phrase('{label}, side by side', { label: check.label })} keys=${keys} class="round-end">
     ${left.length > 0 && html`<p>Left out: ${left.map((station) => station.words.toLowerCase()).join(', ')}.</p>`}
     <${Compared}
       id=${id}

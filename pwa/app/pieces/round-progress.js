@@ -1,6 +1,7 @@
 /** Where the round stands: a balloon for each cylinder, ticked when done; each leads to its place. */
 import { html } from '../html.js';
 import { entryAt } from '../rounds.js';
+import { phrase } from '../tongue.js';
 import { Icon } from './icon.js';
 
 /**
@@ -38,7 +39,7 @@ export function RoundProgress({ stations, at, entries, round, onGo, reorder }) {
         type="button"
         class="key quiet"
         onClick=${() => reorder(firing ? 'number' : 'firing')}
-      >${firing ? 'Go by number' : 'Go by firing order'}</button>`
+      >${firing ? phrase('Go by number') : phrase('Go by firing order')}</button>`
     }
   </div>`;
 }

@@ -6,6 +6,7 @@ import { entryAt, showsFor } from '../rounds.js';
 import { saveAll } from '../saving.js';
 import { changeSettings } from '../settings.js';
 import { sayTrouble } from '../said.js';
+import { phrase } from '../tongue.js';
 import { CaseScreen } from './case-screen.js';
 import { CheckIntro } from './check-intro.js';
 import { DisabledBy } from './disabled-by.js';
@@ -58,7 +59,7 @@ export function Station({ id, check, round, stations, at, entries, change, reord
   const found = async (finding) => {
     if (asksHow && !round.disabled) {
       setAsked(true);
-      return sayTrouble('Say first how the cylinder is disabled.');
+      return sayTrouble(phrase('Say first how the cylinder is disabled.'));
     }
     setBusy(true);
     const body = {
@@ -73,7 +74,7 @@ export function Station({ id, check, round, stations, at, entries, change, reord
     /** @type {import('../../field/log.js').Draft[]} */
     const drafts = [{ case: id, kind: 'check', body }];
     if (before)
-      drafts.push({ case: id, kind: 'struck', body: { entry: before.id, why: 'Found anew in the same round' } });
+      drafts.push({ case: id, kind: 'struck', body: { entry: before.id, why: phrase('Found anew in the same round') } });
     const { entries: saved, problems: refused } = await saveAll(drafts);
     setProblems(refused);
     if (saved.length) {
@@ -155,7 +156,7 @@ export function Station({ id, check, round, stations, at, entries, change, reord
       ${
         before &&
         html`<p class="soft">
-        Found: ${check.findings.find((one) => one.value === before.body.finding)?.label ?? 'a reading'}. Another key replaces it.
+        Found: ${check.findings.find((one) => one.value === before.body.finding)?.label ?? phrase('a reading')}. Another key replaces it.
       </p>`
       }
     </div>
@@ -192,7 +193,7 @@ export function Station({ id, check, round, stations, at, entries, change, reord
       html`<ul class="thumbs">
       ${round.photos.map(
         (photo, index) => html`<li key=${photo.sha256}>
-        <${Picture} sha256=${photo.sha256} alt=${`${station.words}, photo ${index + 1}, kept with the finding`} />
+        <${Picture} sha256=${photo.sha256} alt=${phrase('{words}, photo {n}, kept with the finding', { words: station.words, n: index + 1 })} />
       </li>`,
       )}
     </ul>`

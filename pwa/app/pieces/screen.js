@@ -1,13 +1,14 @@
 /** The frame of a screen: title with the way back, what is on it, and the keys that stay at the bottom. */
 import { useEffect, useRef } from 'preact/hooks';
 import { html } from '../html.js';
+import { phrase } from '../tongue.js';
 import { Icon } from './icon.js';
 
 /**
  * @param {{title: string, back?: string, backWords?: string, aside?: any, keys?: any, class?: string, children?: any}} props
  *   `back`: where the arrow leads; `keys`: what stands at the bottom
  */
-export function Screen({ title, back, backWords = 'Back', aside, keys, class: kind = '', children }) {
+export function Screen({ title, back, backWords = phrase('Back'), aside, keys, class: kind = '', children }) {
   const heading = useRef(/** @type {HTMLHeadingElement | null} */ (null));
   useEffect(() => {
     document.title = `${title} · Coiltrail`;

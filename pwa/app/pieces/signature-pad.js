@@ -1,6 +1,7 @@
 /** A field to sign in with a finger. Who cannot draw agrees in another way: the choice beside it. */
 import { useEffect, useRef } from 'preact/hooks';
 import { html } from '../html.js';
+import { phrase } from '../tongue.js';
 
 const WIDTH = 1200; // px of the picture
 const HEIGHT = 400;
@@ -74,6 +75,6 @@ export function SignaturePad({ pad, problem }) {
 /** The picture that was drawn. @param {HTMLCanvasElement} canvas @returns {Promise<Blob>} */
 export function drawnOn(canvas) {
   return new Promise((resolve, reject) =>
-    canvas.toBlob((blob) => (blob ? resolve(blob) : reject(new Error('The signature could not be kept.'))), 'image/png'),
+    canvas.toBlob((blob) => (blob ? resolve(blob) : reject(new Error(phrase('The signature could not be kept.')))), 'image/png'),
   );
 }

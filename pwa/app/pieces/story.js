@@ -3,6 +3,7 @@ import { useState } from 'preact/hooks';
 import { kindOf } from '../declared.js';
 import { html } from '../html.js';
 import { to } from '../route.js';
+import { phrase } from '../tongue.js';
 import { moment } from '../words.js';
 import { Icon } from './icon.js';
 import { Thumbs } from './thumbs.js';
@@ -34,7 +35,7 @@ export function Story({ open }) {
         class="key quiet"
         aria-expanded=${all}
         onClick=${() => setAll(!all)}
-      >${all ? 'Only the latest' : `All ${latestFirst.length}`}</button>`
+      >${all ? phrase('Only the latest') : phrase('All {length}', { length: latestFirst.length })}</button>`
     }
   </section>`;
 }
@@ -61,7 +62,7 @@ function Row({ row, open }) {
     <span class="story-when">${whenWords(row)}${here && html`<${Icon} name="phone" />`}</span>
     <${Thumbs}
       caseId=${open.id}
-      photos=${row.photos.map((/** @type {string} */ sha256) => ({ sha256, alt: `Photo: ${row.text}` }))}
+      photos=${row.photos.map((/** @type {string} */ sha256) => ({ sha256, alt: phrase('Photo: {text}', { text: row.text }) }))}
     />
   </li>`;
 }
@@ -83,7 +84,7 @@ function hungPhotos(view) {
 
 /** @param {any} row */
 export function whenWords(row) {
-  if (row.when?.before_arrival) return 'before arrival';
+  if (row.when?.before_arrival) return phrase('before arrival');
   return moment(row.when?.ms ?? row.at);
 }
 
@@ -110,6 +111,6 @@ function labelOf(kind) {
   try {
     return kindOf(kind).label;
   } catch {
-    return 'Recorded by a newer version';
+    return phrase('Recorded by a newer version');
   }
 }

@@ -1,6 +1,7 @@
 /** One component with its probability, which opens into the explanations that name it and what they rest on. */
 import { useState } from 'preact/hooks';
 import { html } from '../html.js';
+import { phrase } from '../tongue.js';
 import { percent, sentence } from '../words.js';
 import { Bar } from './bar.js';
 import { Why } from './why.js';
@@ -26,7 +27,7 @@ function Behind({ open, component }) {
   return html`<div class="stack close">
     <p>
       Before any finding ${percent(component.prior)}.
-      ${!naming.length && ' What was found leaves it too unlikely to be weighed by itself.'}
+      ${!naming.length && phrase(' What was found leaves it too unlikely to be weighed by itself.')}
     </p>
     ${naming.slice(0, 1).map(
       (/** @type {any} */ one) => html`<div key=${one.label}>

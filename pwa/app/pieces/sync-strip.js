@@ -2,6 +2,7 @@
 import { syncState } from '../../field/sync.js';
 import { html } from '../html.js';
 import { to } from '../route.js';
+import { phrase } from '../tongue.js';
 import { watched } from '../watched.js';
 import { count, moment } from '../words.js';
 import { Icon } from './icon.js';
@@ -11,10 +12,10 @@ export const sync = watched(syncState);
 /** @param {import('../../field/sync.js').SyncState} state */
 export function syncWords(state) {
   const parts = [];
-  if (state.unsyncedEntries) parts.push(count(state.unsyncedEntries, 'entry', 'entries'));
-  if (state.unsyncedPhotos) parts.push(count(state.unsyncedPhotos, 'photo'));
-  if (!parts.length) return 'All in the shop';
-  return `On this phone: ${parts.join(', ')}${state.since ? ` since ${moment(state.since)}` : ''}`;
+  if (state.unsyncedEntries) parts.push(phrase('{n} entry|{n} entries', { n: state.unsyncedEntries }));
+  if (state.unsyncedPhotos) parts.push(phrase('{n} photo|{n} photos', { n: state.unsyncedPhotos }));
+  if (!parts.length) return phrase('All in the shop');
+  return phrase('On this phone: {parts}{b}', { parts: parts.join(', '), b: state.since ? phrase(' since {since}', { since: moment(state.since) }) : '' });
 }
 
 export function SyncStrip() {
@@ -25,7 +26,7 @@ export function SyncStrip() {
     <${Icon} name=${here ? 'phone' : 'shop'} />
     <span class="strip-words">${syncWords(state)}</span>
     <span class="strip-side">
-      <span class="strip-link">${state.busy ? 'Sending' : offline ? 'No connection' : ''}</span>
+      <span class="strip-link">${state.busy ? phrase('Sending') : offline ? phrase('No connection') : ''}</span>
       ${
         state.setAside.length > 0 &&
         html`<span class="strip-aside">

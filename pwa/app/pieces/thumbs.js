@@ -3,6 +3,7 @@ import { useEffect, useState } from 'preact/hooks';
 import { photoUrl, releaseUrl, thumbUrl } from '../../field/photos.js';
 import { html } from '../html.js';
 import { to } from '../route.js';
+import { phrase } from '../tongue.js';
 
 /**
  * The address of a picture as long as it is shown. `undefined`: being fetched; null: not to be had now.
@@ -34,9 +35,9 @@ export function useImage(sha256, large = false) {
 export function Picture({ sha256, alt, large }) {
   const url = useImage(sha256, large);
   if (url === undefined)
-    return html`<span class="picture-wait" role="img" aria-label=${`${alt}, being fetched`}></span>`;
+    return html`<span class="picture-wait" role="img" aria-label=${phrase('{alt}, being fetched', { alt })}></span>`;
   if (url === null)
-    return html`<span class="picture-gone"><span class="unseen">${alt}: </span>${large ? 'The photo is in the shop and needs a connection' : 'In the shop'}</span>`;
+    return html`<span class="picture-gone"><span class="unseen">${alt}: </span>${large ? phrase('The photo is in the shop and needs a connection') : phrase('In the shop')}</span>`;
   return html`<img src=${url} alt=${alt} />`;
 }
 

@@ -1,6 +1,7 @@
 /** The title block of a case: the car, whose it is, what is complained of. Ruled like the corner of a drawing. */
 import { labelOf } from '../declared.js';
 import { html } from '../html.js';
+import { phrase } from '../tongue.js';
 import { quantityWords } from '../units.js';
 import { Notice } from './notice.js';
 
@@ -8,13 +9,13 @@ import { Notice } from './notice.js';
 export function TitleBlock({ view }) {
   const { vehicle, customer, complaint } = view;
   const cells = [
-    vehicle.plate && { label: 'Plate', value: html`<span class="figures">${vehicle.plate}</span>` },
-    vehicle.engine_name && { label: 'Engine', value: vehicle.engine_name },
+    vehicle.plate && { label: phrase('Plate'), value: html`<span class="figures">${vehicle.plate}</span>` },
+    vehicle.engine_name && { label: phrase('Engine'), value: vehicle.engine_name },
     vehicle.vin && { label: 'VIN', value: html`<span class="figures">${vehicle.vin}</span>` },
-    view.odometer && { label: 'Odometer', value: quantityWords(view.odometer) },
-    customer.name && { label: 'Customer', value: customer.name },
+    view.odometer && { label: phrase('Odometer'), value: quantityWords(view.odometer) },
+    customer.name && { label: phrase('Customer'), value: customer.name },
     customer.phone && {
-      label: 'Phone',
+      label: phrase('Phone'),
       value: html`<a href=${`tel:${customer.phone.replace(/[^\d+]/g, '')}`}>${customer.phone}</a>`,
     },
   ].filter(Boolean);

@@ -2,6 +2,7 @@
 import { useEffect, useState } from 'preact/hooks';
 import { ask } from '../../field/core.js';
 import { html } from '../html.js';
+import { phrase } from '../tongue.js';
 
 /** @param {{open: import('../open-case.js').OpenCase}} props */
 export function Trust({ open }) {
@@ -16,7 +17,7 @@ export function Trust({ open }) {
     setAsking(true);
     const told = await ask('trust', { entries: open.entries }, { topic: 'trust', priority: -1 });
     setAsking(false);
-    if (told?.error?.code !== 'superseded') setAnswer(told ?? { text: 'There is nothing to judge yet.' });
+    if (told?.error?.code !== 'superseded') setAnswer(told ?? { text: phrase('There is nothing to judge yet.') });
   };
   return html`<section class="stack close" aria-label="How far to trust it">
     <h2>How far to trust it</h2>
@@ -24,7 +25,7 @@ export function Trust({ open }) {
       answer
         ? html`<p class="trust">${answer.error ? answer.error.message : answer.text}</p><${Tried} rows=${answer.rows ?? []} />`
         : html`<button type="button" class="key" disabled=${asking} onClick=${find}>
-          ${asking ? 'Trying every number' : 'How far to trust this'}
+          ${asking ? phrase('Trying every number') : phrase('How far to trust this')}
         </button>`
     }
   </section>`;
@@ -43,7 +44,7 @@ function Tried({ rows }) {
         ${rows.map(
           (row) => html`<tr key=${row.group}>
           <th scope="row">${row.label}</th><td>${signed(row.halved)}</td><td>${signed(row.doubled)}</td>
-          <td>${row.holds ? 'the same' : (row.becomes ?? 'another')}</td>
+          <td>${row.holds ? phrase('the same') : (row.becomes ?? 'another')}</td>
         </tr>`,
         )}
       </tbody>

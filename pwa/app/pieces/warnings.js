@@ -8,6 +8,7 @@ import { nameless } from '../../field/stray-photos.js';
 import { html } from '../html.js';
 import { to } from '../route.js';
 import { sayTrouble } from '../said.js';
+import { phrase } from '../tongue.js';
 import { watched } from '../watched.js';
 import { count, size } from '../words.js';
 import { Notice } from './notice.js';
@@ -25,7 +26,7 @@ export function Warnings() {
   return html`<div class="stack">
     ${
       held.length > 0 &&
-      html`<${Notice} tone="trouble" title=${`${count(held.length, 'entry is', 'entries are')} not safe yet`}>
+      html`<${Notice} tone="trouble" title=${phrase('{a} not safe yet', { a: phrase('{n} entry is|{n} entries are', { n: held.length }) })}>
       <p>The phone's store does not take them: ${notSaved.value.message} They are in memory; keep this page open.</p>
       <button type="button" class="key" onClick=${() => void saveAgain()}>Try to save again</button>
     <//>`
@@ -47,7 +48,7 @@ export function Warnings() {
     }
     ${
       state.setAside.length > 0 &&
-      html`<${Notice} tone="warn" title=${`${count(state.setAside.length, 'entry', 'entries')} set aside`}>
+      html`<${Notice} tone="warn" title=${phrase('{a} set aside', { a: phrase('{n} entry|{n} entries', { n: state.setAside.length }) })}>
       <p>The shop keeps them apart until someone has looked.</p>
       <a class="key" href=${to('set-aside')}>See why</a>
     <//>`
@@ -88,14 +89,14 @@ export function Warnings() {
 
 async function letTakeOver() {
   if (!(await takeOver()))
-    sayTrouble('Something is half done here or in another tab. Finish it, then take the newer version.');
+    sayTrouble(phrase('Something is half done here or in another tab. Finish it, then take the newer version.'));
 }
 
 /** @param {number} ms  the shop's clock minus this phone's */
 function skewWords(ms) {
   const minutes = Math.round(Math.abs(ms) / 60e3);
-  const span = minutes < 120 ? count(minutes, 'minute') : count(Math.round(minutes / 60), 'hour');
-  return `${span} ${ms > 0 ? 'behind' : 'ahead of'}`;
+  const span = minutes < 120 ? phrase('{n} minute|{n} minutes', { n: minutes }) : phrase('{n} hour|{n} hours', { n: Math.round(minutes / 60) });
+  return `${span} ${ms > 0 ? 'behind' : phrase('ahead of')}`;
 }
 
 /** A photo that was wanted when the page was killed behind the camera. */
@@ -121,8 +122,8 @@ function LeftBehind({ untaken }) {
   const [unnamed, setUnnamed] = useState(0);
   useEffect(() => void nameless().then((found) => setUnnamed(found.length), () => undefined), []);
   if (!untaken && !unnamed) return null;
-  return html`<${Notice} tone="warn" icon="camera" title=${`${count(untaken + unnamed, 'photo does', 'photos do')} not reach the shop`}>
-    <p>${untaken ? 'The shop does not take it, or it belongs to no entry.' : 'The page was closed before it was recorded.'} Say what is to become of it.</p>
+  return html`<${Notice} tone="warn" icon="camera" title=${phrase('{a} not reach the shop', { a: phrase('{n} photo does|{n} photos do', { n: untaken + unnamed }) })}>
+    <p>${untaken ? phrase('The shop does not take it, or it belongs to no entry.') : phrase('The page was closed before it was recorded.')} Say what is to become of it.</p>
     <a class="key" href=${to('stray-photos')}>Look at them</a>
   <//>`;
 }
@@ -133,7 +134,7 @@ function Room() {
   if (!found?.low) return null;
   return html`<${Notice} tone="warn" icon="phone" title="This phone is nearly full">
     <p>
-      ${found.free === null ? '' : `${size(found.free)} are left. `}Findings are kept first; photos may be refused.
+      ${found.free === null ? '' : phrase('{free} are left. ', { free: size(found.free) })}Findings are kept first; photos may be refused.
     </p>
     <p>Free some room, or let the phone send its photos to the shop.</p>
   <//>`;

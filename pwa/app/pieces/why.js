@@ -4,6 +4,7 @@ import { ask } from '../../field/core.js';
 import { photosOf, rowOf } from '../case-look.js';
 import { html } from '../html.js';
 import { to } from '../route.js';
+import { phrase } from '../tongue.js';
 import { Thumbs } from './thumbs.js';
 
 /** @param {{open: import('../open-case.js').OpenCase, explanation: any}} props */
@@ -25,7 +26,7 @@ export function Why({ open, explanation }) {
 
   if (!why || why.error)
     return html`<div class="why">
-      <p class=${why ? '' : 'soft'}>${why ? why.error.message : 'Weighing the findings.'}</p>
+      <p class=${why ? '' : 'soft'}>${why ? why.error.message : phrase('Weighing the findings.')}</p>
       ${why && html`<button type="button" class="key" onClick=${() => setAttempt(attempt + 1)}>Ask again</button>`}
       <ul class="ruled">
         ${(explanation.entries ?? []).map(
@@ -60,7 +61,7 @@ export function Why({ open, explanation }) {
 
 /** @param {{open: import('../open-case.js').OpenCase, entry: string, text?: string, decibans?: number}} props */
 function Row({ open, entry, text, decibans }) {
-  const words = text ?? (open.view ? rowOf(open.view, entry)?.text : null) ?? 'An entry';
+  const words = text ?? (open.view ? rowOf(open.view, entry)?.text : null) ?? phrase('An entry');
   return html`<li class="why-row">
     ${decibans !== undefined && html`<${Weight} decibans=${decibans} />`}
     <a href=${to('case', open.id, 'entry', entry)}>${words}</a>

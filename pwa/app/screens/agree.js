@@ -12,6 +12,7 @@ import { drawnOn, SignaturePad } from '../pieces/signature-pad.js';
 import { Sums, useTotals } from '../pieces/sums.js';
 import { to } from '../route.js';
 import { terms } from '../shop-terms.js';
+import { phrase } from '../tongue.js';
 
 /** @param {{id: string}} props */
 export function Agree({ id }) {
@@ -40,7 +41,7 @@ function AgreeForm({ id, estimate, customer }) {
     const body = { ...values, ...(limit === undefined ? {} : { limit }), ...(currency ? { currency } : {}), ...(estimate ? { of: estimate.id } : {}) };
     if (values.how !== 'signed') return body;
     if (!pad.current.drawn || !pad.current.canvas) {
-      const message = 'Signature: let the owner sign with a finger, or choose how else they agreed.';
+      const message = phrase('Signature: let the owner sign with a finger, or choose how else they agreed.');
       form.refuse([{ field: 'signature', message }]);
       return null;
     }
@@ -63,7 +64,7 @@ function AgreeForm({ id, estimate, customer }) {
     ${!estimate && html`<p>There is no estimate yet: say in words what is agreed, or <a href=${to('case', id, 'estimate')}>make one first</a>.</p>`}
     <${Sums} totals=${totals} />
     <${Field} kind="agreed" path="what" form=${form} />
-    <${Field} kind="agreed" path="limit" form=${shown} label=${currency ? `Up to (${currency})` : 'Up to'} />
+    <${Field} kind="agreed" path="limit" form=${shown} label=${currency ? phrase('Up to ({currency})', { currency }) : phrase('Up to')} />
     <${Field} kind="agreed" path="name" form=${form} />
     <${Field} kind="agreed" path="how" form=${form} />
     ${form.values.how === 'signed' && html`<${SignaturePad} pad=${pad} problem=${form.problemAt('signature')} />`}

@@ -6,6 +6,7 @@ import { FromShop, useFromShop } from '../pieces/from-shop.js';
 import { Notice } from '../pieces/notice.js';
 import { Screen } from '../pieces/screen.js';
 import { to } from '../route.js';
+import { phrase } from '../tongue.js';
 import { moment, sentence } from '../words.js';
 
 export function Audit() {
@@ -48,7 +49,7 @@ export function Audit() {
       ${(told?.lines ?? []).map(
         (line) => html`<li key=${line.id} class="audit-line">
         <time class="soft figures" datetime=${new Date(line.at_ms).toISOString()}>${moment(line.at_ms)}</time>
-        <p><strong>${line.person ?? (line.address ? 'Somebody' : 'At the server, somebody')}</strong> ${line.words}${line.about ? `: ${line.about}` : ''}</p>
+        <p><strong>${line.person ?? (line.address ? phrase('Somebody') : phrase('At the server, somebody'))}</strong> ${line.words}${line.about ? `: ${line.about}` : ''}</p>
         <p class="soft">${[line.device && `on ${line.device}`, line.address && `from ${line.address}`].filter(Boolean).join(', ')}</p>
       </li>`,
       )}

@@ -3,6 +3,7 @@ import { html } from '../html.js';
 import { FromShop, useFromShop } from '../pieces/from-shop.js';
 import { Screen } from '../pieces/screen.js';
 import { to } from '../route.js';
+import { phrase } from '../tongue.js';
 import { partKind, percent } from '../words.js';
 
 export function Brands() {
@@ -30,8 +31,8 @@ export function Brands() {
                   <td>${row.fitted}</td>
                   <td>${row.failed}</td>
                   <td>${percent(row.share[0])} to ${percent(row.share[1])}</td>
-                  <td>${row.aged ? `${Math.round(row.months)} (${row.aged} known)` : 'not known'}</td>
-                  <td>${row.rate ? `${row.rate[0].toFixed(1)} to ${row.rate[1].toFixed(1)}` : 'not known'}</td>
+                  <td>${row.aged ? phrase('{months} ({aged} known)', { months: Math.round(row.months), aged: row.aged }) : phrase('not known')}</td>
+                  <td>${row.rate ? phrase('{a} to {b}', { a: row.rate[0].toFixed(1), b: row.rate[1].toFixed(1) }) : phrase('not known')}</td>
                 </tr>`,
               )}
             </tbody>

@@ -9,15 +9,16 @@ import { Screen } from '../pieces/screen.js';
 import { to } from '../route.js';
 import { sayTrouble } from '../said.js';
 import { save } from '../saving.js';
+import { phrase } from '../tongue.js';
 import { count, day } from '../words.js';
 
 /** What is recorded of a call (`core/calls.py`). */
 const ANSWERS = [
-  ['told', 'Told, they think it over'],
-  ['comes', 'They come for it'],
-  ['declined', 'They do not want it'],
-  ['done', 'Seen to'],
-  ['not_reached', 'Nobody reached'],
+  ['told', phrase('Told, they think it over')],
+  ['comes', phrase('They come for it')],
+  ['declined', phrase('They do not want it')],
+  ['done', phrase('Seen to')],
+  ['not_reached', phrase('Nobody reached')],
 ];
 
 export function Calls() {
@@ -26,7 +27,7 @@ export function Calls() {
   return html`<${Screen} title="Calls to make" back=${to()} class="desk">
     <p>Codes and other things that closed cases left for later. What you record of a call goes into its case.</p>
     <${FromShop} asked=${asked} what="The calls">
-      <p class="soft" role="status">${calls.length ? count(calls.length, 'call') : 'Nobody waits for a call.'}</p>
+      <p class="soft" role="status">${calls.length ? phrase('{n} call|{n} calls', { n: calls.length }) : phrase('Nobody waits for a call.')}</p>
       <ul class="ruled">
         ${calls.map((/** @type {any} */ call) => html`<li key=${call.question}><${Call} call=${call} onDone=${asked.read} /></li>`)}
       </ul>
@@ -54,14 +55,14 @@ function Call({ call, onDone }) {
     }
     setBusy(false);
   };
-  return html`<article class="call-row" aria-label=${`${call.code ?? 'Left for later'}: ${call.customer || call.title}`}>
-    <p><strong>${call.customer || 'Customer not named'}</strong>${
+  return html`<article class="call-row" aria-label=${`${call.code ?? phrase('Left for later')}: ${call.customer || call.title}`}>
+    <p><strong>${call.customer || phrase('Customer not named')}</strong>${
       call.phone && html` <a class="key quiet" href=${`tel:${call.phone.replace(/[^\d+]/g, '')}`}>${call.phone}</a>`
     }</p>
     <p><a href=${to('case', call.case)}>${call.title}</a> ${call.plate && html`<span class="plate">${call.plate}</span>`}</p>
     <p>${call.code && html`<strong class="figures">${call.code}</strong> `}${call.meaning}</p>
     ${call.text && call.text !== call.meaning && html`<p class="hand">${call.text}</p>`}
-    <p class="soft">${ago(call.since)}${call.tried ? `; nobody reached on ${day(call.tried)}` : ''}</p>
+    <p class="soft">${ago(call.since)}${call.tried ? phrase('; nobody reached on {tried}', { tried: day(call.tried) }) : ''}</p>
     <button type="button" class="key" aria-expanded=${open} onClick=${() => setOpen(!open)}>
       What came of it<span class="unseen"> for ${call.customer || call.title}, ${call.code ?? call.text}</span>
     </button>
@@ -81,6 +82,6 @@ function Call({ call, onDone }) {
 /** @param {number} ms */
 function ago(ms) {
   const days = Math.floor((Date.now() - ms) / 86_400_000);
-  if (days < 1) return 'Left today';
-  return days < 60 ? `Left ${count(days, 'day')} ago` : `Left ${count(Math.floor(days / 30.4), 'month')} ago`;
+  if (days < 1) return phrase('Left today');
+  return days < 60 ? phrase('Left {a} ago', { a: phrase('{n} day|{n} days', { n: days }) }) : phrase('Left {a} ago', { a: phrase('{n} month|{n} months', { n: Math.floor(days / 30.4) }) });
 }

@@ -22,6 +22,7 @@ import { TitleBlock } from '../pieces/title-block.js';
 import { TurnKey } from '../pieces/turn-key.js';
 import { to } from '../route.js';
 import { settings } from '../settings.js';
+import { phrase } from '../tongue.js';
 import { useWide } from '../wide.js';
 import { percent } from '../words.js';
 
@@ -33,7 +34,7 @@ export function CaseHome({ id }) {
   const wide = useWide();
   const open = openCase.value;
   const summary = caseListing.value.cases?.find((one) => one.case === id);
-  const title = open?.view?.title ?? summary?.title ?? 'Case';
+  const title = open?.view?.title ?? summary?.title ?? phrase('Case');
   if (!open || !open.entries)
     return html`<${Screen} title=${title} back=${to()}><p class="soft" aria-busy="true">Reading the case</p><//>`;
   if (!open.entries.length)
@@ -67,7 +68,7 @@ export function CaseHome({ id }) {
             engine=${view.engine}
             orientation=${view.orientation}
             turned=${Boolean(settings.value.turned[id])}
-            label=${`Engine from above, ${view.engine.cylinders} cylinders`}
+            label=${phrase('Engine from above, {cylinders} cylinders', { cylinders: view.engine.cylinders })}
             bore=${(/** @type {number} */ cylinder) => boreLook(view, diagnosis, cylinder)}
             coil=${(/** @type {number} */ position) => coilLook(view, position)}
           />

@@ -6,6 +6,7 @@ import { Icon } from '../pieces/icon.js';
 import { Notice } from '../pieces/notice.js';
 import { PlainField } from '../pieces/plain-field.js';
 import { to } from '../route.js';
+import { phrase } from '../tongue.js';
 import { day } from '../words.js';
 
 const ENOUGH_TO_SEARCH = 6;
@@ -22,8 +23,8 @@ export function CaseList({ beside = false, open = null }) {
   if (!cases) return html`<p class="soft" aria-busy="true">Reading the cases on this phone</p>`;
   const found = cases.filter((one) => matches(one, sought));
   const groups = [
-    { title: 'Open', cases: found.filter((one) => one.status === 'open') },
-    { title: 'Closed', cases: found.filter((one) => one.status !== 'open') },
+    { title: phrase('Open'), cases: found.filter((one) => one.status === 'open') },
+    { title: phrase('Closed'), cases: found.filter((one) => one.status !== 'open') },
   ];
   return html`<div class="stack case-list">
     ${beside && html`<a class="key wide" href=${to('new')}><${Icon} name="plus" />New case</a>`}

@@ -4,12 +4,13 @@ import { html } from '../html.js';
 import { openCase } from '../open-case.js';
 import { CaseScreen } from '../pieces/case-screen.js';
 import { to } from '../route.js';
+import { phrase } from '../tongue.js';
 
 const GROUPS = [
-  { words: 'Spark', about: ['coil', 'boot', 'plug'] },
-  { words: 'Fuel', about: ['injector'] },
-  { words: 'Cylinder', about: ['cylinder'] },
-  { words: 'Whole engine', about: ['engine'] },
+  { words: phrase('Spark'), about: ['coil', 'boot', 'plug'] },
+  { words: phrase('Fuel'), about: ['injector'] },
+  { words: phrase('Cylinder'), about: ['cylinder'] },
+  { words: phrase('Whole engine'), about: ['engine'] },
 ];
 
 /** @param {{id: string}} props */
@@ -49,7 +50,7 @@ function Line({ id, check, made }) {
       html`<a
       class="key"
       href=${to('case', id, 'compare', check.key)}
-      aria-label=${`Compare: ${check.label} side by side`}
+      aria-label=${phrase('Compare: {label} side by side', { label: check.label })}
     >Compare</a>`
     }
     ${
@@ -57,7 +58,7 @@ function Line({ id, check, made }) {
       html`<a
       class="key"
       href=${to('case', id, 'round', check.key)}
-      aria-label=${`Round: ${check.label} on every cylinder`}
+      aria-label=${phrase('Round: {label} on every cylinder', { label: check.label })}
     >Round</a>`
     }
   </div>`;

@@ -8,6 +8,7 @@ import { LeftForLater } from '../pieces/left-for-later.js';
 import { Notice } from '../pieces/notice.js';
 import { RecordScreen } from '../pieces/record-screen.js';
 import { to } from '../route.js';
+import { phrase } from '../tongue.js';
 import { percent } from '../words.js';
 
 const PROVED = 0.95; // from here on a repair counts as proved on the road
@@ -93,5 +94,5 @@ function apart(view) {
 
 /** @param {any} fixed */
 function fixedWords(fixed) {
-  return fixed.driven ? `Fixed by now: ${percent(fixed.p)}` : 'Not proved yet';
+  return fixed.driven ? phrase('Fixed by now: {p}', { p: percent(fixed.p) }) : phrase('Not proved yet');
 }

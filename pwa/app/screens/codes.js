@@ -14,6 +14,7 @@ import { useForm } from '../pieces/form.js';
 import { PhotoButton } from '../pieces/photo-button.js';
 import { goInstead, to } from '../route.js';
 import { saveAll } from '../saving.js';
+import { phrase } from '../tongue.js';
 import { count } from '../words.js';
 
 /** @typedef {{code: string, status: string, words?: string, note?: string}} Read */
@@ -59,7 +60,7 @@ export function Codes({ id }) {
   };
 
   const nothing = !codes.length && !form.values.complete;
-  const words = codes.length ? `Keep ${count(codes.length, 'code')}` : 'Keep: no codes';
+  const words = codes.length ? phrase('Keep {a}', { a: phrase('{n} code|{n} codes', { n: codes.length }) }) : phrase('Keep: no codes');
   const keys = html`<button
     type="button"
     class="key main wide tall"
@@ -79,7 +80,7 @@ export function Codes({ id }) {
       />
       <${Field} kind="codes_read" path="complete" form=${form} />
       <${CodesCompared} before=${codesBefore} codes=${codes} complete=${Boolean(form.values.complete)} />
-      ${photos.length > 0 && html`<p>${count(photos.length, 'photo')} of the reader's screen, kept with the codes.</p>`}
+      ${photos.length > 0 && html`<p>${phrase('{n} photo|{n} photos', { n: photos.length })} of the reader's screen, kept with the codes.</p>`}
       <${PhotoButton}
         caseId=${id}
         about=${{ shows: 'codes' }}

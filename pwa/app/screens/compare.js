@@ -5,6 +5,7 @@ import { openCase } from '../open-case.js';
 import { CaseScreen } from '../pieces/case-screen.js';
 import { Compared } from '../pieces/compared.js';
 import { stations } from '../rounds.js';
+import { phrase } from '../tongue.js';
 import { Unknown } from './unknown.js';
 
 /** @param {{id: string, parts: string[]}} props */
@@ -26,7 +27,7 @@ export function Compare({ id, parts }) {
         (station.place ? entry.body.place === station.place : entry.body.cylinder === station.cylinder),
     ),
   }));
-  return html`<${CaseScreen} id=${id} title=${`${check.label}, side by side`}>
+  return html`<${CaseScreen} id=${id} title=${phrase('{label}, side by side', { label: check.label })}>
     <${Compared} id=${id} check=${check} columns=${columns} view=${open.view} />
   <//>`;
 }

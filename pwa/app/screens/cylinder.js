@@ -7,6 +7,7 @@ import { Reach } from '../pieces/reach.js';
 import { Suspect } from '../pieces/suspect.js';
 import { CaseScreen } from '../pieces/case-screen.js';
 import { to } from '../route.js';
+import { phrase } from '../tongue.js';
 import { partKind, sentence } from '../words.js';
 
 const WORTH_SHOWING = 0.005;
@@ -20,7 +21,7 @@ export function CylinderScreen({ id, parts }) {
   if (!view || !told)
     return html`<${CaseScreen}
       id=${id}
-      title=${`Cylinder ${parts[0]}`}
+      title=${phrase('Cylinder {a}', { a: parts[0] })}
       needsView=${true}
     ><p>This engine has no such cylinder.</p><//>`;
   const suspects = (open?.diagnosis?.components ?? [])
@@ -30,7 +31,7 @@ export function CylinderScreen({ id, parts }) {
     kind,
     ...partAt(view, kind === 'coil' ? `coil.${told.coil_position}` : `${kind}.${cylinder}`),
   }));
-  return html`<${CaseScreen} id=${id} title=${`Cylinder ${cylinder}`}>
+  return html`<${CaseScreen} id=${id} title=${phrase('Cylinder {cylinder}', { cylinder })}>
     ${
       suspects.length > 0 &&
       html`<section class="stack close">

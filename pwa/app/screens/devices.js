@@ -8,6 +8,7 @@ import { Screen } from '../pieces/screen.js';
 import { Sure } from '../pieces/sure.js';
 import { isOneOf } from '../roles.js';
 import { to } from '../route.js';
+import { phrase } from '../tongue.js';
 import { count, moment } from '../words.js';
 
 export function Devices() {
@@ -31,23 +32,23 @@ function Device({ device, onGone }) {
   const mine = device.id === person.value?.device;
   const known = [
     device.person,
-    device.last_seen_ms && `last seen ${moment(device.last_seen_ms)}`,
-    device.revoked ? 'shut out' : !device.signed_in && 'signed out',
+    device.last_seen_ms && phrase('last seen {last_seen_ms}', { last_seen_ms: moment(device.last_seen_ms) }),
+    device.revoked ? phrase('shut out') : !device.signed_in && phrase('signed out'),
   ];
   const only = device.unsynced && device.unsynced.entries + device.unsynced.photos > 0;
   const shutOut = async () => {
-    await change('DELETE', `/api/devices/${device.id}`, undefined, `${device.name} is shut out`);
+    await change('DELETE', `/api/devices/${device.id}`, undefined, phrase('{name} is shut out', { name: device.name }));
     await onGone();
   };
   return html`<div class="device-row">
-    <p><strong>${device.name || 'A device without a name'}</strong>${mine ? ' (this one)' : ''}</p>
+    <p><strong>${device.name || phrase('A device without a name')}</strong>${mine ? phrase(' (this one)') : ''}</p>
     <p class="soft">${known.filter(Boolean).join(', ')}</p>
     ${
       only &&
       html`<p>
-      Only on it when last seen: ${count(device.unsynced.entries, 'entry', 'entries')}, ${count(device.unsynced.photos, 'photo')}.
+      Only on it when last seen: ${phrase('{n} entry|{n} entries', { n: device.unsynced.entries })}, ${phrase('{n} photo|{n} photos', { n: device.unsynced.photos })}.
     </p>`
     }
-    ${!device.revoked && html`<${Sure} words="Shut out" sure=${`Shut out ${device.name}`} onSure=${shutOut} />`}
+    ${!device.revoked && html`<${Sure} words="Shut out" sure=${phrase('Shut out {name}', { name: device.name })} onSure=${shutOut} />`}
   </div>`;
 }

@@ -6,6 +6,7 @@ import { Field } from '../pieces/fields.js';
 import { useForm } from '../pieces/form.js';
 import { Notice } from '../pieces/notice.js';
 import { RecordScreen } from '../pieces/record-screen.js';
+import { phrase } from '../tongue.js';
 import { percent } from '../words.js';
 
 const MINUTE = 60e3; // ms
@@ -30,7 +31,7 @@ export function Drive({ id }) {
   >
     ${
       fixed &&
-      html`<${Notice} title=${fixed.driven ? `Fixed by now: ${percent(fixed.p)}` : 'Not proved yet'}>
+      html`<${Notice} title=${fixed.driven ? phrase('Fixed by now: {p}', { p: percent(fixed.p) }) : phrase('Not proved yet')}>
       <p>${fixed.text}</p>
     <//>`
     }
@@ -73,7 +74,7 @@ function Clock({ begun, driven, onStart, onStop }) {
   const seconds = Math.max(0, Math.floor((driven + (begun ? Math.max(now, begun) - begun : 0)) / 1000));
   const shown = `${Math.floor(seconds / 60)}:${String(seconds % 60).padStart(2, '0')}`;
   return html`<div class="clock">
-    <p class="clock-time" role="timer" aria-label=${`${Math.floor(seconds / 60)} minutes driven`}>${shown}</p>
+    <p class="clock-time" role="timer" aria-label=${phrase('{n} minutes driven', { n: Math.floor(seconds / 60) })}>${shown}</p>
     ${
       begun
         ? html`<button type="button" class="key tall" onClick=${onStop}>Stop the clock</button>`
@@ -81,7 +82,7 @@ function Clock({ begun, driven, onStart, onStop }) {
           type="button"
           class="key tall"
           onClick=${onStart}
-        >${driven ? 'Go on' : 'Start the clock'}</button>`
+        >${driven ? phrase('Go on') : phrase('Start the clock')}</button>`
     }
   </div>`;
 }

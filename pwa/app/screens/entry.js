@@ -13,6 +13,7 @@ import { whenWords } from '../pieces/story.js';
 import { Thumbs } from '../pieces/thumbs.js';
 import { go, to } from '../route.js';
 import { save } from '../saving.js';
+import { phrase } from '../tongue.js';
 
 /** @param {{id: string, parts: string[]}} props */
 export function EntryScreen({ id, parts }) {
@@ -26,11 +27,11 @@ export function EntryScreen({ id, parts }) {
     >${open?.entries && html`<p>This case holds no such entry.</p>`}<//>`;
   const circumstances = [
     whenWords(row ?? { at: entry.at[0], when: entry.when }),
-    open?.onlyHere.has(entry.id) ? 'on this phone only' : 'in the shop',
-    entry.by === person.value?.person.id ? 'by you' : 'by someone else',
+    open?.onlyHere.has(entry.id) ? phrase('on this phone only') : phrase('in the shop'),
+    entry.by === person.value?.person.id ? phrase('by you') : phrase('by someone else'),
   ];
   const photos = open?.view ? photosOf(open.view, entry.id) : [];
-  return html`<${CaseScreen} id=${id} title=${row?.label ?? 'Entry'}>
+  return html`<${CaseScreen} id=${id} title=${row?.label ?? phrase('Entry')}>
     <div class="stack">
       <p>${circumstances.join(', ')}</p>
       ${row?.struck && html`<p class="problem">Struck out: it does not count.</p>`}
@@ -62,7 +63,7 @@ function StrikeOut({ id, entry, strike }) {
   const [why, setWhy] = useState('');
   const [problem, setProblem] = useState('');
   const strikeOut = async () => {
-    if (!why.trim()) return setProblem('Why: say in a word or two why it does not count.');
+    if (!why.trim()) return setProblem(phrase('Why: say in a word or two why it does not count.'));
     const { entries, problems } = await save({ case: id, kind: 'struck', body: { entry, why: why.trim() } });
     if (entries.length) go(to('case', id));
     else setProblem(problems[0]?.message ?? '');
@@ -72,10 +73,10 @@ function StrikeOut({ id, entry, strike }) {
       type="button"
       class="key"
       onClick=${() => setAsked(true)}
-    ><${Icon} name="strike" />${strike ? 'It counts after all' : 'Strike out'}</button>`;
+    ><${Icon} name="strike" />${strike ? phrase('It counts after all') : phrase('Strike out')}</button>`;
   return html`<div class="stack">
     <${PlainField}
-      label=${strike ? 'Why does the struck entry count after all' : 'Why does it not count'}
+      label=${strike ? phrase('Why does the struck entry count after all') : phrase('Why does it not count')}
       value=${why}
       onInput=${setWhy}
       problem=${problem}
@@ -85,7 +86,7 @@ function StrikeOut({ id, entry, strike }) {
         type="button"
         class="key main"
         onClick=${() => void strikeOut()}
-      >${strike ? 'Let it count' : 'Strike it out'}</button>
+      >${strike ? phrase('Let it count') : phrase('Strike it out')}</button>
       <button type="button" class="key" onClick=${() => setAsked(false)}>Leave it</button>
     </div>
     <p class="soft">It stays legible in the story.</p>

@@ -10,6 +10,7 @@ import { PlainField } from '../pieces/plain-field.js';
 import { Picture } from '../pieces/thumbs.js';
 import { goInstead, to } from '../route.js';
 import { save } from '../saving.js';
+import { phrase } from '../tongue.js';
 import { count } from '../words.js';
 
 /** @typedef {import('../../field/log.js').Entry} Entry */
@@ -29,7 +30,7 @@ export function Erase({ id }) {
   const named = [...personal.map((entry) => entry.id), ...chosen];
   const erase = async () => {
     const body = { entries: named, ...(why.trim() ? { why: why.trim() } : {}) };
-    const { entries: saved } = await save({ case: id, kind: 'erased', body }, 'Erased here; on the others at their next sync');
+    const { entries: saved } = await save({ case: id, kind: 'erased', body }, phrase('Erased here; on the others at their next sync'));
     if (saved.length) goInstead(to('case', id));
   };
   const toggle = (/** @type {string} */ entry) =>
@@ -47,7 +48,7 @@ export function Erase({ id }) {
       <${Notice} tone="warn" title="This cannot be undone">
         <p>Name, phone, address, plate, VIN, the customer's own words and the signature go from the shop and from every phone at its next sync; links to the report end. Findings, parts and repairs stay.</p>
       <//>
-      <p>${personal.length ? `${count(personal.length, 'entry', 'entries')} of this case will be blanked.` : 'No entry of this case holds personal data any more.'} Notes are not read through: look whether one names a person.</p>
+      <p>${personal.length ? phrase('{a} of this case will be blanked.', { a: phrase('{n} entry|{n} entries', { n: personal.length }) }) : phrase('No entry of this case holds personal data any more.')} Notes are not read through: look whether one names a person.</p>
       ${
         pictures.length > 0 &&
         html`<fieldset class="field">
@@ -78,7 +79,7 @@ export function Erase({ id }) {
 /** @param {Entry} entry @param {number} at */
 function wordsOf({ kind, body }, at) {
   const shows = kind === 'photo' ? labelOf('photo', 'shows', body.shows) : '';
-  return [`${kind === 'photo' ? 'Photo' : 'Recording'} ${at + 1}`, body.caption || shows].filter(Boolean).join(': ');
+  return [`${kind === 'photo' ? phrase('Photo') : phrase('Recording')} ${at + 1}`, body.caption || shows].filter(Boolean).join(': ');
 }
 
 /** Whether an entry holds anything that its kind declares personal. @param {Entry} entry */

@@ -10,6 +10,7 @@ import { PlainField } from '../pieces/plain-field.js';
 import { Screen } from '../pieces/screen.js';
 import { Select } from '../pieces/select.js';
 import { to } from '../route.js';
+import { phrase } from '../tongue.js';
 import { useWide } from '../wide.js';
 import { count } from '../words.js';
 
@@ -39,7 +40,7 @@ export function Find() {
         type="search"
         value=${sought.q}
         onInput=${(/** @type {string} */ q) => change({ q })}
-        problem=${tooLong && `A search has ${MOST_TEXT} characters at most. Give a few words of the case.`}
+        problem=${tooLong && phrase('A search has {MOST_TEXT} characters at most. Give a few words of the case.', { MOST_TEXT })}
         autocomplete="off"
         spellcheck=${false}
       />
@@ -51,13 +52,13 @@ export function Find() {
     ${
       shop.trouble &&
       html`<${Notice} tone="warn" title="Only what is on this phone">
-        <p>${shop.trouble} Looked through: ${count(held?.length ?? 0, 'case')} on this phone. The rest comes when there is a connection.</p>
+        <p>${shop.trouble} Looked through: ${phrase('{n} case|{n} cases', { n: held?.length ?? 0 })} on this phone. The rest comes when there is a connection.</p>
       <//>`
     }
     ${
       !tooLong &&
       html`<section class="stack close" aria-label="Found">
-        <p class="soft" role="status">${shop.busy && !hits.length ? 'Looking' : foundWords(hits.length, shop.cursor !== null, asked)}</p>
+        <p class="soft" role="status">${shop.busy && !hits.length ? phrase('Looking') : foundWords(hits.length, shop.cursor !== null, asked)}</p>
         <ul class="ruled">
           ${hits.map((one) => html`<li key=${one.case}><${CaseRow} one=${one} here=${known.has(one.case)} /></li>`)}
         </ul>
@@ -69,17 +70,17 @@ export function Find() {
 
 /** @param {number} hits @param {boolean} more @param {boolean} asked */
 function foundWords(hits, more, asked) {
-  if (!hits) return asked ? 'No case has all of this. Fewer words find more.' : 'No case yet.';
-  return more ? `The latest ${hits}` : count(hits, 'case');
+  if (!hits) return asked ? phrase('No case has all of this. Fewer words find more.') : phrase('No case yet.');
+  return more ? phrase('The latest {hits}', { hits }) : phrase('{n} case|{n} cases', { n: hits });
 }
 
 /** @param {{sought: typeof AT_FIRST, change: (part: Partial<typeof AT_FIRST>) => void}} props */
 function Filters({ sought, change }) {
   const { found } = useFromShop('/api/people');
   const states = [
-    ['', 'Any'],
-    ['open', 'Open'],
-    ['closed', 'Closed'],
+    ['', phrase('Any')],
+    ['open', phrase('Open')],
+    ['closed', phrase('Closed')],
   ];
   return html`<div class="filters">
     <fieldset class="field">
@@ -96,7 +97,7 @@ function Filters({ sought, change }) {
     <${Select}
       label="Recorded by"
       value=${sought.by}
-      choices=${[['', 'Anybody'], ...(found?.people ?? []).map((/** @type {any} */ one) => [one.id, one.name])]}
+      choices=${[['', phrase('Anybody')], ...(found?.people ?? []).map((/** @type {any} */ one) => [one.id, one.name])]}
       onChange=${(/** @type {string} */ by) => change({ by })}
     />
     <${PlainField} label="From" type="date" value=${sought.since} onInput=${(/** @type {string} */ since) => change({ since })} />

@@ -11,6 +11,7 @@ import { Screen } from '../pieces/screen.js';
 import { Sure } from '../pieces/sure.js';
 import { to } from '../route.js';
 import { say, sayTrouble } from '../said.js';
+import { phrase } from '../tongue.js';
 import { count, moment } from '../words.js';
 
 const MOST_AT_ONCE = 500;
@@ -33,11 +34,11 @@ function FromDevice({ from, onChange }) {
   const left = from.entries.filter((/** @type {any} */ one) => one.left !== null);
   const late = waiting.filter((/** @type {any} */ one) => one.late).length;
   return html`<section class="stack close">
-    <h2>${from.name || 'A device'} of ${from.person}</h2>
-    <p class="soft">${from.shut_out_ms ? `Shut out ${moment(from.shut_out_ms)}` : 'Signed in again since'}</p>
+    <h2>${from.name || phrase('A device')} of ${from.person}</h2>
+    <p class="soft">${from.shut_out_ms ? phrase('Shut out {shut_out_ms}', { shut_out_ms: moment(from.shut_out_ms) }) : phrase('Signed in again since')}</p>
     ${
       late > 0 &&
-      html`<${Notice} tone="warn" title=${`${count(late, 'entry was', 'entries were')} recorded after the shut-out`}>
+      html`<${Notice} tone="warn" title=${phrase('{a} recorded after the shut-out', { a: phrase('{n} entry was|{n} entries were', { n: late }) })}>
         <p>By the clock of the device, which may be wrong. Whoever had it may have recorded them.</p>
       <//>`
     }
@@ -57,7 +58,7 @@ function One({ row, onChange }) {
   const { entry } = row;
   return html`<div class="aside-row">
     <h3>${labelOf(entry.kind)}</h3>
-    <p class="soft">Recorded ${moment(entry.at[0])}${row.late ? ', after the shut-out' : ''}, handed in ${moment(row.received_ms)}</p>
+    <p class="soft">Recorded ${moment(entry.at[0])}${row.late ? phrase(', after the shut-out') : ''}, handed in ${moment(row.received_ms)}</p>
     <${Details} kind=${entry.kind} body=${entry.body} />
     ${entry.body.sha256 && entry.kind === 'photo' && html`<${Picture} sha256=${entry.body.sha256} />`}
     ${row.left !== null && html`<p>Left out: ${row.left}</p>`}
@@ -77,17 +78,17 @@ function Decide({ rows, all = false, onChange }) {
   const [leaving, setLeaving] = useState(false);
   const [reason, setReason] = useState('');
   const ids = rows.slice(0, MOST_AT_ONCE).map(({ id }) => id);
-  const which = all ? ` all ${ids.length}` : '';
+  const which = all ? phrase(' all {length}', { length: ids.length }) : '';
   const accept = async () => {
     const answer = await make('/api/handed-in/accept', { ids });
-    if (answer?.set_aside.length) sayTrouble(`${count(answer.set_aside.length, 'entry', 'entries')} could not be taken and stand under "Set aside".`);
-    else if (answer) say(`${count(ids.length, 'entry counts', 'entries count')} now`);
+    if (answer?.set_aside.length) sayTrouble(phrase('{a} could not be taken and stand under "Set aside".', { a: phrase('{n} entry|{n} entries', { n: answer.set_aside.length }) }));
+    else if (answer) say(`${phrase('{n} entry counts|{n} entries count', { n: ids.length })} now`);
     await onChange();
   };
   /** @param {Event} event */
   const leave = async (event) => {
     event.preventDefault();
-    if (await change('POST', '/api/handed-in/leave', { ids, reason: reason.trim() }, 'Left out, and kept apart')) await onChange();
+    if (await change('POST', '/api/handed-in/leave', { ids, reason: reason.trim() }, phrase('Left out, and kept apart'))) await onChange();
   };
   if (leaving) {
     return html`<form class="stack close" onSubmit=${leave}>
@@ -99,7 +100,7 @@ function Decide({ rows, all = false, onChange }) {
     </form>`;
   }
   return html`<div class="keys">
-    ${all ? html`<${Sure} words=${`Accept${which}`} sure=${`Yes, accept${which}`} onSure=${accept} />` : html`<button type="button" class="key" onClick=${() => void accept()}>Accept</button>`}
+    ${all ? html`<${Sure} words=${phrase('Accept{which}', { which })} sure=${phrase('Yes, accept{which}', { which })} onSure=${accept} />` : html`<button type="button" class="key" onClick=${() => void accept()}>Accept</button>`}
     ${rows.some(({ left }) => left === null) && html`<button type="button" class="key" onClick=${() => setLeaving(true)}>Leave out${which}</button>`}
   </div>`;
 }
@@ -109,6 +110,6 @@ function labelOf(kind) {
   try {
     return kindOf(kind).label;
   } catch {
-    return 'Recorded by a newer version';
+    return phrase('Recorded by a newer version');
   }
 }

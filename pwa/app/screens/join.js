@@ -9,6 +9,7 @@ import { Notice } from '../pieces/notice.js';
 import { PlainField } from '../pieces/plain-field.js';
 import { roleWords } from '../roles.js';
 import { goInstead, to } from '../route.js';
+import { phrase } from '../tongue.js';
 
 /** @param {{token: string}} props */
 export function Join({ token }) {
@@ -39,7 +40,7 @@ export function Join({ token }) {
   };
   return html`<main class="alone-in">
     <${Masthead} shop=${told?.shop} />
-    <h1>${told?.new_password ? 'Set a new password' : 'Join the shop'}</h1>
+    <h1>${told?.new_password ? phrase('Set a new password') : phrase('Join the shop')}</h1>
     ${
       ended &&
       html`<${Notice} tone="warn" title="This link does not open">
@@ -68,7 +69,7 @@ export function Join({ token }) {
         />
         <${DeviceName} value=${device} onInput=${setDevice} />
         ${trouble && trouble.field !== 'password' && html`<p class="problem" role="alert">${trouble.message}</p>`}
-        <button class="key main wide tall" aria-busy=${busy} disabled=${busy}>${told.new_password ? 'Keep the new password' : 'Join'}</button>
+        <button class="key main wide tall" aria-busy=${busy} disabled=${busy}>${told.new_password ? phrase('Keep the new password') : phrase('Join')}</button>
       </form>`
     }
   </main>`;

@@ -11,6 +11,7 @@ import { openFile } from '../print-file.js';
 import { sayTrouble } from '../said.js';
 import { tagAddress, tagWords } from '../tag-words.js';
 import { to } from '../route.js';
+import { phrase } from '../tongue.js';
 import { sentence } from '../words.js';
 
 /** @param {{id: string, parts: string[]}} props */
@@ -32,7 +33,7 @@ export function Label({ id, parts }) {
         class="label-square"
         viewBox=${`0 0 ${square.size} ${square.size}`}
         role="img"
-        aria-label=${`Square with the address of tag ${tagWords(code)}`}
+        aria-label=${phrase('Square with the address of tag {code}', { code: tagWords(code) })}
       ><rect width=${square.size} height=${square.size} fill="#fff" /><path d=${square.path} fill="#000" /></svg>`
       }
       <div class="label-words">

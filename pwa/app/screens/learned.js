@@ -5,6 +5,7 @@ import { Notice } from '../pieces/notice.js';
 import { Screen } from '../pieces/screen.js';
 import { to } from '../route.js';
 import { learn } from '../shop-learned.js';
+import { phrase } from '../tongue.js';
 import { count, partKind, sentence } from '../words.js';
 
 export function Learned() {
@@ -39,8 +40,8 @@ function Tables({ told }) {
   const { cases, priors, lives, table } = told;
   return html`
     <p>
-      ${cases ? `${count(cases, 'closed case')} on this device.` : 'No case is closed yet: the usual numbers hold.'}${' '}
-      A case keeps the table it was opened with. A new one gets ${table.version === 'default' ? 'the usual numbers' : `table ${table.version}`}.
+      ${cases ? phrase('{a} on this device.', { a: phrase('{n} closed case|{n} closed cases', { n: cases }) }) : phrase('No case is closed yet: the usual numbers hold.')}${' '}
+      A case keeps the table it was opened with. A new one gets ${table.version === 'default' ? phrase('the usual numbers') : phrase('table {version}', { version: table.version })}.
     </p>
     <section class="stack close" aria-label="How often it is at fault">
       <h2>How often it is at fault</h2>
@@ -51,7 +52,7 @@ function Tables({ told }) {
             ${priors.map(
               (/** @type {any} */ row) => html`<tr key=${row.kind} class=${row.at_risk ? 'taught' : ''}>
               <th scope="row">${sentence(row.label.replace(/ (at|between)$/, ''))}</th>
-              <td>${share(row.default)}</td><td>${row.at_risk ? `${row.faults} of ${row.at_risk}` : '–'}</td><td>${share(row.blend)}</td>
+              <td>${share(row.default)}</td><td>${row.at_risk ? phrase('{faults} of {at_risk}', { faults: row.faults, at_risk: row.at_risk }) : '–'}</td><td>${share(row.blend)}</td>
             </tr>`,
             )}
           </tbody>
@@ -66,8 +67,8 @@ function Tables({ told }) {
           <tbody>
             ${lives.map(
               (/** @type {any} */ row) => html`<tr key=${`${row.kind}/${row.origin}`} class=${row.parts ? 'taught' : ''}>
-              <th scope="row">${partKind(row.kind)}, ${row.origin === 'other' ? 'not original' : row.origin}</th>
-              <td>${half(row.default)}</td><td>${row.parts ? `${row.failures} of ${row.parts} failed` : '–'}</td><td>${half(row.blend)}</td>
+              <th scope="row">${partKind(row.kind)}, ${row.origin === 'other' ? phrase('not original') : row.origin}</th>
+              <td>${half(row.default)}</td><td>${row.parts ? phrase('{failures} of {parts} failed', { failures: row.failures, parts: row.parts }) : '–'}</td><td>${half(row.blend)}</td>
             </tr>`,
             )}
           </tbody>

@@ -10,6 +10,7 @@ import { Screen } from '../pieces/screen.js';
 import { Sure } from '../pieces/sure.js';
 import { to } from '../route.js';
 import { say, sayTrouble } from '../said.js';
+import { phrase } from '../tongue.js';
 import { count } from '../words.js';
 
 const MINUTES = [1, 5, 15, 60];
@@ -30,14 +31,14 @@ export function LockScreen() {
   const submit = async (event) => {
     event.preventDefault();
     if (code !== again) {
-      setTrouble('The two codes differ. Type the same one twice.');
+      setTrouble(phrase('The two codes differ. Type the same one twice.'));
       return;
     }
     setBusy(true);
     setTrouble('');
     try {
       await setCode(code, minutes);
-      say('The code is set');
+      say(phrase('The code is set'));
       setCodeTyped('');
       setAgain('');
     } catch (problem) {
@@ -56,14 +57,14 @@ export function LockScreen() {
         ${MINUTES.map(
           (one) => html`<label class="choice" key=${one}>
           <input type="radio" name="minutes" checked=${minutes === one} onChange=${() => choose(one)} />
-          <span>${count(one, 'minute')}</span>
+          <span>${phrase('{n} minute|{n} minutes', { n: one })}</span>
         </label>`,
         )}
       </div>
     </fieldset>
     <form class="stack close" onSubmit=${submit}>
       <${PlainField}
-        label=${kept ? 'New code' : 'Code'}
+        label=${kept ? phrase('New code') : phrase('Code')}
         type="password"
         value=${code}
         onInput=${setCodeTyped}
@@ -73,7 +74,7 @@ export function LockScreen() {
         help="At least four digits or letters. Forgotten, your password opens it too, with a connection."
       />
       <${PlainField} label="The same once more" type="password" value=${again} onInput=${setAgain} autocomplete="off" required problem=${trouble} />
-      <button class="key main" aria-busy=${busy} disabled=${busy}>${kept ? 'Change the code' : 'Set the lock'}</button>
+      <button class="key main" aria-busy=${busy} disabled=${busy}>${kept ? phrase('Change the code') : phrase('Set the lock')}</button>
     </form>
     ${
       kept &&
@@ -97,9 +98,9 @@ function Fingerprint() {
     if (!me) return;
     try {
       await setPasskey(me);
-      say('The phone itself opens it now, too');
+      say(phrase('The phone itself opens it now, too'));
     } catch {
-      sayTrouble('The phone did not set it up. Try again, or keep to the code.');
+      sayTrouble(phrase('The phone did not set it up. Try again, or keep to the code.'));
     }
   };
   if (lock.value?.passkey) return html`<p>What opens this phone (fingerprint, face or its screen code) opens the application too.</p>`;

@@ -17,6 +17,7 @@ import { TurnKey } from '../pieces/turn-key.js';
 import { goInstead, to } from '../route.js';
 import { save } from '../saving.js';
 import { settings } from '../settings.js';
+import { phrase } from '../tongue.js';
 import { partKind, placeWords, sentence } from '../words.js';
 
 /** @param {{id: string}} props */
@@ -69,7 +70,7 @@ export function Moves({ id }) {
   const look = (place) => {
     const held = standing(view, moves, place);
     return {
-      label: `${sentence(placeWords(place))}: ${held.words}${picked === place ? ', picked up' : ''}`,
+      label: `${sentence(placeWords(place))}: ${held.words}${picked === place ? phrase(', picked up') : ''}`,
       mark: held.mark,
       from: held.moved && held.mark !== 'new' && !held.empty ? `from ${held.mark}` : '',
       moved: held.moved,
@@ -80,8 +81,8 @@ export function Moves({ id }) {
   };
 
   const told = !picked
-    ? `Tap the ${name} to pick up.`
-    : `Holding ${standing(view, moves, picked).words}. Tap where it goes.`;
+    ? phrase('Tap the {name} to pick up.', { name })
+    : phrase('Holding {words}. Tap where it goes.', { words: standing(view, moves, picked).words });
   const kinds = (field('part_noted', 'kind').choices ?? []).filter(
     (one) => kind === one.value || one.value !== 'boot' || view.engine.ignition !== 'distributor',
   );
@@ -90,10 +91,10 @@ export function Moves({ id }) {
     class="key main wide tall"
     disabled=${busy || !moves.length}
     onClick=${() => void record()}
-  >${moves.length ? `Record: ${movesWords(moves)}` : 'Nothing moved yet'}</button>`;
+  >${moves.length ? phrase('Record: {moves}', { moves: movesWords(moves) }) : phrase('Nothing moved yet')}</button>`;
   return html`<${CaseScreen} id=${id} title="Move parts" keys=${keys}>
     <div class="stack">
-      <${ChoiceField} field=${{ type: 'choice', label: 'What moves', choices: kinds }} path="kind" form=${{
+      <${ChoiceField} field=${{ type: 'choice', label: phrase('What moves'), choices: kinds }} path="kind" form=${{
         ...form,
         set: (/** @type {string} */ path, /** @type {any} */ value) => {
           form.set(path, value);
@@ -160,5 +161,5 @@ export function Moves({ id }) {
 /** @param {any} view @param {string} place */
 function servedWords(view, place) {
   const served = servedBy(view.engine, place);
-  return served.length > 1 ? ` (cylinders ${served.join(' and ')})` : '';
+  return served.length > 1 ? phrase(' (cylinders {served})', { served: served.join(phrase(' and ')) }) : '';
 }

@@ -16,6 +16,7 @@ import { VinField } from '../pieces/vin-field.js';
 import { goInstead, to } from '../route.js';
 import { saveAll } from '../saving.js';
 import { learn, tableForNewCase } from '../shop-learned.js';
+import { phrase } from '../tongue.js';
 
 const DRAFT = 'form/new-case';
 
@@ -36,7 +37,7 @@ export function NewCase() {
     const drafts = [{ case: values.case, kind: 'case_opened', body: { vehicle: {}, ...values.opened, ...(await tableForNewCase()) } }];
     if (values.complaint) drafts.push({ case: values.case, kind: 'complaint', body: values.complaint });
     for (const body of values.photos ?? []) drafts.push({ case: values.case, kind: 'photo', body });
-    const { entries, problems } = await saveAll(drafts, 'Case opened on this phone');
+    const { entries, problems } = await saveAll(drafts, phrase('Case opened on this phone'));
     setBusy(false);
     if (!entries.length)
       return form.refuse(problems.map((problem) => ({ ...problem, field: formPath(problem.field) })));
@@ -123,7 +124,7 @@ export function NewCase() {
         html`<ul class="thumbs">
           ${values.photos.map(
             (/** @type {any} */ photo, /** @type {number} */ index) => html`<li key=${photo.sha256}>
-            <${Picture} sha256=${photo.sha256} alt=${`Damage, photo ${index + 1}`} />
+            <${Picture} sha256=${photo.sha256} alt=${phrase('Damage, photo {n}', { n: index + 1 })} />
           </li>`,
           )}
         </ul>`

@@ -17,6 +17,7 @@ import { go, to } from '../route.js';
 import { showsFor } from '../rounds.js';
 import { saveAll } from '../saving.js';
 import { changeSettings, settings } from '../settings.js';
+import { phrase } from '../tongue.js';
 import { Unknown } from './unknown.js';
 
 /** @param {{id: string, parts: string[]}} props */
@@ -116,7 +117,7 @@ function OfCheck({ id, check, cylinder }) {
         html`<ul class="thumbs">
         ${photos.map(
           (/** @type {any} */ photo, /** @type {number} */ index) => html`<li key=${photo.sha256}>
-          <${Picture} sha256=${photo.sha256} alt=${`Photo ${index + 1}, kept with the finding`} />
+          <${Picture} sha256=${photo.sha256} alt=${phrase('Photo {n}, kept with the finding', { n: index + 1 })} />
         </li>`,
         )}
       </ul>`
@@ -142,14 +143,14 @@ function Where({ form, check, engine }) {
       set: (/** @type {string} */ _, /** @type {string} */ value) => form.set('cylinder', Number(value)),
     };
     return html`<${ChoiceField}
-      field=${{ type: 'choice', label: 'Cylinder', choices }}
+      field=${{ type: 'choice', label: phrase('Cylinder'), choices }}
       path="cylinder"
       form=${asText}
     />`;
   }
   const choices = placesOf(engine, check.about).map((place) => ({ value: place, label: placeLabel(engine, place) }));
   return html`<${ChoiceField}
-    field=${{ type: 'choice', label: check.about === 'coil' && engine.coils.length < engine.cylinders ? 'Coil' : 'Cylinder', choices }}
+    field=${{ type: 'choice', label: check.about === 'coil' && engine.coils.length < engine.cylinders ? phrase('Coil') : phrase('Cylinder'), choices }}
     path="place"
     form=${form}
   />`;

@@ -7,6 +7,7 @@ import { Notice } from '../pieces/notice.js';
 import { Screen } from '../pieces/screen.js';
 import { Square } from '../pieces/square.js';
 import { to } from '../route.js';
+import { phrase } from '../tongue.js';
 import { moment } from '../words.js';
 
 const LOOK_AGAIN_MS = 2000;
@@ -32,7 +33,7 @@ export function Pair() {
     if (!shown || came) return;
     const look = async () => {
       const state = await sendForJson('GET', `/api/pairings/${shown.id}`).catch(() => null);
-      if (state?.device !== null && state?.device !== undefined) setCame(state.device || 'The phone');
+      if (state?.device !== null && state?.device !== undefined) setCame(state.device || phrase('The phone'));
       else if (shown.expires_ms <= Date.now()) setShown({ ...shown });
     };
     const timer = setInterval(() => void look(), LOOK_AGAIN_MS);
@@ -60,7 +61,7 @@ export function Pair() {
     </div>`
     }
     <div role="status">
-      ${came && html`<${Notice} tone="well" title=${`${came} is paired`}><p>It stands in the list of devices now.</p><//>`}
+      ${came && html`<${Notice} tone="well" title=${phrase('{came} is paired', { came })}><p>It stands in the list of devices now.</p><//>`}
       ${over && html`<p>The code has run out.</p>`}
     </div>
     ${

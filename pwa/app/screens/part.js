@@ -12,6 +12,7 @@ import { PartNote } from '../pieces/part-note.js';
 import { Trail } from '../pieces/trails.js';
 import { tagWords } from '../tag-words.js';
 import { to } from '../route.js';
+import { phrase } from '../tongue.js';
 import { sentence } from '../words.js';
 
 /** @param {{id: string, parts: string[]}} props */
@@ -36,7 +37,7 @@ export function PartScreen({ id, parts }) {
       ${
         (part.next || part.deadline) &&
         html`<p class="part-next">
-          <strong>To do next: ${part.next ? labelOf('part_fate', 'next', part.next).toLowerCase() : 'nothing'}</strong>${part.deadline ? `, by ${part.deadline}` : ''}
+          <strong>To do next: ${part.next ? labelOf('part_fate', 'next', part.next).toLowerCase() : phrase('nothing')}</strong>${part.deadline ? phrase(', by {deadline}', { deadline: part.deadline }) : ''}
         </p>`
       }
       <${Details} kind="part_noted" body=${part.noted ?? {}} />

@@ -7,6 +7,7 @@ import { PlainField } from '../pieces/plain-field.js';
 import { Screen } from '../pieces/screen.js';
 import { goInstead, to } from '../route.js';
 import { say } from '../said.js';
+import { phrase } from '../tongue.js';
 
 export function Password() {
   const [old, setOld] = useState('');
@@ -22,7 +23,7 @@ export function Password() {
     setTrouble(null);
     try {
       await send('POST', '/api/password', { json: { password: old, new_password: fresh } });
-      say('The new password holds from now on');
+      say(phrase('The new password holds from now on'));
       goInstead(to('settings'));
     } catch (found) {
       setTrouble(found);

@@ -10,6 +10,7 @@ import { Screen } from '../pieces/screen.js';
 import { Sure } from '../pieces/sure.js';
 import { isOneOf, ROLES, roleWords } from '../roles.js';
 import { to } from '../route.js';
+import { phrase } from '../tongue.js';
 import { moment } from '../words.js';
 
 export function People() {
@@ -37,8 +38,8 @@ function One({ one, onChange }) {
   };
   const mine = one.id === person.value?.person.id;
   return html`<div class="device-row">
-    <p><strong>${one.name}</strong>${mine ? ' (you)' : ''}</p>
-    <p class="soft">${roleWords(one.role)}${one.works_here ? '' : ', works here no more'}</p>
+    <p><strong>${one.name}</strong>${mine ? phrase(' (you)') : ''}</p>
+    <p class="soft">${roleWords(one.role)}${one.works_here ? '' : phrase(', works here no more')}</p>
     ${
       isOneOf('owner') &&
       html`<button type="button" class="key" aria-expanded=${open} onClick=${() => setOpen(!open)}>
@@ -48,17 +49,17 @@ function One({ one, onChange }) {
     ${
       open &&
       html`<div class="stack close">
-      ${one.works_here && html`<${RoleChoice} name=${`role-${one.id}`} legend=${`Role of ${one.name}`} value=${role} onChange=${setRole} />`}
+      ${one.works_here && html`<${RoleChoice} name=${`role-${one.id}`} legend=${phrase('Role of {name}', { name: one.name })} value=${role} onChange=${setRole} />`}
       ${role !== one.role && html`<button type="button" class="key main" onClick=${() => void set({ role }, `${one.name} is ${roleWords(role).toLowerCase()} now`)}>Make ${one.name} ${roleWords(role).toLowerCase()}</button>`}
-      ${link && html`<${OneTimeLink} link=${link.link} expires=${link.expires_ms} label=${`Square with the link by which ${one.name} sets a new password`} onDone=${() => setLink(null)} />`}
+      ${link && html`<${OneTimeLink} link=${link.link} expires=${link.expires_ms} label=${phrase('Square with the link by which {name} sets a new password', { name: one.name })} onDone=${() => setLink(null)} />`}
       ${
         one.works_here
           ? html`<div class="keys">
               <button type="button" class="key" onClick=${async () => setLink(await make(`${path}/password-link`, {}))}>Link for a new password</button>
-              <${Sure} words="Works here no more" sure=${`End the sign-in of ${one.name}`} onSure=${() => set({ works_here: false }, `${one.name} signs in no more`)} />
+              <${Sure} words="Works here no more" sure=${phrase('End the sign-in of {name}', { name: one.name })} onSure=${() => set({ works_here: false }, phrase('{name} signs in no more', { name: one.name }))} />
             </div>
             <p class="soft">Who works here no more is shut out on every device. What they recorded stays.</p>`
-          : html`<button type="button" class="key" onClick=${() => void set({ works_here: true }, `${one.name} may sign in again`)}>Works here again</button>`
+          : html`<button type="button" class="key" onClick=${() => void set({ works_here: true }, phrase('{name} may sign in again', { name: one.name }))}>Works here again</button>`
       }
     </div>`
     }
@@ -96,7 +97,7 @@ function Invitations() {
   };
   /** @param {any} one */
   const withdraw = async (one) => {
-    await change('DELETE', `/api/invitations/${one.id}`, undefined, `The link for ${one.name} is good for nothing now`);
+    await change('DELETE', `/api/invitations/${one.id}`, undefined, phrase('The link for {name} is good for nothing now', { name: one.name }));
     await asked.read();
   };
   return html`<section class="stack close">
@@ -104,7 +105,7 @@ function Invitations() {
     ${
       made
         ? html`<p>Let ${made.name} scan this, or send them the link. They choose their own password.</p>
-          <${OneTimeLink} link=${made.link} expires=${made.expires_ms} label=${`Square with the invitation of ${made.name}`} onDone=${() => setMade(null)} />`
+          <${OneTimeLink} link=${made.link} expires=${made.expires_ms} label=${phrase('Square with the invitation of {name}', { name: made.name })} onDone=${() => setMade(null)} />`
         : html`<form class="stack close" onSubmit=${invite}>
           <${PlainField} label="Name" value=${name} onInput=${setName} required maxlength="120" autocomplete="off" help="They sign in with it, and it stands beside what they record." />
           <${RoleChoice} name="role-new" legend="Role" value=${role} onChange=${setRole} />
@@ -117,8 +118,8 @@ function Invitations() {
         ${(asked.found?.invitations ?? []).map(
           (/** @type {any} */ one) => html`<li key=${one.id} class="device-row">
           <p><strong>${one.name}</strong></p>
-          <p class="soft">${one.new_password ? 'a new password' : roleWords(one.role)}, runs out ${moment(one.expires_ms)}</p>
-          <${Sure} words="Withdraw" sure=${`Withdraw the link for ${one.name}`} onSure=${() => withdraw(one)} />
+          <p class="soft">${one.new_password ? phrase('a new password') : roleWords(one.role)}, runs out ${moment(one.expires_ms)}</p>
+          <${Sure} words="Withdraw" sure=${phrase('Withdraw the link for {name}', { name: one.name })} onSure=${() => withdraw(one)} />
         </li>`,
         )}
       </ul>

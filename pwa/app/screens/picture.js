@@ -5,6 +5,7 @@ import { openCase } from '../open-case.js';
 import { Icon } from '../pieces/icon.js';
 import { Picture } from '../pieces/thumbs.js';
 import { to } from '../route.js';
+import { phrase } from '../tongue.js';
 
 /** @param {{id: string, parts: string[]}} props */
 export function PictureScreen({ id, parts }) {
@@ -12,7 +13,7 @@ export function PictureScreen({ id, parts }) {
   const view = openCase.value?.view;
   const photos = view?.photos ?? [];
   const index = photos.findIndex((/** @type {any} */ photo) => photo.sha256 === sha256);
-  const words = index >= 0 ? photoWords(photos[index]) : 'Photo';
+  const words = index >= 0 ? photoWords(photos[index]) : phrase('Photo');
   const leave = () => (history.length > 1 ? history.back() : (location.hash = to('case', id)));
   /** @param {number} by */
   const neighbour = (by) => photos[index + by] && to('case', id, 'picture', photos[index + by].sha256);

@@ -10,6 +10,7 @@ import { RecordScreen } from '../pieces/record-screen.js';
 import { Sums, useTotals } from '../pieces/sums.js';
 import { to } from '../route.js';
 import { terms } from '../shop-terms.js';
+import { phrase } from '../tongue.js';
 import { partKind, sentence } from '../words.js';
 
 /** @param {{id: string}} props */
@@ -87,7 +88,7 @@ function firstLines(stage, entries, charged) {
     .map(({ body }) => partLine(body.place.split('.')[0], [body.brand, body.part_number], charged));
   const suspect = openCase.value?.diagnosis?.explanations?.[0]?.faults?.[0]?.component?.split('@')[0];
   const parts = fitted.length ? fitted : charged.parts.some(({ kind }) => kind === suspect) ? [partLine(suspect, [], charged)] : [];
-  return [{ sort: 'labour', text: 'Finding and mending the misfire', quantity: 1, price: charged.labour_rate }, ...parts];
+  return [{ sort: 'labour', text: phrase('Finding and mending the misfire'), quantity: 1, price: charged.labour_rate }, ...parts];
 }
 
 /** @param {string} kind @param {(string | undefined)[]} named @param {import('../shop-terms.js').Terms} charged */

@@ -11,6 +11,7 @@ import { TaxFields } from '../pieces/tax-fields.js';
 import { goInstead, to } from '../route.js';
 import { save } from '../saving.js';
 import { terms } from '../shop-terms.js';
+import { phrase } from '../tongue.js';
 
 export function Prices() {
   const shop = person.value?.shop;
@@ -35,7 +36,7 @@ function PricesForm({ shop, held }) {
     const { part = {}, ...values } = form.values;
     const priced = kinds.filter(({ value }) => part[value] !== undefined);
     const parts = priced.map(({ value }) => ({ kind: value, price: part[value] }));
-    const { entries, problems } = await save({ case: shop, kind: 'prices_set', body: { ...values, parts } }, 'Prices kept');
+    const { entries, problems } = await save({ case: shop, kind: 'prices_set', body: { ...values, parts } }, phrase('Prices kept'));
     setBusy(false);
     // A price's field is named by its kind here, and by its place in the list there.
     const named = problems.map((problem) => ({

@@ -9,6 +9,7 @@ import { Select } from '../pieces/select.js';
 import { openFile } from '../print-file.js';
 import { to } from '../route.js';
 import { say } from '../said.js';
+import { phrase } from '../tongue.js';
 
 const MOST = 300; // as in the shop
 
@@ -20,19 +21,19 @@ export function PrintTags() {
   const make = async () => {
     const count = Number(typed);
     if (!Number.isInteger(count) || count < 1 || count > MOST)
-      return setProblem({ field: 'count', message: `Give a whole number from 1 to ${MOST}.` });
+      return setProblem({ field: 'count', message: phrase('Give a whole number from 1 to {MOST}.', { MOST }) });
     setBusy(true);
     setProblem({ field: '', message: '' });
     try {
       await openFile('POST', '/api/tags/roll', `tags-${size}-${count}.pdf`, { count, size, dpi: Number(dpi), paper });
-      say(`${count} tags are in the file`);
+      say(phrase('{count} tags are in the file', { count }));
     } catch (trouble) {
       setProblem({ field: '', message: /** @type {Error} */ (trouble).message });
     }
     setBusy(false);
   };
   const keys = html`<button type="button" class="key main wide tall" aria-busy=${busy} disabled=${busy} onClick=${() => void make()}>
-    ${busy ? 'Drawing the tags' : 'Make the file'}
+    ${busy ? phrase('Drawing the tags') : phrase('Make the file')}
   </button>`;
   return html`<${Screen} title="Print tags" back=${to('shelf')} keys=${keys} class="desk">
     <p>

@@ -6,6 +6,7 @@ import { openCase } from '../open-case.js';
 import { ChoiceField, Field } from '../pieces/fields.js';
 import { useForm } from '../pieces/form.js';
 import { RecordScreen } from '../pieces/record-screen.js';
+import { phrase } from '../tongue.js';
 import { partKind, percent, placeParts, sentence } from '../words.js';
 
 /** @param {{id: string}} props */
@@ -71,7 +72,7 @@ function WhichPart({ form, engine }) {
     },
   };
   return html`
-    <${ChoiceField} field=${{ ...kinds, label: 'Part' }} path="partKind" form=${asKind} />
+    <${ChoiceField} field=${{ ...kinds, label: phrase('Part') }} path="partKind" form=${asKind} />
     <${ChoiceField}
       field=${{ type: 'choice', label: `${partKind(kind)} at`, choices: places }}
       path="place"
@@ -90,7 +91,7 @@ function WhichComponent({ form, components, engine }) {
     ? fixed.map((one) => ({ value: one.component, label: `${sentence(one.label)} (${percent(one.fault)})` }))
     : placesOf(engine ?? { coils: [], cylinders: 0 }, 'coil').map((place) => ({
         value: `coil_connector@${place.split('.')[1]}`,
-        label: `Coil connector ${place.split('.')[1]}`,
+        label: phrase('Coil connector {a}', { a: place.split('.')[1] }),
       }));
   const declared = field('repair', 'component');
   const problem = form.problemAt('component');

@@ -12,6 +12,7 @@ import { ReportPage } from '../pieces/report-page.js';
 import { to } from '../route.js';
 import { reportFile } from '../report-file.js';
 import { sayTrouble } from '../said.js';
+import { phrase } from '../tongue.js';
 
 /** @param {{id: string}} props */
 export function Report({ id }) {
@@ -43,7 +44,7 @@ export function Report({ id }) {
     } catch (trouble) {
       // Closing the share sheet is no trouble.
       if (/** @type {Error} */ (trouble).name !== 'AbortError')
-        sayTrouble('The report could not be shared. Print it, or keep it as a file from there.');
+        sayTrouble(phrase('The report could not be shared. Print it, or keep it as a file from there.'));
     }
   };
 

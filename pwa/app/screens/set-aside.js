@@ -6,6 +6,7 @@ import { Details } from '../pieces/details.js';
 import { Screen } from '../pieces/screen.js';
 import { sync } from '../pieces/sync-strip.js';
 import { to } from '../route.js';
+import { phrase } from '../tongue.js';
 import { moment } from '../words.js';
 
 export function SetAside() {
@@ -20,7 +21,7 @@ export function SetAside() {
         (row) => html`<li key=${row.id} class="aside-row">
         <h2>${labelOf(row.entry.kind)}</h2>
         <p class="problem">${row.message}</p>
-        <p class="soft">${moment(row.entry.at[0])}${row.field ? `, field ${row.field}` : ''}</p>
+        <p class="soft">${moment(row.entry.at[0])}${row.field ? phrase(', field {field}', { field: row.field }) : ''}</p>
         <${Details} kind=${row.entry.kind} body=${row.entry.body} />
         <div class="keys">
           <a class="key" href=${to('case', row.entry.case, 'entry', row.id)}>Look at it</a>
@@ -37,6 +38,6 @@ function labelOf(kind) {
   try {
     return kindOf(kind).label;
   } catch {
-    return 'Recorded by a newer version';
+    return phrase('Recorded by a newer version');
   }
 }

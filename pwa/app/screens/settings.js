@@ -12,16 +12,17 @@ import { to } from '../route.js';
 import { say, sayTrouble } from '../said.js';
 import { changeSettings, settings } from '../settings.js';
 import { LANGUAGES, language } from '../tongue.js';
+import { phrase } from '../tongue.js';
 import { count, sentence, size } from '../words.js';
 
-const LASTING = 'The browser has promised not to clear the records by itself.';
+const LASTING = phrase('The browser has promised not to clear the records by itself.');
 const NOT_LASTING =
-  'The browser may clear the records when room runs short. Put Coiltrail on the home screen: installed, it is asked to keep them.';
+  phrase('The browser may clear the records when room runs short. Put Coiltrail on the home screen: installed, it is asked to keep them.');
 const CHOSEN = ['torque', 'pressure', 'distance', 'temperature', 'length', 'gap', 'speed'];
 const THEMES = /** @type {const} */ ([
-  ['system', 'As the phone'],
-  ['light', 'Paper, light'],
-  ['dark', 'Blueprint, dark'],
+  ['system', phrase('As the phone')],
+  ['light', phrase('Paper, light')],
+  ['dark', phrase('Blueprint, dark')],
 ]);
 
 export function Settings() {
@@ -121,12 +122,12 @@ function Room() {
   useEffect(() => void room().then(setFound, () => undefined), []);
   return html`<section class="stack close">
     <h2>Room on this phone</h2>
-    <p>${found ? (found.lasting ? LASTING : NOT_LASTING) : 'Being measured'}</p>
+    <p>${found ? (found.lasting ? LASTING : NOT_LASTING) : phrase('Being measured')}</p>
     ${
       found &&
       found.used !== null &&
       html`<p>
-      ${size(found.used)} used${found.free === null ? '' : `, ${size(found.free)} free`}${found.low ? ': nearly full' : ''}.
+      ${size(found.used)} used${found.free === null ? '' : phrase(', {free} free', { free: size(found.free) })}${found.low ? phrase(': nearly full') : ''}.
     </p>`
     }
   </section>`;
@@ -145,9 +146,9 @@ function Copies() {
       link.download = name;
       link.click();
       setTimeout(() => URL.revokeObjectURL(link.href), 60e3);
-      setTold(`${count(entries, 'entry', 'entries')} and ${count(photos, 'photo')} are in ${name}.`);
+      setTold(phrase('{a} and {b} are in {name}.', { a: phrase('{n} entry|{n} entries', { n: entries }), b: phrase('{n} photo|{n} photos', { n: photos }), name }));
     } catch (trouble) {
-      setTold(`No copy was made. ${trouble instanceof Error ? trouble.message : trouble}`);
+      setTold(phrase('No copy was made. {a}', { a: trouble instanceof Error ? trouble.message : trouble }));
     }
     setBusy(false);
   };
@@ -159,9 +160,9 @@ function Copies() {
     setBusy(true);
     try {
       const { entries, photos, refused } = await restore(file);
-      setTold([`${count(entries, 'entry', 'entries')} and ${count(photos, 'photo')} came back.`, ...refused].join(' '));
+      setTold([phrase('{a} and {b} came back.', { a: phrase('{n} entry|{n} entries', { n: entries }), b: phrase('{n} photo|{n} photos', { n: photos }) }), ...refused].join(' '));
     } catch (trouble) {
-      setTold(`Nothing was taken back. ${trouble instanceof Error ? trouble.message : trouble}`);
+      setTold(phrase('Nothing was taken back. {a}', { a: trouble instanceof Error ? trouble.message : trouble }));
     }
     setBusy(false);
   };
@@ -180,7 +181,7 @@ function Copies() {
 async function leave() {
   try {
     await signOut();
-    say('Signed out. The records stay on this phone.');
+    say(phrase('Signed out. The records stay on this phone.'));
   } catch (trouble) {
     sayTrouble(trouble instanceof Error ? trouble.message : String(trouble));
   }

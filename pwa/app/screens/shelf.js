@@ -10,6 +10,7 @@ import { Select } from '../pieces/select.js';
 import { Thumbs } from '../pieces/thumbs.js';
 import { to } from '../route.js';
 import { tagWords } from '../tag-words.js';
+import { phrase } from '../tongue.js';
 import { count, dayOfYear, sentence } from '../words.js';
 
 export function ShelfScreen() {
@@ -17,7 +18,7 @@ export function ShelfScreen() {
   const [typed, setTyped] = useState('');
   const asked = useFromShop(`/api/shelf?${new URLSearchParams({ ...(next && { next }), ...(typed && { q: typed }) })}`);
   const { parts = [], waiting = {}, cursor = null } = asked.found ?? {};
-  const choices = [...(field('part_fate', 'next').choices ?? []).map(({ value, label }) => [value, label]), ['gone', 'Nothing more']];
+  const choices = [...(field('part_fate', 'next').choices ?? []).map(({ value, label }) => [value, label]), ['gone', phrase('Nothing more')]];
   const told = choices.map(([value, label]) => [value, `${label} (${waiting[value] ?? 0})`]);
   return html`<${Screen} title="The shelf" back=${to()} class="desk">
     <div class="keys">
@@ -26,11 +27,11 @@ export function ShelfScreen() {
     </div>
     <form role="search" class="filters" onSubmit=${(/** @type {Event} */ event) => event.preventDefault()}>
       <${PlainField} label="Tag, brand or part number" type="search" value=${typed} onInput=${setTyped} autocomplete="off" />
-      <${Select} label="To do next" value=${next} choices=${[['', 'Anything'], ...told]} onChange=${setNext} />
+      <${Select} label="To do next" value=${next} choices=${[['', phrase('Anything')], ...told]} onChange=${setNext} />
     </form>
     <${FromShop} asked=${asked} what="The shelf">
       <p class="soft" role="status">
-        ${parts.length ? `${count(parts.length, 'part')}${cursor === null ? '' : ' of more: say what is printed on it'}` : 'No part waits for this.'}
+        ${parts.length ? `${phrase('{n} part|{n} parts', { n: parts.length })}${cursor === null ? '' : phrase(' of more: say what is printed on it')}` : phrase('No part waits for this.')}
       </p>
       <ul class="ruled">
         ${parts.map((/** @type {any} */ part) => html`<li key=${`${part.case}/${part.part}`}><${Row} part=${part} /></li>`)}
@@ -42,7 +43,7 @@ export function ShelfScreen() {
 /** @param {{part: any}} props */
 function Row({ part }) {
   const what = [part.brand, part.part_number].filter(Boolean).join(' ');
-  const served = part.cylinders.length ? `cylinder ${part.cylinders.join(', then ')} of` : 'of';
+  const served = part.cylinders.length ? `cylinder ${part.cylinders.join(phrase(', then '))} of` : 'of';
   const now = part.fate ? labelOf('part_fate', 'fate', part.fate) : sentence(part.place_label);
   return html`<article class="shelf-row" aria-label=${`${sentence(part.label)}, ${part.title}`}>
     <p>
@@ -50,13 +51,13 @@ function Row({ part }) {
       ${part.tag && html` <span class="figures">${tagWords(part.tag)}</span>`}
     </p>
     <p>${what ? `${sentence(part.label)}; ` : ''}${served} ${part.title} ${part.plate && part.plate !== part.title && html`<span class="plate">${part.plate}</span>`}</p>
-    <p class="soft">${now}${part.bench ? `; bench: ${labelOf('part_fate', 'bench', part.bench).toLowerCase()}` : ''}</p>
+    <p class="soft">${now}${part.bench ? phrase('; bench: {a}', { a: labelOf('part_fate', 'bench', part.bench).toLowerCase() }) : ''}</p>
     ${part.cleared && html`<p><${Icon} name="warn" /> Blamed in its case, and good on the bench.</p>`}
     <p>
       ${part.next && html`<strong>${labelOf('part_fate', 'next', part.next)}</strong>`}
       ${part.deadline && html` <${Deadline} day=${part.deadline} />`}
     </p>
-    <${Thumbs} caseId=${part.case} photos=${part.photos.slice(0, 4).map((/** @type {string} */ sha256) => ({ sha256, alt: `Photo of ${part.label}` }))} />
+    <${Thumbs} caseId=${part.case} photos=${part.photos.slice(0, 4).map((/** @type {string} */ sha256) => ({ sha256, alt: phrase('Photo of {label}', { label: part.label }) }))} />
   </article>`;
 }
 
@@ -64,6 +65,6 @@ function Row({ part }) {
 function Deadline({ day }) {
   const end = new Date(`${day}T23:59:59`).getTime();
   const days = Math.floor((end - Date.now()) / 86_400_000);
-  const left = days < 0 ? 'is past' : days < 1 ? 'is today' : `in ${count(days, 'day')}`;
+  const left = days < 0 ? phrase('is past') : days < 1 ? phrase('is today') : `in ${phrase('{n} day|{n} days', { n: days })}`;
   return html`<span class=${days < 7 ? 'due' : ''}>return by ${dayOfYear(end)}, ${left}</span>`;
 }

@@ -9,6 +9,7 @@ import { Screen } from '../pieces/screen.js';
 import { Picture } from '../pieces/thumbs.js';
 import { to } from '../route.js';
 import { say } from '../said.js';
+import { phrase } from '../tongue.js';
 import { moment } from '../words.js';
 
 /** @typedef {import('../../field/stray-photos.js').Untaken} Untaken */
@@ -90,11 +91,11 @@ function Unnamed({ photo, cases, done }) {
   const { sha256, bytes, taken } = photo;
   const add = () => void savePhoto(caseId, { sha256, bytes }, { shows: 'other' }).then(done);
   const remove = async () => {
-    say((await discard(sha256)) ? 'The photo is deleted' : 'An entry has this photo now: it stays');
+    say((await discard(sha256)) ? phrase('The photo is deleted') : phrase('An entry has this photo now: it stays'));
     await done();
   };
   return html`<li class="aside-row">
-    <div class="thumbs"><${Picture} sha256=${sha256} alt=${`Taken ${moment(taken)}`} /></div>
+    <div class="thumbs"><${Picture} sha256=${sha256} alt=${phrase('Taken {taken}', { taken: moment(taken) })} /></div>
     <p class="soft">Taken ${moment(taken)}</p>
     <div class="field">
       <label for=${sha256}>Case it belongs to</label>

@@ -6,6 +6,7 @@ import { Screen } from '../pieces/screen.js';
 import { sync, syncWords } from '../pieces/sync-strip.js';
 import { Warnings } from '../pieces/warnings.js';
 import { to } from '../route.js';
+import { phrase } from '../tongue.js';
 import { count, moment } from '../words.js';
 
 export function Sync() {
@@ -17,24 +18,24 @@ export function Sync() {
     aria-busy=${state.busy}
     disabled=${state.busy}
     onClick=${() => void syncNow()}
-  >${state.busy ? 'Sending' : 'Send now'}</button>`;
+  >${state.busy ? phrase('Sending') : phrase('Send now')}</button>`;
   return html`<${Screen} title="This phone and the shop" back=${to()} keys=${keys}>
     <div class="stack">
       <p class="sync-big"><${Icon} name=${here ? 'phone' : 'shop'} />${syncWords(state)}</p>
-      <p>${here ? 'Only what is in the shop survives a lost phone.' : 'Everything recorded here is in the shop too.'}</p>
+      <p>${here ? phrase('Only what is in the shop survives a lost phone.') : phrase('Everything recorded here is in the shop too.')}</p>
       ${here && html`<p>It is sent by itself as soon as there is a connection.</p>`}
       <dl class="details">
-        <div><dt>Last whole exchange</dt><dd>${state.lastSync ? moment(state.lastSync) : 'not yet'}</dd></div>
+        <div><dt>Last whole exchange</dt><dd>${state.lastSync ? moment(state.lastSync) : phrase('not yet')}</dd></div>
         <div>
           <dt>
             Connection
-          </dt><dd>${state.online === null ? 'not tried yet' : state.online ? 'the shop answers' : 'none'}</dd>
+          </dt><dd>${state.online === null ? phrase('not tried yet') : state.online ? phrase('the shop answers') : phrase('none')}</dd>
         </div>
         ${state.error && html`<div><dt>In the way</dt><dd>${state.error.message}</dd></div>`}
       </dl>
       ${
         state.keptPhotos > 0 &&
-        html`<a class="key" href=${to('stray-photos')}>Kept on this phone only: ${count(state.keptPhotos, 'photo')}</a>`
+        html`<a class="key" href=${to('stray-photos')}>Kept on this phone only: ${phrase('{n} photo|{n} photos', { n: state.keptPhotos })}</a>`
       }
       ${
         state.setAside.length > 0 &&

@@ -7,6 +7,7 @@ import { html } from '../html.js';
 import { Screen } from '../pieces/screen.js';
 import { goInstead, to } from '../route.js';
 import { tagWords, UNCHOSEN } from '../tag-words.js';
+import { phrase } from '../tongue.js';
 
 /** @param {{parts: string[]}} props */
 export function TagOpened({ parts }) {
@@ -49,7 +50,7 @@ function BindIt({ code }) {
  */
 async function lead(typed) {
   const checked = await ask('check_tag', { text: typed }, { priority: 3 });
-  if (!checked.code) return { message: checked.message ?? checked.error?.message ?? 'This is not a tag of ours.' };
+  if (!checked.code) return { message: checked.message ?? checked.error?.message ?? phrase('This is not a tag of ours.') };
   const found = await findTag(checked.code);
   if ('message' in found) return { code: checked.code, message: found.message };
   goInstead(to('case', found.case, 'part', found.part));

@@ -12,6 +12,7 @@ import { TagField } from '../pieces/tag-field.js';
 import { goInstead, to } from '../route.js';
 import { saveAll } from '../saving.js';
 import { tagWords, UNCHOSEN } from '../tag-words.js';
+import { phrase } from '../tongue.js';
 import { sentence } from '../words.js';
 
 /** @typedef {{code: string, part: string, case: string, on: string}} Taken  a tag that hangs on another part; `part`: where it was to go */
@@ -35,14 +36,14 @@ export function TagScreen({ id, parts }) {
 
   /** @param {string} code */
   const bindIfFree = async (code) => {
-    if (!part) return setProblem('Choose the part first.');
+    if (!part) return setProblem(phrase('Choose the part first.'));
     setProblem('');
     setBusy(true);
     const found = await hangsOn(code);
     setBusy(false);
     if (!found) return bind(code, part);
     if (found.case === id && partById(view, found.part)?.part === part)
-      return setProblem(`Tag ${tagWords(code)} hangs on this part already.`);
+      return setProblem(phrase('Tag {code} hangs on this part already.', { code: tagWords(code) }));
     setTaken({ code, part, case: found.case, on: found.part });
   };
   /** @param {string} code @param {string} onto */
@@ -54,7 +55,7 @@ export function TagScreen({ id, parts }) {
         { case: id, kind: 'tag_bound', body: { code, part: onto } },
         ...(taken?.case === id ? [{ case: id, kind: 'answered', body: moved }] : []),
       ],
-      'Tag bound, saved on this phone',
+      phrase('Tag bound, saved on this phone'),
     );
     setBusy(false);
     if (entries.length) goInstead(to('case', id, 'label', code));
@@ -92,9 +93,9 @@ export function TagScreen({ id, parts }) {
 function TakenAlready({ id, view, taken, onMove, onLeave }) {
   const mine = taken.case === id ? partById(view, taken.on)?.label : '';
   const car = caseListing.value.cases?.find((one) => one.case === taken.case)?.title;
-  const where = mine || `a part of ${car ? `the case ${car}` : 'another case'}`;
+  const where = mine || phrase('a part of {a}', { a: car ? phrase('the case {car}', { car }) : phrase('another case') });
   return html`<div role="alert">
-    <${Notice} tone="warn" title=${`Tag ${tagWords(taken.code)} hangs on ${where} already`}>
+    <${Notice} tone="warn" title=${phrase('Tag {code} hangs on {where} already', { code: tagWords(taken.code), where })}>
       <p>Nothing was changed. Take another tag; or, if this one has come off that part, move it here.</p>
       <div class="keys">
         <a class="key" href=${to('case', taken.case, 'part', taken.on)}>Look at that part</a>
@@ -121,7 +122,7 @@ function PartChoice({ title, parts, chosen, onChoose }) {
           name="tag-part"
           checked=${part.part === chosen}
           onChange=${() => onChoose(part.part)}
-        /><span>${sentence(part.label)}${part.tag ? ', has a tag' : ''}</span>
+        /><span>${sentence(part.label)}${part.tag ? phrase(', has a tag') : ''}</span>
       </label>`,
       )}
     </div>
@@ -135,8 +136,8 @@ async function newTag() {
       .map((byte) => byte.toString(16).padStart(2, '0'))
       .join('');
     const answer = await ask('new_tag', { random }, { priority: 3 });
-    if (answer.error) return { message: `${answer.error.message} A printed tag can be bound meanwhile.` };
+    if (answer.error) return { message: phrase('{message} A printed tag can be bound meanwhile.', { message: answer.error.message }) };
     if (answer.code) return { code: answer.code, message: '' };
   }
-  return { message: 'No code could be drawn. Try once more.' };
+  return { message: phrase('No code could be drawn. Try once more.') };
 }
