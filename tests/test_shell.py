@@ -28,6 +28,7 @@ def pwa(tmp_path):
         "field/log.js": "// log",
         "node_modules/idb/build/index.js": "// idb",
         "node_modules/idb/package.json": "{}",
+        "node_modules/zxing-wasm/dist/es/share.js": "// of the reader of squares",
         "package.json": "{}",
     }.items():
         path = tmp_path / "pwa" / name
@@ -54,7 +55,9 @@ def test_the_release_lists_every_file_with_its_hash(client):
         "/kinds.json",
         "/languages/es.json",
         "/vendor/idb/build/index.js",
+        "/vendor/zxing-wasm/dist/es/share.js",
     }
+    assert [file["path"] for file in release["files"] if file.get("later")] == ["/vendor/zxing-wasm/dist/es/share.js"]
     for file in release["files"]:
         body = client.get(file["path"]).data
         assert (len(body), hashlib.sha256(body).hexdigest()) == (file["bytes"], file["sha256"]), file["path"]

@@ -1,4 +1,9 @@
-/** The files of one release in a cache of their own: all of them, each checked against its hash, or the installation fails. */
+/**
+ * The files of one release in a cache of their own: all of them, each checked against its hash, or the installation fails.
+ * Those that the list calls `later` do not hold up the first start: `bringLater` gets them when there is time.
+ *
+ * @typedef {{path: string, sha256: string, later?: boolean}} File
+ */
 import { sha256Of } from './hash.js';
 import { phrase } from './tongue.js';
 
@@ -16,7 +21,9 @@ export async function installRelease(release) {
   const { release: newest, files } = await list.clone().json();
   if (newest !== release) throw new Error(phrase('Another release has come out meanwhile; it is installed next time.'));
   const cache = await caches.open(cacheOf(release));
-  await Promise.all(files.map((/** @type {{path: string, sha256: string}} */ file) => keep(cache, file)));
+  await Promise.all(
+    files.map(async (/** @type {File} */ file) => (await keepHeld(cache, file)) || file.later || fetchInto(cache, file)),
+  );
   await cache.put('/release.json', list);
   // A release that was activated meanwhile has swept this one's files away with the old ones.
   if (!(await fileOf(release, '/release.json'))) throw new Error(phrase('Interrupted by another release.'));
@@ -33,15 +40,41 @@ export function fileOf(release, path) {
 }
 
 /**
+ * What the first start of a release did not wait for.
+ * @param {string | null} release  the one that runs
+ * @throws when one file cannot be had now, or a newer release has another one
+ */
+export async function bringLater(release) {
+  const list = await fileOf(release, '/release.json');
+  const { files } = (await list?.json()) ?? { files: [] };
+  const cache = await caches.open(cacheOf(release));
+  for (const file of files.filter((/** @type {File} */ file) => file.later)) {
+    if (!(await cache.match(file.path))) await fetchInto(cache, file);
+  }
+}
+
+/**
  * What an earlier attempt or release left is used again when it is the same, so that a bad link gets there bit by bit.
  * @param {Cache} cache
- * @param {{path: string, sha256: string}} file
+ * @param {File} file
+ * @returns {Promise<boolean>} whether there was such a one
  */
-async function keep(cache, { path, sha256 }) {
+async function keepHeld(cache, { path, sha256 }) {
   for (const name of await cacheNames()) {
     const held = await caches.match(path, { cacheName: name });
-    if (held && (await hashOf(held)) === sha256) return cache.put(path, held);
+    if (held && (await hashOf(held)) === sha256) {
+      await cache.put(path, held);
+      return true;
+    }
   }
+  return false;
+}
+
+/**
+ * @param {Cache} cache
+ * @param {File} file
+ */
+async function fetchInto(cache, { path, sha256 }) {
   // What the page has just loaded need not travel twice; a spoilt copy in the browser's own cache is passed over.
   for (const mode of /** @type {const} */ (['no-cache', 'reload'])) {
     const response = await bring(path, mode);

@@ -7,9 +7,11 @@
  * @property {string} error  why the newest release could not be put on the phone; empty when all is well
  */
 import { observable } from './observable.js';
+import { bringLater } from './release-files.js';
 import { phrase } from './tongue.js';
 
 const LOOK_AGAIN_MS = 60 * 60_000;
+const LATER_MS = 5_000; // after the first start, for what that did not wait for
 const IN_HAND = 'coiltrail.in-hand'; // shared while something is in hand, exclusive while a release takes over
 
 const state = observable(/** @type {ReleaseState} */ ({ offline: 'none', waiting: false, error: '' }));
@@ -34,6 +36,21 @@ export function watchRelease() {
   look();
   setInterval(look, LOOK_AGAIN_MS);
   window.addEventListener('online', look);
+  void workers.ready.then(() => {
+    bringLaterWhenIdle(workers);
+    window.addEventListener('online', () => bringLaterWhenIdle(workers));
+  });
+}
+
+/** What cannot be had now is tried again at the next start or connection. @param {ServiceWorkerContainer} workers */
+function bringLaterWhenIdle(workers) {
+  const bring = async () => {
+    const { active } = await workers.ready;
+    const release = active && new URL(active.scriptURL).searchParams.get('release');
+    await bringLater(release).catch(() => undefined);
+  };
+  if ('requestIdleCallback' in window) requestIdleCallback(() => void bring(), { timeout: LATER_MS });
+  else setTimeout(bring, LATER_MS);
 }
 
 /**

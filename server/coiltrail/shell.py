@@ -37,8 +37,16 @@ VENDOR = (
     "preact/hooks/dist/hooks.mjs",
     "qr/index.js",
 )
+# The reader of squares, as large as all the rest: a phone fetches it when the first start is done.
+LATER = (
+    "zxing-wasm/dist/es/reader/index.js",
+    "zxing-wasm/dist/es/share.js",
+    "zxing-wasm/dist/reader/zxing_reader.wasm",
+)
 # The browser keeps the service worker itself; everything else the worker keeps.
 NOT_INSTALLED = ("/sw.js",)
+
+_LATER_ADDRESSES = {f"/vendor/{name}" for name in LATER}
 
 _TYPES = {
     ".js": "text/javascript",
@@ -95,12 +103,13 @@ class Shell:
         return self._load(path) if path and path.is_file() else None
 
     def release(self) -> dict:
-        """``{"release": hash over all, "files": [{"path", "sha256", "bytes"}]}``."""
+        """``{"release": hash over all, "files": [{"path", "sha256", "bytes"}]}``, with ``"later": true`` on some."""
         self._paths = self._find()
         installed = {address: self._load(path) for address, path in self._paths.items() if address not in NOT_INSTALLED}
         installed |= {"/kinds.json": self.kinds} | self._languages
         files = [
             {"path": address, "sha256": file.sha256, "bytes": len(file.body)}
+            | ({"later": True} if address in _LATER_ADDRESSES else {})
             for address, file in sorted(installed.items())
         ]
         listed = "".join(f"{file['path']} {file['sha256']}\n" for file in files)
@@ -114,7 +123,7 @@ class Shell:
 
     def _find(self) -> dict[str, Path]:
         found = {address: self.pwa / name for address, name in PAGES.items()}
-        found |= {f"/vendor/{name}": self.pwa / "node_modules" / name for name in VENDOR}
+        found |= {f"/vendor/{name}": self.pwa / "node_modules" / name for name in (*VENDOR, *LATER)}
         found |= {f"/core/{path.name}": path for path in CORE.glob("*.py")}
         for folder in FOLDERS:
             for path in (self.pwa / folder).rglob("*"):

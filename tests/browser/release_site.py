@@ -27,6 +27,7 @@ class ReleaseSite:
         self.files: dict[str, bytes] = {}
         self.lies: dict[str, bytes] = {}  # path -> what is sent in place of the file
         self.redirected: set[str] = set()
+        self.later: set[str] = set()  # what the first start does not wait for
         self.never_newer: set[str] = set()  # paths whose copy in a browser's cache is always said to be good
         self.asked: Counter[str] = Counter()
         self.port = free_port()
@@ -48,6 +49,7 @@ class ReleaseSite:
     def release(self) -> dict:
         files = [
             {"path": path, "sha256": hashlib.sha256(body).hexdigest(), "bytes": len(body)}
+            | ({"later": True} if path in self.later else {})
             for path, body in sorted(self.files.items())
         ]
         return {"release": hashlib.sha256(json.dumps(files).encode()).hexdigest(), "files": files}

@@ -91,6 +91,20 @@ def test_a_spoilt_copy_in_the_browsers_own_cache_is_passed_over(visitor, site):
     expect_state(page, offline="ready", error="")
 
 
+def test_what_may_come_later_holds_up_no_first_start_and_is_kept_once_it_came(visitor, site):
+    site.later = {"/field/qr.js"}
+    site.lies["/field/qr.js"] = b"/* a login page, perhaps */"
+    page = visit(visitor)
+    expect_state(page, offline="ready", error="")
+    held = "async () => (await caches.match('/field/qr.js'))?.text() ?? null"
+    assert page.evaluate(held) is None
+    site.lies.clear()
+    look_again(page)
+    while page.evaluate(held) is None:
+        page.wait_for_timeout(50)
+    assert page.evaluate(held) == site.files["/field/qr.js"].decode()
+
+
 def test_a_redirected_file_is_refused(visitor, site):
     site.redirected.add("/field/qr.js")
     page = visit(visitor)

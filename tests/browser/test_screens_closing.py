@@ -150,7 +150,7 @@ def test_a_tag_made_without_a_signal_hangs_on_the_removed_part_and_leads_back_to
     case = open_case(page)
     record(page, case, ("repair", {"work": "replaced", "place": "coil.2"}))
     page.goto("/#/")
-    expect(page.get_by_text("Paired and ready to work offline")).to_be_visible()
+    expect(page.get_by_text("Ready to work offline")).to_be_visible()
     page.goto(f"/#/case/{case}/tag")
     expect(page.get_by_role("radio", name="The coil that came at 2")).to_be_checked()
     phone.set_offline(True)

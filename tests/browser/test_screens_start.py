@@ -37,7 +37,7 @@ def test_a_wrong_password_is_refused_and_what_was_typed_stays(phone):
     expect(page.get_by_label("Your name")).to_have_value(OWNER["name"])
     fill_in(page, OWNER["password"])
     expect(page.get_by_role("heading", level=1, name="Cases")).to_be_visible()
-    expect(page.get_by_text("Paired and ready to work offline")).to_be_visible()
+    expect(page.get_by_text("Ready to work offline")).to_be_visible()
 
 
 def test_signing_in_without_a_connection_says_that_it_is_needed_once(phone):
@@ -54,7 +54,7 @@ def test_the_strip_counts_what_only_this_phone_has_until_the_shop_has_it(page, p
     page.goto("/#/")
     strip = page.get_by_role("navigation", name="Phone and shop").get_by_role("link")
     expect(strip).to_contain_text("All in the shop")
-    expect(page.get_by_text("Paired and ready to work offline")).to_be_visible()
+    expect(page.get_by_text("Ready to work offline")).to_be_visible()
     phone.set_offline(True)
     case = open_case(page)
     expect(strip).to_contain_text(re.compile(r"On this phone: 1 entry since \d"))
@@ -132,7 +132,7 @@ def test_units_of_choice_start_every_field(page):
 def test_a_copy_of_what_only_this_phone_has_is_kept_as_a_file_and_taken_back(page, phone):
     wait_until(page, "sync.syncNow()")
     page.goto("/#/settings")
-    expect(page.get_by_text("Paired and ready to work offline")).to_be_visible()
+    expect(page.get_by_text("Ready to work offline")).to_be_visible()
     phone.set_offline(True)
     case = open_case(page)
     with page.expect_download() as download:

@@ -115,7 +115,7 @@ def become_owner(mechanic: Mechanic, served: FirstStart) -> None:
     mechanic.write("Your name", "Robin Example")
     mechanic.write("Password", "four dry plug wells")
     mechanic.tap("Make me the owner")
-    mechanic.sees("Paired and ready to work offline")
+    mechanic.sees("Ready to work offline")
     mechanic.tap("Good")
 
 

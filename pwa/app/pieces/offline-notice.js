@@ -1,4 +1,4 @@
-/** That this phone is paired and opens without a connection, or how far it is. */
+/** That this phone opens without a connection, or how far it is. */
 import { releaseState } from '../../field/release.js';
 import { html } from '../html.js';
 import { changeSettings, settings } from '../settings.js';
@@ -17,7 +17,7 @@ export function OfflineNotice() {
   if (offline === 'installing')
     return html`<${Notice} icon="phone" title="Being put on this phone"><p>Stay connected a moment longer.</p><//>`;
   if (offline !== 'ready' || settings.value.readySeen) return null;
-  return html`<${Notice} tone="well" title="Paired and ready to work offline">
+  return html`<${Notice} tone="well" title="Ready to work offline">
     <p>This phone opens and records without a connection from now on.</p>
     <button type="button" class="key quiet" onClick=${() => changeSettings({ readySeen: true })}>Good</button>
   <//>`;

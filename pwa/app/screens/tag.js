@@ -9,6 +9,7 @@ import { openCase } from '../open-case.js';
 import { CaseScreen } from '../pieces/case-screen.js';
 import { Notice } from '../pieces/notice.js';
 import { TagField } from '../pieces/tag-field.js';
+import { TagScan } from '../pieces/tag-scan.js';
 import { goInstead, to } from '../route.js';
 import { saveAll } from '../saving.js';
 import { tagWords, UNCHOSEN } from '../tag-words.js';
@@ -81,7 +82,9 @@ export function TagScreen({ id, parts }) {
       <${PartChoice} title="Off the engine" parts=${off} chosen=${part} onChoose=${setChosen} />
       <${PartChoice} title="On the engine" parts=${others} chosen=${part} onChoose=${setChosen} />
       <section class="stack close">
-        <h2>A tag that is printed already</h2><${TagField} words="Bind this tag" onCode=${bindIfFree} initial=${parts[1]} />
+        <h2>A tag that is printed already</h2>
+        <${TagScan} onCode=${bindIfFree} />
+        <${TagField} words="Bind this tag" onCode=${bindIfFree} initial=${parts[1]} />
       </section>
       ${problem && html`<p class="problem" role="alert">${problem}</p>`}
       ${taken && html`<${TakenAlready} id=${id} view=${view} taken=${taken} onMove=${() => bind(taken.code, taken.part)} onLeave=${() => setTaken(null)} />`}

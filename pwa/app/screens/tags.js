@@ -1,23 +1,18 @@
-/** Find a part by the code on its tag. */
-import { useState } from 'preact/hooks';
-import { findTag } from '../find-tag.js';
+/** Find a part by its tag, scanned or typed. A tag that hangs on nothing yet can be bound from here. */
 import { html } from '../html.js';
 import { Screen } from '../pieces/screen.js';
 import { TagField } from '../pieces/tag-field.js';
+import { TagScan } from '../pieces/tag-scan.js';
 import { go, to } from '../route.js';
 
 export function Tags() {
-  const [problem, setProblem] = useState('');
-  /** @param {string} code */
-  const find = async (code) => {
-    setProblem('');
-    const found = await findTag(code);
-    if ('message' in found) setProblem(found.message);
-    else go(to('case', found.case, 'part', found.part));
-  };
+  const open = (/** @type {string} */ code) => go(to('tag', code));
   return html`<${Screen} title="Find a tag" back=${to()}>
-    <p>Type the ten characters under the square. Large or small letters and dashes make no difference.</p>
-    <${TagField} words="Find the part" onCode=${find} />
-    ${problem && html`<p class="problem" role="alert">${problem}</p>`}
+    <${TagScan} onCode=${open} first=${true} />
+    <section class="stack close">
+      <h2>Or type it</h2>
+      <p>The ten characters under the square. Large or small letters and dashes make no difference.</p>
+      <${TagField} words="Find the part" onCode=${open} />
+    </section>
   <//>`;
 }

@@ -1,0 +1,101 @@
+"""Tags by the camera, which here is a film of real labels, read by the library that serves phones without a reader."""
+
+import io
+import re
+
+import pytest
+import qrcode
+from PIL import Image, ImageFilter
+from playwright.sync_api import expect
+
+from coiltrail.labels import draw
+
+from .conftest import CHROMIUM, PHONE, give_bench, run
+from .worked_case import open_case, record, sign_in_here, tag_code, wait_until
+
+FRAMES = 25  # of each picture; the browser plays about 30 a second, over and over
+READER = "/vendor/zxing-wasm/dist/reader/zxing_reader.wasm"
+
+
+@pytest.fixture
+def films(playwright, shop, tmp_path):
+    """Makes phones whose camera sees the given pictures in turn."""
+    browsers = []
+
+    def make(pictures: list[Image.Image]):
+        film = tmp_path / f"{len(browsers)}.mjpeg"
+        film.write_bytes(b"".join(jpeg(picture) * FRAMES for picture in pictures))
+        seen = ["--use-fake-device-for-media-stream", f"--use-file-for-fake-video-capture={film}"]
+        chromium = playwright.chromium.launch(
+            **CHROMIUM | {"args": [*CHROMIUM["args"], *seen, "--use-fake-ui-for-media-stream"]}
+        )
+        browsers.append(chromium)
+        phone = chromium.new_context(base_url=shop.address, **PHONE)
+        give_bench(phone)
+        return phone
+
+    yield make
+    for one in browsers:
+        one.close()
+
+
+def jpeg(picture: Image.Image) -> bytes:
+    file = io.BytesIO()
+    picture.save(file, "JPEG", quality=90)
+    return file.getvalue()
+
+
+def on_bench(picture: Image.Image) -> Image.Image:
+    """As a hand holds a phone over it: on a grey bench, aslant, a little out of focus."""
+    bench = Image.new("RGB", (960, 720), (140, 140, 140))
+    large = picture.convert("RGB").resize(
+        (picture.width * 620 // picture.height, 620)
+        if picture.width < picture.height
+        else (620, picture.height * 620 // picture.width)
+    )
+    bench.paste(large, (170, (720 - large.height) // 2))
+    return bench.rotate(17, Image.Resampling.BICUBIC, fillcolor=(140, 140, 140)).filter(ImageFilter.GaussianBlur(1.2))
+
+
+def test_a_printed_tag_is_bound_and_found_by_the_camera_with_the_network_cut(films, shop, page):
+    code = tag_code(page)
+    label = draw(f"{shop.address.upper()}/T/{code}", f"{code[:4]}-{code[4:7]}-{code[7:]}", ["Demo shop"], 203, "50x25")
+    phone = films([on_bench(label)])
+    page = sign_in_here(phone)
+    case = open_case(page)
+    record(page, case, ("repair", {"work": "replaced", "place": "coil.2"}))
+    page.goto("/#/tags")
+    wait_until(page, "caches.match(arg).then(Boolean)", READER)
+    phone.set_offline(True)
+    page.get_by_role("button", name="Scan the square").click()
+    page.get_by_role("link", name=re.compile("Zedex Four")).click()
+    expect(page.get_by_role("radio", name="The coil that came at 2")).to_be_checked()
+    page.get_by_role("button", name="Scan the square").click()
+    expect(page.get_by_role("heading", level=1, name="Label")).to_be_visible()
+    bound = [entry["body"] for entry in run(page, "log.entriesOf(arg)", case) if entry["kind"] == "tag_bound"]
+    assert bound == [{"code": code, "part": f"{case}.coil.2"}]
+    page.goto("/#/tags")
+    page.get_by_role("button", name="Scan the square").click()
+    expect(page.get_by_role("heading", level=1, name="The coil that came at 2")).to_be_visible()
+
+
+def test_squares_that_are_no_tag_of_this_shop_are_named_and_the_scan_goes_on(films, page):
+    other = f"HTTPS://OTHER-GARAGE.EXAMPLE/T/{tag_code(page)}"
+    phone = films([on_bench(qrcode.make(text).get_image()) for text in ("WIFI:S:Waiting room;;", other)])
+    page = sign_in_here(phone)
+    page.goto("/#/tags")
+    page.get_by_role("button", name="Scan the square").click()
+    said = page.locator(".viewfinder").get_by_role("status")
+    expect(said).to_contain_text("This square is no tag")
+    expect(said).to_contain_text("another shop, at other-garage.example")
+    expect(said).to_contain_text("This square is no tag")
+    page.get_by_role("button", name="Stop").click()
+    expect(page.get_by_role("button", name="Scan the square")).to_be_visible()
+
+
+def test_without_a_camera_the_screen_says_what_to_do_instead(new_phone):
+    page = sign_in_here(new_phone())
+    page.goto("/#/tags")
+    page.get_by_role("button", name="Scan the square").click()
+    expect(page.get_by_text("This device has no camera. Type the code under the square")).to_be_visible()
+    expect(page.get_by_label("Code under the square")).to_be_visible()
