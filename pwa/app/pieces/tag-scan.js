@@ -4,6 +4,7 @@ import { openCamera } from '../../field/camera.js';
 import { scan } from '../../field/scanner.js';
 import { html } from '../html.js';
 import { scannedTag } from '../scanned-tag.js';
+import { phrase } from '../tongue.js';
 import { Icon } from './icon.js';
 import { Notice } from './notice.js';
 
@@ -16,7 +17,8 @@ export function TagScan({ onCode, first = false }) {
   if (trouble)
     return html`<div role="alert">
       <${Notice} tone="warn" title="No scan now">
-        <p>${trouble} Type the code under the square meanwhile.</p>
+        <p>${trouble}</p>
+        <p>Type the code under the square meanwhile.</p>
         <button type="button" class="key" onClick=${() => setTrouble('')}>Scan again</button>
       <//>
     </div>`;
@@ -83,7 +85,7 @@ function Viewfinder({ onCode, onTrouble, onClose }) {
       <video ref=${video} muted playsinline aria-label="What the camera sees"></video>
       <span class="viewfinder-frame" aria-hidden="true"></span>
     </div>
-    <p role="status">${told || (camera ? 'Hold the square of the tag inside the frame.' : 'Opening the camera')}</p>
+    <p role="status">${told || (camera ? phrase('Hold the square of the tag inside the frame.') : phrase('Opening the camera'))}</p>
     <div class="keys">
       ${
         camera?.hasTorch &&
