@@ -8,7 +8,7 @@
 import { labelOf } from './declared.js';
 import { to } from './route.js';
 import { phrase } from './tongue.js';
-import { partKind, percent, placeParts, sentence } from './words.js';
+import { partKind, percent, placeParts, sentence, thePart } from './words.js';
 
 const DROPS = /** @type {const} */ ({ none: ['dead', 'dead'], small: ['weak', 'weak'], full: ['runs', 'runs'] });
 const LIKELY = 0.5; // from here on a cylinder is said to miss without a drop test
@@ -77,7 +77,7 @@ export function partAt(view, place) {
   const fitted = Boolean(part?.fitted_by);
   const first = placeParts(part?.trail?.[0]?.place ?? placeOfUnnoted(id))?.position;
   const moved = fitted || (first !== undefined && first !== position);
-  const label = part?.label ?? phrase('the {kind} that came at {position}', { kind: partKind(kind).toLowerCase(), position });
+  const label = part?.label ?? phrase('{part} that came at {position}', { part: thePart(kind), position });
   return { id, mark: fitted ? 'new' : String(first ?? position), moved, empty: false, words: label, part };
 }
 
@@ -104,7 +104,7 @@ export function partById(view, id) {
   return {
     part: id,
     kind: at.kind,
-    label: phrase('the {kind} that came at {position}', { kind: partKind(at.kind).toLowerCase(), position: at.position }),
+    label: phrase('{part} that came at {position}', { part: thePart(at.kind), position: at.position }),
     place,
     place_label: `${partKind(at.kind).toLowerCase()} ${at.position}`,
     noted: {},
@@ -145,7 +145,7 @@ export function photosOf(view, entry) {
 export function photoWords(photo) {
   const at = placeParts(photo.place);
   const where = photo.cylinder
-    ? `cylinder ${photo.cylinder}`
+    ? phrase('cylinder {n}', { n: photo.cylinder })
     : at
       ? `${partKind(at.kind).toLowerCase()} ${at.position}`
       : '';

@@ -4,6 +4,7 @@
  * @typedef {{part?: string, from: string, to: string}} Move
  */
 import { partAt } from './case-look.js';
+import { phrase } from './tongue.js';
 import { placeWords } from './words.js';
 
 /**
@@ -64,7 +65,7 @@ function moveOf(view, from, where) {
 export function movesWords(moves) {
   const [one, two] = moves;
   if (moves.length === 2 && one.from === two.to && one.to === two.from)
-    return `swap ${placeWords(one.from)} and ${placeWords(two.from).split(' ').at(-1)}`;
-  if (moves.length === 1) return `${placeWords(one.from)} to ${placeWords(one.to)}`;
-  return `${moves.length} moves`;
+    return phrase('swap {one} and {other}', { one: placeWords(one.from), other: placeWords(two.from).split(' ').at(-1) });
+  if (moves.length === 1) return phrase('{from} to {to}', { from: placeWords(one.from), to: placeWords(one.to) });
+  return phrase('{n} move|{n} moves', { n: moves.length });
 }

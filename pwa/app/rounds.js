@@ -41,7 +41,11 @@ export function stations(engine, check, order) {
       first: fired[0],
       words: own
         ? phrase('Cylinder {n}', { n: index + 1 })
-        : `${check.about === 'coil' ? phrase('Coil') : phrase('Place')} ${index + 1} (cylinders ${fired.join(', ')})`,
+        : phrase('{place} {n} (cylinders {fired})', {
+            place: check.about === 'coil' ? phrase('Coil') : phrase('Place'),
+            n: index + 1,
+            fired: fired.join(', '),
+          }),
     };
   });
   if (order === 'number') return byNumber;

@@ -1,10 +1,10 @@
 /** How times, counts and places read on every screen. */
 import { field } from './declared.js';
-import { phrase } from './tongue.js';
+import { locale, phrase } from './tongue.js';
 
-const CLOCK = new Intl.DateTimeFormat(undefined, { hour: '2-digit', minute: '2-digit' });
-const DAY = new Intl.DateTimeFormat(undefined, { day: 'numeric', month: 'short' });
-const DAY_OF_YEAR = new Intl.DateTimeFormat(undefined, { day: 'numeric', month: 'short', year: 'numeric' });
+const CLOCK = new Intl.DateTimeFormat(locale, { hour: '2-digit', minute: '2-digit' });
+const DAY = new Intl.DateTimeFormat(locale, { day: 'numeric', month: 'short' });
+const DAY_OF_YEAR = new Intl.DateTimeFormat(locale, { day: 'numeric', month: 'short', year: 'numeric' });
 
 /**
  * Time of day if today, else the day with it.
@@ -32,15 +32,10 @@ export function dayOfYear(ms) {
   return DAY_OF_YEAR.format(new Date(ms));
 }
 
-/** @param {number} n @param {string} one @param {string} [many] */
-export function count(n, one, many = `${one}s`) {
-  return `${n} ${n === 1 ? one : many}`;
-}
-
 /** @param {number} share 0 to 1 */
 export function percent(share) {
-  if (share > 0 && share < 0.01) return 'under 1 %';
-  if (share < 1 && share > 0.99) return 'over 99 %';
+  if (share > 0 && share < 0.01) return phrase('under 1 %');
+  if (share < 1 && share > 0.99) return phrase('over 99 %');
   return `${Math.round(share * 100)} %`;
 }
 
@@ -53,6 +48,11 @@ export function sentence(text) {
 export function placeParts(place) {
   const [kind, position] = (place ?? '').split('.');
   return position ? { kind, position: Number(position) } : null;
+}
+
+/** A part with its article, for the middle of a sentence: "the coil". @param {string} kind */
+export function thePart(kind) {
+  return { coil: phrase('the coil'), boot: phrase('the boot'), plug: phrase('the plug'), injector: phrase('the injector') }[kind] ?? partKind(kind);
 }
 
 /** A kind of part in words. @param {string} kind */

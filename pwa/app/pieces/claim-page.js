@@ -40,7 +40,7 @@ export function ClaimPage({ claim, shop }) {
       fate &&
       html`<section>
       <h3>Now</h3>
-      <p>${[fate.text, fate.bench && `bench: ${fate.bench.toLowerCase()}`, fate.deadline && phrase('to be returned by {deadline}', { deadline: fate.deadline })].filter(Boolean).join(', ')}</p>
+      <p>${[fate.text, fate.bench && phrase('bench: {found}', { found: fate.bench.toLowerCase() }), fate.deadline && phrase('to be returned by {day}', { day: fate.deadline })].filter(Boolean).join(', ')}</p>
       ${fate.note && html`<p>${fate.note}</p>`}
     </section>`
     }
@@ -52,5 +52,5 @@ export function ClaimPage({ claim, shop }) {
 function fittedWords({ ms, date, age_months: months }) {
   if (ms) return dayOfYear(ms);
   if (date) return dayOfYear(new Date(`${date}T12:00`).getTime());
-  return months === null ? '' : phrase('about {months} months before', { months });
+  return months === null ? '' : phrase('about {n} month before|about {n} months before', { n: months });
 }

@@ -4,7 +4,6 @@ import { ask } from '../../field/core.js';
 import { field } from '../declared.js';
 import { html } from '../html.js';
 import { phrase } from '../tongue.js';
-import { count } from '../words.js';
 import { PlainField } from './plain-field.js';
 
 /**
@@ -24,7 +23,7 @@ export function CodePaste({ form, onFound }) {
     setBusy(false);
     if (answer.error) return setProblem(phrase('{message} The text is kept as it is; type the codes meanwhile.', { message: answer.error.message }));
     if (!answer.codes.length) setProblem(phrase('No code was found in this text. Type them above.'));
-    else setTold(`${phrase('{n} code|{n} codes', { n: answer.codes.length })} found.`);
+    else setTold(phrase('{n} code found.|{n} codes found.', { n: answer.codes.length }));
     onFound(answer.codes, answer.obtained ?? 'pasted', {
       raw: clipped(text, 'raw'),
       left: clipped((answer.left_over ?? []).join('\n'), 'not_understood'),

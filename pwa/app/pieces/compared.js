@@ -59,5 +59,5 @@ function findingWords(check, entry, view) {
     .find((/** @type {any} */ one) => one.entry === entry.id);
   const finding = entry.body.finding ?? graded?.finding;
   const label = check.findings.find((one) => one.value === finding)?.label;
-  return [label, quantityWords(reading), count === undefined ? '' : `${count} misfires`].filter(Boolean).join(', ');
+  return [label, quantityWords(reading), count === undefined ? '' : phrase('{n} misfire|{n} misfires', { n: count })].filter(Boolean).join(', ');
 }

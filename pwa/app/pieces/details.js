@@ -1,6 +1,7 @@
 /** The fields of an entry with their declared labels. */
 import { kindOf } from '../declared.js';
 import { html } from '../html.js';
+import { phrase } from '../tongue.js';
 import { quantityWords } from '../units.js';
 
 /** Ids, sizes and raw text; and what the entry's own line of words says already. */
@@ -72,7 +73,7 @@ function wordsOf(field, value) {
     case 'quantity':
       return quantityWords(value);
     case 'flag':
-      return value ? 'yes' : 'no';
+      return value ? phrase('yes') : phrase('no');
     case 'list':
       return value
         .map((/** @type {any} */ one) => (typeof one === 'object' ? Object.values(one).join(' ') : one))

@@ -107,7 +107,7 @@ function FiringOrder({ form, engine }) {
     field=${declared}
     path=${path}
     form=${asText}
-    help=${phrase('{help} Left empty: {usual}.', { help: declared.help ?? '', usual: usual ?? phrase('the usual one') })}
+    help=${`${declared.help ?? ''} ${phrase('Left empty: {usual}.', { usual: usual ?? phrase('the usual one') })}`}
   />`;
 }
 

@@ -30,7 +30,7 @@ export function LeftForLater({ form }) {
         <button
           type="button"
           class="key quiet"
-          aria-label=${phrase('Take {code} out', { code: one.code ?? 'this' })}
+          aria-label=${one.code ? phrase('Take {code} out', { code: one.code }) : phrase('Take this out')}
           onClick=${() => change(index, null)}
         ><${Icon} name="cross" /></button>
       </li>`,

@@ -54,7 +54,7 @@ function ByCode({ onForgotten }) {
     setBusy(false);
     setCode('');
     if (right) open();
-    else setTrouble(waitMs > 0 ? phrase('Wait {n} seconds, then try again.', { n: Math.ceil(waitMs / 1000) }) : phrase('This is not the code. Try again.'));
+    else setTrouble(waitMs > 0 ? phrase('Wait {n} second, then try again.|Wait {n} seconds, then try again.', { n: Math.ceil(waitMs / 1000) }) : phrase('This is not the code. Try again.'));
   };
   const recognise = async () => {
     setTrouble('');
@@ -90,7 +90,7 @@ function ByPassword({ onBack }) {
     setBusy(false);
   };
   return html`<form class="stack" onSubmit=${submit}>
-    <p>Sign in with your password instead${sync.value.online === false ? phrase('; that needs a connection') : ''}. Then set a new code in the settings.</p>
+    <p>${sync.value.online === false ? phrase('Sign in with your password instead; that needs a connection.') : phrase('Sign in with your password instead.')} Then set a new code in the settings.</p>
     <${PlainField} label=${phrase('Password of {name}', { name })} type="password" value=${password} onInput=${setPassword} autocomplete="current-password" required problem=${trouble} />
     <button class="key main wide tall" aria-busy=${busy} disabled=${busy}>Sign in</button>
     <button type="button" class="key quiet" onClick=${onBack}>Back to the code</button>

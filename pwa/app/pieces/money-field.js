@@ -57,6 +57,8 @@ function wholeOf(held, digits) {
 
 /** @param {any} held @param {number} digits @param {string} problem @param {string} label */
 function amountProblem(held, digits, problem, label) {
-  const decimals = digits ? phrase(', with {digits} digits after the point at most', { digits }) : phrase(', without digits after the point');
-  return typeof held === 'string' ? phrase('{label}: give an amount{decimals}.', { label, decimals }) : problem;
+  if (typeof held !== 'string') return problem;
+  return digits
+    ? phrase('{label}: give an amount, with {digits} digits after the point at most.', { label, digits })
+    : phrase('{label}: give an amount, without digits after the point.', { label });
 }

@@ -54,7 +54,7 @@ export function NextStep({ open, closed }) {
         class="key quiet"
         aria-expanded=${all}
         onClick=${() => setAll(!all)}
-      >${all ? phrase('Only the first') : phrase('Other ways ({length})', { length: others.length })}</button>`
+      >${all ? phrase('Only the first') : phrase('Other ways ({n})', { n: others.length })}</button>`
     }
     ${
       all &&

@@ -15,7 +15,7 @@ export function OneOrSet({ replacement }) {
     <p>${replacement.text}</p>
     <table class="sums">
       <thead>
-        <tr><th scope="col">In ${replacement.unit === 'minutes' ? phrase('minutes') : (terms.value?.currency ?? 'money')}</th><th scope="col">Now</th><th scope="col">Later</th><th scope="col">Sum</th></tr>
+        <tr><th scope="col">In ${replacement.unit === 'minutes' ? phrase('minutes') : (terms.value?.currency ?? phrase('money'))}</th><th scope="col">Now</th><th scope="col">Later</th><th scope="col">Sum</th></tr>
       </thead>
       <tbody>
         ${rows.map(

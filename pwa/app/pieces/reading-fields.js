@@ -48,7 +48,7 @@ export function ReadingFields({ check, form }) {
     ${
       range.length > 0 &&
       html`<details class="more" open=${range.some((name) => form.get(name) !== undefined)}>
-      <summary>Maker's range${range.includes('temperature') ? phrase(' and temperature') : ''}</summary>
+      <summary>${range.includes('temperature') ? phrase('Maker\'s range and temperature') : phrase('Maker\'s range')}</summary>
       <div class="stack close">${asFields(range)}</div>
     </details>`
     }`;

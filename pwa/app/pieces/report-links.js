@@ -75,10 +75,10 @@ function Fresh({ url }) {
 
 /** @param {{link: any, onWithdraw: () => void}} props */
 function Link({ link, onWithdraw }) {
-  const ended = link.withdrawn_ms ? 'withdrawn' : link.expires_ms < Date.now() ? 'ended' : '';
+  const ended = link.withdrawn_ms ? phrase('withdrawn') : link.expires_ms < Date.now() ? phrase('ended') : '';
   return html`<p>
       Made ${dayOfYear(link.made_ms)} by ${link.made_by},${' '}
-      ${ended ? html`<strong>${ended}</strong>` : phrase('stands until {expires_ms}', { expires_ms: dayOfYear(link.expires_ms) })}
+      ${ended ? html`<strong>${ended}</strong>` : phrase('stands until {day}', { day: dayOfYear(link.expires_ms) })}
     </p>
     ${!ended && html`<button type="button" class="key" onClick=${onWithdraw}>Withdraw it</button>`}`;
 }

@@ -34,11 +34,11 @@ export function ReportMoney({ money }) {
 /** @param {{agreed: any}} props */
 export function ReportAgreed({ agreed }) {
   if (!agreed) return null;
-  const limit = agreed.limit_text ? phrase(', up to {limit_text}', { limit_text: agreed.limit_text }) : '';
-  const by = agreed.name ? phrase(' by {name}', { name: agreed.name }) : '';
+  const { name, how } = agreed;
+  const what = agreed.limit_text ? phrase('{what}, up to {limit}', { what: agreed.what, limit: agreed.limit_text }) : agreed.what;
   return html`<section>
     <h3>Agreed beforehand</h3>
-    <p>${agreed.what}${limit}; ${agreed.how}${by}, ${dayOfYear(agreed.ms)}.</p>
-    ${agreed.signature && html`<div class="report-signature"><${Picture} sha256=${agreed.signature} alt=${phrase('Signature{a}', { a: by.replace(phrase(' by'), phrase(' of')) })} large=${true} /></div>`}
+    <p>${what}; ${name ? phrase('{how} by {name}', { how, name }) : how}, ${dayOfYear(agreed.ms)}.</p>
+    ${agreed.signature && html`<div class="report-signature"><${Picture} sha256=${agreed.signature} alt=${name ? phrase('Signature of {name}', { name }) : phrase('Signature')} large=${true} /></div>`}
   </section>`;
 }

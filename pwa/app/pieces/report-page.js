@@ -11,11 +11,12 @@ export function ReportPage({ report, shop }) {
     report.opened_ms && dayOfYear(report.opened_ms),
     report.closed_ms && dayOfYear(report.closed_ms),
   ].filter(Boolean);
+  const days = dates.length > 1 && dates[0] !== dates[1] ? phrase('{from} to {to}', { from: dates[0], to: dates[1] }) : dates[0];
   return html`<article class="report" lang="en">
     <header class="report-head">
       <div>
         <h2 class="report-title">${report.title}</h2>
-        <p>${[...new Set(dates)].join(phrase(' to '))}${report.open ? phrase(', work in progress') : ''}</p>
+        <p>${report.open ? phrase('{days}, work in progress', { days }) : days}</p>
       </div>
       ${shop && html`<p class="report-shop"><strong>${shop.name}</strong><br />${shop.phone}</p>`}
     </header>
@@ -95,7 +96,7 @@ export function Pictures({ photos, words }) {
       (sha256, index) => html`<${Picture}
       key=${sha256}
       sha256=${sha256}
-      alt=${phrase('Photo{a}: {words}', { a: photos.length > 1 ? ` ${index + 1}` : '', words })}
+      alt=${photos.length > 1 ? phrase('Photo {n}: {words}', { n: index + 1, words }) : phrase('Photo: {words}', { words })}
       large=${true}
     />`,
     )}

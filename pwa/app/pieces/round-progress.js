@@ -24,7 +24,7 @@ export function RoundProgress({ stations, at, entries, round, onGo, reorder }) {
             type="button"
             class=${`balloon ${done ? 'done' : ''}`}
             aria-current=${index === at ? 'step' : undefined}
-            aria-label=${`${station.words}${done ? ', done' : ''}`}
+            aria-label=${done ? phrase('{words}, done', { words: station.words }) : station.words}
             onClick=${() => onGo(index)}
           >
             ${station.number}${done && html`<${Icon} name="tick" />`}

@@ -17,6 +17,9 @@ import { formOver, hasReading, KeepReading, RANGE, ReadingFields, readingOf } fr
 import { RoundProgress } from './round-progress.js';
 import { Picture } from './thumbs.js';
 
+/** Kept in the log, so in no language of its own: `casefile` puts it in words. */
+const FOUND_ANEW = 'Found anew in the same round';
+
 /**
  * @param {object} props
  * @param {string} props.id
@@ -73,8 +76,7 @@ export function Station({ id, check, round, stations, at, entries, change, reord
     };
     /** @type {import('../../field/log.js').Draft[]} */
     const drafts = [{ case: id, kind: 'check', body }];
-    if (before)
-      drafts.push({ case: id, kind: 'struck', body: { entry: before.id, why: phrase('Found anew in the same round') } });
+    if (before) drafts.push({ case: id, kind: 'struck', body: { entry: before.id, why: FOUND_ANEW } });
     const { entries: saved, problems: refused } = await saveAll(drafts);
     setProblems(refused);
     if (saved.length) {

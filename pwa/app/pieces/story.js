@@ -35,7 +35,7 @@ export function Story({ open }) {
         class="key quiet"
         aria-expanded=${all}
         onClick=${() => setAll(!all)}
-      >${all ? phrase('Only the latest') : phrase('All {length}', { length: latestFirst.length })}</button>`
+      >${all ? phrase('Only the latest') : phrase('All {n}', { n: latestFirst.length })}</button>`
     }
   </section>`;
 }
@@ -62,7 +62,7 @@ function Row({ row, open }) {
     <span class="story-when">${whenWords(row)}${here && html`<${Icon} name="phone" />`}</span>
     <${Thumbs}
       caseId=${open.id}
-      photos=${row.photos.map((/** @type {string} */ sha256) => ({ sha256, alt: phrase('Photo: {text}', { text: row.text }) }))}
+      photos=${row.photos.map((/** @type {string} */ sha256) => ({ sha256, alt: phrase('Photo: {words}', { words: row.text }) }))}
     />
   </li>`;
 }

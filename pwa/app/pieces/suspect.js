@@ -26,8 +26,8 @@ function Behind({ open, component }) {
   );
   return html`<div class="stack close">
     <p>
-      Before any finding ${percent(component.prior)}.
-      ${!naming.length && phrase(' What was found leaves it too unlikely to be weighed by itself.')}
+      Before any finding ${percent(component.prior)}.${' '}
+      ${!naming.length && phrase('What was found leaves it too unlikely to be weighed by itself.')}
     </p>
     ${naming.slice(0, 1).map(
       (/** @type {any} */ one) => html`<div key=${one.label}>

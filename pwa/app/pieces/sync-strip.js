@@ -4,7 +4,7 @@ import { html } from '../html.js';
 import { to } from '../route.js';
 import { phrase } from '../tongue.js';
 import { watched } from '../watched.js';
-import { count, moment } from '../words.js';
+import { moment } from '../words.js';
 import { Icon } from './icon.js';
 
 export const sync = watched(syncState);
@@ -15,7 +15,10 @@ export function syncWords(state) {
   if (state.unsyncedEntries) parts.push(phrase('{n} entry|{n} entries', { n: state.unsyncedEntries }));
   if (state.unsyncedPhotos) parts.push(phrase('{n} photo|{n} photos', { n: state.unsyncedPhotos }));
   if (!parts.length) return phrase('All in the shop');
-  return phrase('On this phone: {parts}{b}', { parts: parts.join(', '), b: state.since ? phrase(' since {since}', { since: moment(state.since) }) : '' });
+  const what = parts.join(', ');
+  return state.since
+    ? phrase('On this phone: {what} since {since}', { what, since: moment(state.since) })
+    : phrase('On this phone: {what}', { what });
 }
 
 export function SyncStrip() {

@@ -51,7 +51,7 @@ function complaintWords(complaint) {
   );
   const lamp =
     complaint.lamp && complaint.lamp !== 'flashing'
-      ? `lamp ${labelOf('complaint', 'lamp', complaint.lamp).toLowerCase()}`
+      ? phrase('lamp {state}', { state: labelOf('complaint', 'lamp', complaint.lamp).toLowerCase() })
       : '';
   const told = [symptoms.join(', '), when.join(', '), lamp].filter(Boolean).join('; ');
   return html`${told}${complaint.words && html`${told ? '. ' : ''}“${complaint.words}”`}`;

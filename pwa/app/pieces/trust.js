@@ -44,7 +44,7 @@ function Tried({ rows }) {
         ${rows.map(
           (row) => html`<tr key=${row.group}>
           <th scope="row">${row.label}</th><td>${signed(row.halved)}</td><td>${signed(row.doubled)}</td>
-          <td>${row.holds ? phrase('the same') : (row.becomes ?? 'another')}</td>
+          <td>${row.holds ? phrase('the same') : (row.becomes ?? phrase('another'))}</td>
         </tr>`,
         )}
       </tbody>

@@ -10,7 +10,7 @@ import { to } from '../route.js';
 import { sayTrouble } from '../said.js';
 import { phrase } from '../tongue.js';
 import { watched } from '../watched.js';
-import { count, size } from '../words.js';
+import { size } from '../words.js';
 import { Notice } from './notice.js';
 import { sync } from './sync-strip.js';
 
@@ -26,7 +26,7 @@ export function Warnings() {
   return html`<div class="stack">
     ${
       held.length > 0 &&
-      html`<${Notice} tone="trouble" title=${phrase('{a} not safe yet', { a: phrase('{n} entry is|{n} entries are', { n: held.length }) })}>
+      html`<${Notice} tone="trouble" title=${phrase('{n} entry is not safe yet|{n} entries are not safe yet', { n: held.length })}>
       <p>The phone's store does not take them: ${notSaved.value.message} They are in memory; keep this page open.</p>
       <button type="button" class="key" onClick=${() => void saveAgain()}>Try to save again</button>
     <//>`
@@ -48,7 +48,7 @@ export function Warnings() {
     }
     ${
       state.setAside.length > 0 &&
-      html`<${Notice} tone="warn" title=${phrase('{a} set aside', { a: phrase('{n} entry|{n} entries', { n: state.setAside.length }) })}>
+      html`<${Notice} tone="warn" title=${phrase('{n} entry set aside|{n} entries set aside', { n: state.setAside.length })}>
       <p>The shop keeps them apart until someone has looked.</p>
       <a class="key" href=${to('set-aside')}>See why</a>
     <//>`
@@ -58,7 +58,7 @@ export function Warnings() {
       Math.abs(state.clockSkewMs ?? 0) > LARGEST_SKEW &&
       html`<${Notice} tone="warn" icon="clock" title="This phone's clock is off">
       <p>
-        It is ${skewWords(state.clockSkewMs ?? 0)} the shop's. The order of entries is kept all the same; set the clock when you can.
+        ${skewWords(state.clockSkewMs ?? 0)} The order of entries is kept all the same; set the clock when you can.
       </p>
     <//>`
     }
@@ -96,7 +96,7 @@ async function letTakeOver() {
 function skewWords(ms) {
   const minutes = Math.round(Math.abs(ms) / 60e3);
   const span = minutes < 120 ? phrase('{n} minute|{n} minutes', { n: minutes }) : phrase('{n} hour|{n} hours', { n: Math.round(minutes / 60) });
-  return `${span} ${ms > 0 ? 'behind' : phrase('ahead of')}`;
+  return ms > 0 ? phrase('It is {span} behind the shop\'s.', { span }) : phrase('It is {span} ahead of the shop\'s.', { span });
 }
 
 /** A photo that was wanted when the page was killed behind the camera. */
@@ -122,7 +122,7 @@ function LeftBehind({ untaken }) {
   const [unnamed, setUnnamed] = useState(0);
   useEffect(() => void nameless().then((found) => setUnnamed(found.length), () => undefined), []);
   if (!untaken && !unnamed) return null;
-  return html`<${Notice} tone="warn" icon="camera" title=${phrase('{a} not reach the shop', { a: phrase('{n} photo does|{n} photos do', { n: untaken + unnamed }) })}>
+  return html`<${Notice} tone="warn" icon="camera" title=${phrase('{n} photo does not reach the shop|{n} photos do not reach the shop', { n: untaken + unnamed })}>
     <p>${untaken ? phrase('The shop does not take it, or it belongs to no entry.') : phrase('The page was closed before it was recorded.')} Say what is to become of it.</p>
     <a class="key" href=${to('stray-photos')}>Look at them</a>
   <//>`;
@@ -134,7 +134,7 @@ function Room() {
   if (!found?.low) return null;
   return html`<${Notice} tone="warn" icon="phone" title="This phone is nearly full">
     <p>
-      ${found.free === null ? '' : phrase('{free} are left. ', { free: size(found.free) })}Findings are kept first; photos may be refused.
+      ${found.free !== null && phrase('{free} are left.', { free: size(found.free) })}${' '}Findings are kept first; photos may be refused.
     </p>
     <p>Free some room, or let the phone send its photos to the shop.</p>
   <//>`;

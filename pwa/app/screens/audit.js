@@ -50,7 +50,7 @@ export function Audit() {
         (line) => html`<li key=${line.id} class="audit-line">
         <time class="soft figures" datetime=${new Date(line.at_ms).toISOString()}>${moment(line.at_ms)}</time>
         <p><strong>${line.person ?? (line.address ? phrase('Somebody') : phrase('At the server, somebody'))}</strong> ${line.words}${line.about ? `: ${line.about}` : ''}</p>
-        <p class="soft">${[line.device && `on ${line.device}`, line.address && `from ${line.address}`].filter(Boolean).join(', ')}</p>
+        <p class="soft">${[line.device && phrase('on {device}', { device: line.device }), line.address && phrase('from {address}', { address: line.address })].filter(Boolean).join(', ')}</p>
       </li>`,
       )}
     </ol>

@@ -32,7 +32,7 @@ export function Brands() {
                   <td>${row.failed}</td>
                   <td>${percent(row.share[0])} to ${percent(row.share[1])}</td>
                   <td>${row.aged ? phrase('{months} ({aged} known)', { months: Math.round(row.months), aged: row.aged }) : phrase('not known')}</td>
-                  <td>${row.rate ? phrase('{a} to {b}', { a: row.rate[0].toFixed(1), b: row.rate[1].toFixed(1) }) : phrase('not known')}</td>
+                  <td>${row.rate ? phrase('{from} to {to}', { from: row.rate[0].toFixed(1), to: row.rate[1].toFixed(1) }) : phrase('not known')}</td>
                 </tr>`,
               )}
             </tbody>

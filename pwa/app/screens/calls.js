@@ -10,7 +10,7 @@ import { to } from '../route.js';
 import { sayTrouble } from '../said.js';
 import { save } from '../saving.js';
 import { phrase } from '../tongue.js';
-import { count, day } from '../words.js';
+import { day } from '../words.js';
 
 /** What is recorded of a call (`core/calls.py`). */
 const ANSWERS = [
@@ -62,7 +62,7 @@ function Call({ call, onDone }) {
     <p><a href=${to('case', call.case)}>${call.title}</a> ${call.plate && html`<span class="plate">${call.plate}</span>`}</p>
     <p>${call.code && html`<strong class="figures">${call.code}</strong> `}${call.meaning}</p>
     ${call.text && call.text !== call.meaning && html`<p class="hand">${call.text}</p>`}
-    <p class="soft">${ago(call.since)}${call.tried ? phrase('; nobody reached on {tried}', { tried: day(call.tried) }) : ''}</p>
+    <p class="soft">${call.tried ? phrase('{left}; nobody reached on {day}', { left: ago(call.since), day: day(call.tried) }) : ago(call.since)}</p>
     <button type="button" class="key" aria-expanded=${open} onClick=${() => setOpen(!open)}>
       What came of it<span class="unseen"> for ${call.customer || call.title}, ${call.code ?? call.text}</span>
     </button>
@@ -83,5 +83,7 @@ function Call({ call, onDone }) {
 function ago(ms) {
   const days = Math.floor((Date.now() - ms) / 86_400_000);
   if (days < 1) return phrase('Left today');
-  return days < 60 ? phrase('Left {a} ago', { a: phrase('{n} day|{n} days', { n: days }) }) : phrase('Left {a} ago', { a: phrase('{n} month|{n} months', { n: Math.floor(days / 30.4) }) });
+  return days < 60
+    ? phrase('Left {n} day ago|Left {n} days ago', { n: days })
+    : phrase('Left {n} month ago|Left {n} months ago', { n: Math.floor(days / 30.4) });
 }

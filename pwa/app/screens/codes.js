@@ -15,7 +15,6 @@ import { PhotoButton } from '../pieces/photo-button.js';
 import { goInstead, to } from '../route.js';
 import { saveAll } from '../saving.js';
 import { phrase } from '../tongue.js';
-import { count } from '../words.js';
 
 /** @typedef {{code: string, status: string, words?: string, note?: string}} Read */
 
@@ -60,7 +59,7 @@ export function Codes({ id }) {
   };
 
   const nothing = !codes.length && !form.values.complete;
-  const words = codes.length ? phrase('Keep {a}', { a: phrase('{n} code|{n} codes', { n: codes.length }) }) : phrase('Keep: no codes');
+  const words = codes.length ? phrase('Keep {n} code|Keep {n} codes', { n: codes.length }) : phrase('Keep: no codes');
   const keys = html`<button
     type="button"
     class="key main wide tall"

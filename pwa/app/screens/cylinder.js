@@ -21,7 +21,7 @@ export function CylinderScreen({ id, parts }) {
   if (!view || !told)
     return html`<${CaseScreen}
       id=${id}
-      title=${phrase('Cylinder {a}', { a: parts[0] })}
+      title=${phrase('Cylinder {n}', { n: parts[0] })}
       needsView=${true}
     ><p>This engine has no such cylinder.</p><//>`;
   const suspects = (open?.diagnosis?.components ?? [])
@@ -68,7 +68,7 @@ export function CylinderScreen({ id, parts }) {
               ? html`<a href=${to('case', id, 'part', part.id)}>
             ${sentence(part.words)}
           </a>`
-              : html`<span>${partKind(part.kind)}: not known</span>`
+              : html`<span>${phrase('{part}: not known', { part: partKind(part.kind) })}</span>`
           }
           ${part.moved && part.mark !== 'new' && html`<span class="moved-words">from ${part.mark}</span>`}
         </li>`,

@@ -9,7 +9,7 @@ import { Sure } from '../pieces/sure.js';
 import { isOneOf } from '../roles.js';
 import { to } from '../route.js';
 import { phrase } from '../tongue.js';
-import { count, moment } from '../words.js';
+import { moment } from '../words.js';
 
 export function Devices() {
   const asked = useFromShop('/api/devices');
@@ -32,7 +32,7 @@ function Device({ device, onGone }) {
   const mine = device.id === person.value?.device;
   const known = [
     device.person,
-    device.last_seen_ms && phrase('last seen {last_seen_ms}', { last_seen_ms: moment(device.last_seen_ms) }),
+    device.last_seen_ms && phrase('last seen {time}', { time: moment(device.last_seen_ms) }),
     device.revoked ? phrase('shut out') : !device.signed_in && phrase('signed out'),
   ];
   const only = device.unsynced && device.unsynced.entries + device.unsynced.photos > 0;
@@ -41,7 +41,7 @@ function Device({ device, onGone }) {
     await onGone();
   };
   return html`<div class="device-row">
-    <p><strong>${device.name || phrase('A device without a name')}</strong>${mine ? phrase(' (this one)') : ''}</p>
+    <p><strong>${device.name || phrase('A device without a name')}</strong> ${mine && phrase('(this one)')}</p>
     <p class="soft">${known.filter(Boolean).join(', ')}</p>
     ${
       only &&

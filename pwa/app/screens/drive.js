@@ -74,7 +74,7 @@ function Clock({ begun, driven, onStart, onStop }) {
   const seconds = Math.max(0, Math.floor((driven + (begun ? Math.max(now, begun) - begun : 0)) / 1000));
   const shown = `${Math.floor(seconds / 60)}:${String(seconds % 60).padStart(2, '0')}`;
   return html`<div class="clock">
-    <p class="clock-time" role="timer" aria-label=${phrase('{n} minutes driven', { n: Math.floor(seconds / 60) })}>${shown}</p>
+    <p class="clock-time" role="timer" aria-label=${phrase('{n} minute driven|{n} minutes driven', { n: Math.floor(seconds / 60) })}>${shown}</p>
     ${
       begun
         ? html`<button type="button" class="key tall" onClick=${onStop}>Stop the clock</button>`

@@ -11,7 +11,6 @@ import { Picture } from '../pieces/thumbs.js';
 import { goInstead, to } from '../route.js';
 import { save } from '../saving.js';
 import { phrase } from '../tongue.js';
-import { count } from '../words.js';
 
 /** @typedef {import('../../field/log.js').Entry} Entry */
 
@@ -48,7 +47,7 @@ export function Erase({ id }) {
       <${Notice} tone="warn" title="This cannot be undone">
         <p>Name, phone, address, plate, VIN, the customer's own words and the signature go from the shop and from every phone at its next sync; links to the report end. Findings, parts and repairs stay.</p>
       <//>
-      <p>${personal.length ? phrase('{a} of this case will be blanked.', { a: phrase('{n} entry|{n} entries', { n: personal.length }) }) : phrase('No entry of this case holds personal data any more.')} Notes are not read through: look whether one names a person.</p>
+      <p>${personal.length ? phrase('{n} entry of this case will be blanked.|{n} entries of this case will be blanked.', { n: personal.length }) : phrase('No entry of this case holds personal data any more.')} Notes are not read through: look whether one names a person.</p>
       ${
         pictures.length > 0 &&
         html`<fieldset class="field">

@@ -12,7 +12,6 @@ import { Select } from '../pieces/select.js';
 import { to } from '../route.js';
 import { phrase } from '../tongue.js';
 import { useWide } from '../wide.js';
-import { count } from '../words.js';
 
 const PAUSE = 150; // ms without a key before the shop is asked
 
@@ -71,7 +70,7 @@ export function Find() {
 /** @param {number} hits @param {boolean} more @param {boolean} asked */
 function foundWords(hits, more, asked) {
   if (!hits) return asked ? phrase('No case has all of this. Fewer words find more.') : phrase('No case yet.');
-  return more ? phrase('The latest {hits}', { hits }) : phrase('{n} case|{n} cases', { n: hits });
+  return more ? phrase('The latest {n}', { n: hits }) : phrase('{n} case|{n} cases', { n: hits });
 }
 
 /** @param {{sought: typeof AT_FIRST, change: (part: Partial<typeof AT_FIRST>) => void}} props */

@@ -12,7 +12,7 @@ import { Sure } from '../pieces/sure.js';
 import { to } from '../route.js';
 import { say, sayTrouble } from '../said.js';
 import { phrase } from '../tongue.js';
-import { count, moment } from '../words.js';
+import { moment } from '../words.js';
 
 const MOST_AT_ONCE = 500;
 
@@ -34,11 +34,11 @@ function FromDevice({ from, onChange }) {
   const left = from.entries.filter((/** @type {any} */ one) => one.left !== null);
   const late = waiting.filter((/** @type {any} */ one) => one.late).length;
   return html`<section class="stack close">
-    <h2>${from.name || phrase('A device')} of ${from.person}</h2>
-    <p class="soft">${from.shut_out_ms ? phrase('Shut out {shut_out_ms}', { shut_out_ms: moment(from.shut_out_ms) }) : phrase('Signed in again since')}</p>
+    <h2>${phrase('{device} of {person}', { device: from.name || phrase('A device'), person: from.person })}</h2>
+    <p class="soft">${from.shut_out_ms ? phrase('Shut out {time}', { time: moment(from.shut_out_ms) }) : phrase('Signed in again since')}</p>
     ${
       late > 0 &&
-      html`<${Notice} tone="warn" title=${phrase('{a} recorded after the shut-out', { a: phrase('{n} entry was|{n} entries were', { n: late }) })}>
+      html`<${Notice} tone="warn" title=${phrase('{n} entry was recorded after the shut-out|{n} entries were recorded after the shut-out', { n: late })}>
         <p>By the clock of the device, which may be wrong. Whoever had it may have recorded them.</p>
       <//>`
     }
@@ -58,12 +58,19 @@ function One({ row, onChange }) {
   const { entry } = row;
   return html`<div class="aside-row">
     <h3>${labelOf(entry.kind)}</h3>
-    <p class="soft">Recorded ${moment(entry.at[0])}${row.late ? phrase(', after the shut-out') : ''}, handed in ${moment(row.received_ms)}</p>
+    <p class="soft">${timesWords(moment(entry.at[0]), moment(row.received_ms), row.late)}</p>
     <${Details} kind=${entry.kind} body=${entry.body} />
     ${entry.body.sha256 && entry.kind === 'photo' && html`<${Picture} sha256=${entry.body.sha256} />`}
     ${row.left !== null && html`<p>Left out: ${row.left}</p>`}
     <${Decide} rows=${[row]} onChange=${onChange} />
   </div>`;
+}
+
+/** @param {string} recorded @param {string} came @param {boolean} late */
+function timesWords(recorded, came, late) {
+  return late
+    ? phrase('Recorded {recorded}, after the shut-out, handed in {came}', { recorded, came })
+    : phrase('Recorded {recorded}, handed in {came}', { recorded, came });
 }
 
 /** @param {{sha256: string}} props */
@@ -78,11 +85,12 @@ function Decide({ rows, all = false, onChange }) {
   const [leaving, setLeaving] = useState(false);
   const [reason, setReason] = useState('');
   const ids = rows.slice(0, MOST_AT_ONCE).map(({ id }) => id);
-  const which = all ? phrase(' all {length}', { length: ids.length }) : '';
+  const n = ids.length;
+  const leaveWords = all ? phrase('Leave out all {n}', { n }) : phrase('Leave out');
   const accept = async () => {
     const answer = await make('/api/handed-in/accept', { ids });
-    if (answer?.set_aside.length) sayTrouble(phrase('{a} could not be taken and stand under "Set aside".', { a: phrase('{n} entry|{n} entries', { n: answer.set_aside.length }) }));
-    else if (answer) say(`${phrase('{n} entry counts|{n} entries count', { n: ids.length })} now`);
+    if (answer?.set_aside.length) sayTrouble(phrase('{n} entry could not be taken and stands under "Set aside".|{n} entries could not be taken and stand under "Set aside".', { n: answer.set_aside.length }));
+    else if (answer) say(phrase('{n} entry counts now|{n} entries count now', { n }));
     await onChange();
   };
   /** @param {Event} event */
@@ -94,14 +102,14 @@ function Decide({ rows, all = false, onChange }) {
     return html`<form class="stack close" onSubmit=${leave}>
       <${PlainField} label="Why is it left out?" value=${reason} onInput=${setReason} required maxlength="500" />
       <div class="keys">
-        <button class="key main">Leave out${which}</button>
+        <button class="key main">${leaveWords}</button>
         <button type="button" class="key" onClick=${() => setLeaving(false)}>Back</button>
       </div>
     </form>`;
   }
   return html`<div class="keys">
-    ${all ? html`<${Sure} words=${phrase('Accept{which}', { which })} sure=${phrase('Yes, accept{which}', { which })} onSure=${accept} />` : html`<button type="button" class="key" onClick=${() => void accept()}>Accept</button>`}
-    ${rows.some(({ left }) => left === null) && html`<button type="button" class="key" onClick=${() => setLeaving(true)}>Leave out${which}</button>`}
+    ${all ? html`<${Sure} words=${phrase('Accept all {n}', { n })} sure=${phrase('Yes, accept all {n}', { n })} onSure=${accept} />` : html`<button type="button" class="key" onClick=${() => void accept()}>Accept</button>`}
+    ${rows.some(({ left }) => left === null) && html`<button type="button" class="key" onClick=${() => setLeaving(true)}>${leaveWords}</button>`}
   </div>`;
 }
 

@@ -6,7 +6,7 @@ import { Screen } from '../pieces/screen.js';
 import { to } from '../route.js';
 import { learn } from '../shop-learned.js';
 import { phrase } from '../tongue.js';
-import { count, partKind, sentence } from '../words.js';
+import { partKind, sentence } from '../words.js';
 
 export function Learned() {
   const [told, setTold] = useState(/** @type {any} */ (null));
@@ -40,7 +40,7 @@ function Tables({ told }) {
   const { cases, priors, lives, table } = told;
   return html`
     <p>
-      ${cases ? phrase('{a} on this device.', { a: phrase('{n} closed case|{n} closed cases', { n: cases }) }) : phrase('No case is closed yet: the usual numbers hold.')}${' '}
+      ${cases ? phrase('{n} closed case on this device.|{n} closed cases on this device.', { n: cases }) : phrase('No case is closed yet: the usual numbers hold.')}${' '}
       A case keeps the table it was opened with. A new one gets ${table.version === 'default' ? phrase('the usual numbers') : phrase('table {version}', { version: table.version })}.
     </p>
     <section class="stack close" aria-label="How often it is at fault">

@@ -11,7 +11,6 @@ import { Sure } from '../pieces/sure.js';
 import { to } from '../route.js';
 import { say, sayTrouble } from '../said.js';
 import { phrase } from '../tongue.js';
-import { count } from '../words.js';
 
 const MINUTES = [1, 5, 15, 60];
 

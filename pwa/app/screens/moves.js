@@ -18,7 +18,7 @@ import { goInstead, to } from '../route.js';
 import { save } from '../saving.js';
 import { settings } from '../settings.js';
 import { phrase } from '../tongue.js';
-import { partKind, placeWords, sentence } from '../words.js';
+import { placeWords, sentence, thePart } from '../words.js';
 
 /** @param {{id: string}} props */
 export function Moves({ id }) {
@@ -31,7 +31,6 @@ export function Moves({ id }) {
   const kind = form.values.kind ?? 'coil';
   /** @type {import('../moving.js').Move[]} */
   const moves = form.values.moves ?? [];
-  const name = partKind(kind).toLowerCase();
 
   /** A tap on a place: pick up what sits there, put down what is held, or put it back. @param {string} place */
   const tap = (place) => {
@@ -70,9 +69,9 @@ export function Moves({ id }) {
   const look = (place) => {
     const held = standing(view, moves, place);
     return {
-      label: `${sentence(placeWords(place))}: ${held.words}${picked === place ? phrase(', picked up') : ''}`,
+      label: `${sentence(placeWords(place))}: ${picked === place ? phrase('{words}, picked up', { words: held.words }) : held.words}`,
       mark: held.mark,
-      from: held.moved && held.mark !== 'new' && !held.empty ? `from ${held.mark}` : '',
+      from: held.moved && held.mark !== 'new' && !held.empty ? phrase('from {mark}', { mark: held.mark }) : '',
       moved: held.moved,
       empty: held.empty,
       picked: picked === place,
@@ -81,7 +80,7 @@ export function Moves({ id }) {
   };
 
   const told = !picked
-    ? phrase('Tap the {name} to pick up.', { name })
+    ? phrase('Tap {part} to pick up.', { part: thePart(kind) })
     : phrase('Holding {words}. Tap where it goes.', { words: standing(view, moves, picked).words });
   const kinds = (field('part_noted', 'kind').choices ?? []).filter(
     (one) => kind === one.value || one.value !== 'boot' || view.engine.ignition !== 'distributor',
@@ -129,7 +128,7 @@ export function Moves({ id }) {
         <ul>
           ${moves.map(
             (move) => html`<li key=${`${move.from}-${move.part ?? ''}`}>
-            ${sentence(placeWords(move.from))} to ${placeWords(move.to)}${servedWords(view, move.to)}
+            ${phrase('{from} to {to}', { from: sentence(placeWords(move.from)), to: placeWords(move.to) })} ${servedWords(view, move.to)}
           </li>`,
           )}
         </ul>
@@ -161,5 +160,5 @@ export function Moves({ id }) {
 /** @param {any} view @param {string} place */
 function servedWords(view, place) {
   const served = servedBy(view.engine, place);
-  return served.length > 1 ? phrase(' (cylinders {served})', { served: served.join(phrase(' and ')) }) : '';
+  return served.length > 1 ? phrase('(cylinders {served})', { served: served.join(' + ') }) : '';
 }

@@ -37,7 +37,7 @@ export function PartScreen({ id, parts }) {
       ${
         (part.next || part.deadline) &&
         html`<p class="part-next">
-          <strong>To do next: ${part.next ? labelOf('part_fate', 'next', part.next).toLowerCase() : phrase('nothing')}</strong>${part.deadline ? phrase(', by {deadline}', { deadline: part.deadline }) : ''}
+          <strong>To do next: ${part.next ? labelOf('part_fate', 'next', part.next).toLowerCase() : phrase('nothing')}</strong> ${part.deadline && phrase('by {day}', { day: part.deadline })}
         </p>`
       }
       <${Details} kind="part_noted" body=${part.noted ?? {}} />

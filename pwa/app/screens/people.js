@@ -38,8 +38,8 @@ function One({ one, onChange }) {
   };
   const mine = one.id === person.value?.person.id;
   return html`<div class="device-row">
-    <p><strong>${one.name}</strong>${mine ? phrase(' (you)') : ''}</p>
-    <p class="soft">${roleWords(one.role)}${one.works_here ? '' : phrase(', works here no more')}</p>
+    <p><strong>${one.name}</strong> ${mine && phrase('(you)')}</p>
+    <p class="soft">${one.works_here ? roleWords(one.role) : phrase('{role}, works here no more', { role: roleWords(one.role) })}</p>
     ${
       isOneOf('owner') &&
       html`<button type="button" class="key" aria-expanded=${open} onClick=${() => setOpen(!open)}>
@@ -50,7 +50,7 @@ function One({ one, onChange }) {
       open &&
       html`<div class="stack close">
       ${one.works_here && html`<${RoleChoice} name=${`role-${one.id}`} legend=${phrase('Role of {name}', { name: one.name })} value=${role} onChange=${setRole} />`}
-      ${role !== one.role && html`<button type="button" class="key main" onClick=${() => void set({ role }, `${one.name} is ${roleWords(role).toLowerCase()} now`)}>Make ${one.name} ${roleWords(role).toLowerCase()}</button>`}
+      ${role !== one.role && html`<button type="button" class="key main" onClick=${() => void set({ role }, phrase('{name} is {role} now', { name: one.name, role: roleWords(role).toLowerCase() }))}>Make ${one.name} ${roleWords(role).toLowerCase()}</button>`}
       ${link && html`<${OneTimeLink} link=${link.link} expires=${link.expires_ms} label=${phrase('Square with the link by which {name} sets a new password', { name: one.name })} onDone=${() => setLink(null)} />`}
       ${
         one.works_here

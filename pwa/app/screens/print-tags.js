@@ -26,7 +26,7 @@ export function PrintTags() {
     setProblem({ field: '', message: '' });
     try {
       await openFile('POST', '/api/tags/roll', `tags-${size}-${count}.pdf`, { count, size, dpi: Number(dpi), paper });
-      say(phrase('{count} tags are in the file', { count }));
+      say(phrase('{n} tag is in the file|{n} tags are in the file', { n: count }));
     } catch (trouble) {
       setProblem({ field: '', message: /** @type {Error} */ (trouble).message });
     }

@@ -91,7 +91,7 @@ function WhichComponent({ form, components, engine }) {
     ? fixed.map((one) => ({ value: one.component, label: `${sentence(one.label)} (${percent(one.fault)})` }))
     : placesOf(engine ?? { coils: [], cylinders: 0 }, 'coil').map((place) => ({
         value: `coil_connector@${place.split('.')[1]}`,
-        label: phrase('Coil connector {a}', { a: place.split('.')[1] }),
+        label: phrase('Coil connector {n}', { n: place.split('.')[1] }),
       }));
   const declared = field('repair', 'component');
   const problem = form.problemAt('component');

@@ -21,7 +21,7 @@ export function SetAside() {
         (row) => html`<li key=${row.id} class="aside-row">
         <h2>${labelOf(row.entry.kind)}</h2>
         <p class="problem">${row.message}</p>
-        <p class="soft">${moment(row.entry.at[0])}${row.field ? phrase(', field {field}', { field: row.field }) : ''}</p>
+        <p class="soft">${row.field ? phrase('{time}, field {field}', { time: moment(row.entry.at[0]), field: row.field }) : moment(row.entry.at[0])}</p>
         <${Details} kind=${row.entry.kind} body=${row.entry.body} />
         <div class="keys">
           <a class="key" href=${to('case', row.entry.case, 'entry', row.id)}>Look at it</a>

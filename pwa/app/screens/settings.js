@@ -13,12 +13,21 @@ import { say, sayTrouble } from '../said.js';
 import { changeSettings, settings } from '../settings.js';
 import { LANGUAGES, language } from '../tongue.js';
 import { phrase } from '../tongue.js';
-import { count, sentence, size } from '../words.js';
+import { size } from '../words.js';
 
 const LASTING = phrase('The browser has promised not to clear the records by itself.');
 const NOT_LASTING =
   phrase('The browser may clear the records when room runs short. Put Coiltrail on the home screen: installed, it is asked to keep them.');
-const CHOSEN = ['torque', 'pressure', 'distance', 'temperature', 'length', 'gap', 'speed'];
+/** @type {Record<string, string>} */
+const DIMENSIONS = {
+  torque: phrase('Torque'),
+  pressure: phrase('Pressure'),
+  distance: phrase('Distance'),
+  temperature: phrase('Temperature'),
+  length: phrase('Length'),
+  gap: phrase('Gap'),
+  speed: phrase('Speed'),
+};
 const THEMES = /** @type {const} */ ([
   ['system', phrase('As the phone')],
   ['light', phrase('Paper, light')],
@@ -60,7 +69,7 @@ export function Settings() {
     <section class="stack close">
       <h2>Units</h2>
       <div class="side-by-side">
-        ${CHOSEN.map((dimension) => html`<${UnitChoice} key=${dimension} dimension=${dimension} />`)}
+        ${Object.keys(DIMENSIONS).map((dimension) => html`<${UnitChoice} key=${dimension} dimension=${dimension} />`)}
       </div>
     </section>
     <section class="stack close">
@@ -104,7 +113,7 @@ function UnitChoice({ dimension }) {
   /** @param {any} event */
   const onChange = (event) => changeSettings({ units: { ...settings.value.units, [dimension]: event.target.value } });
   return html`<div class="field">
-    <label for=${`unit-${dimension}`}>${sentence(dimension)}</label>
+    <label for=${`unit-${dimension}`}>${DIMENSIONS[dimension]}</label>
     <select id=${`unit-${dimension}`} value=${chosen} onChange=${onChange}>
       ${units.map(
         (one) => html`<option
@@ -127,10 +136,30 @@ function Room() {
       found &&
       found.used !== null &&
       html`<p>
-      ${size(found.used)} used${found.free === null ? '' : phrase(', {free} free', { free: size(found.free) })}${found.low ? phrase(': nearly full') : ''}.
+      ${roomWords(found)}
     </p>`
     }
   </section>`;
+}
+
+/** @param {import('../../field/storage.js').Room} found */
+function roomWords({ used, free, low }) {
+  const values = { used: size(used ?? 0), free: size(free ?? 0) };
+  if (free === null) return phrase('{used} used.', values);
+  return low ? phrase('{used} used, {free} free: nearly full.', values) : phrase('{used} used, {free} free.', values);
+}
+
+/** @param {number} entries @param {number} photos */
+function copied(entries, photos) {
+  return {
+    entries: phrase('{n} entry|{n} entries', { n: entries }),
+    photos: phrase('{n} photo|{n} photos', { n: photos }),
+  };
+}
+
+/** @param {unknown} trouble */
+function messageOf(trouble) {
+  return trouble instanceof Error ? trouble.message : String(trouble);
 }
 
 /** What only this phone has, as a file. */
@@ -146,9 +175,9 @@ function Copies() {
       link.download = name;
       link.click();
       setTimeout(() => URL.revokeObjectURL(link.href), 60e3);
-      setTold(phrase('{a} and {b} are in {name}.', { a: phrase('{n} entry|{n} entries', { n: entries }), b: phrase('{n} photo|{n} photos', { n: photos }), name }));
+      setTold(phrase('{entries} and {photos} are in {name}.', { ...copied(entries, photos), name }));
     } catch (trouble) {
-      setTold(phrase('No copy was made. {a}', { a: trouble instanceof Error ? trouble.message : trouble }));
+      setTold(phrase('No copy was made. {why}', { why: messageOf(trouble) }));
     }
     setBusy(false);
   };
@@ -160,9 +189,9 @@ function Copies() {
     setBusy(true);
     try {
       const { entries, photos, refused } = await restore(file);
-      setTold([phrase('{a} and {b} came back.', { a: phrase('{n} entry|{n} entries', { n: entries }), b: phrase('{n} photo|{n} photos', { n: photos }) }), ...refused].join(' '));
+      setTold([phrase('{entries} and {photos} came back.', copied(entries, photos)), ...refused].join(' '));
     } catch (trouble) {
-      setTold(phrase('Nothing was taken back. {a}', { a: trouble instanceof Error ? trouble.message : trouble }));
+      setTold(phrase('Nothing was taken back. {why}', { why: messageOf(trouble) }));
     }
     setBusy(false);
   };
@@ -183,6 +212,6 @@ async function leave() {
     await signOut();
     say(phrase('Signed out. The records stay on this phone.'));
   } catch (trouble) {
-    sayTrouble(trouble instanceof Error ? trouble.message : String(trouble));
+    sayTrouble(messageOf(trouble));
   }
 }

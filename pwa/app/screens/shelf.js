@@ -11,7 +11,7 @@ import { Thumbs } from '../pieces/thumbs.js';
 import { to } from '../route.js';
 import { tagWords } from '../tag-words.js';
 import { phrase } from '../tongue.js';
-import { count, dayOfYear, sentence } from '../words.js';
+import { dayOfYear, sentence } from '../words.js';
 
 export function ShelfScreen() {
   const [next, setNext] = useState('');
@@ -31,7 +31,7 @@ export function ShelfScreen() {
     </form>
     <${FromShop} asked=${asked} what="The shelf">
       <p class="soft" role="status">
-        ${parts.length ? `${phrase('{n} part|{n} parts', { n: parts.length })}${cursor === null ? '' : phrase(' of more: say what is printed on it')}` : phrase('No part waits for this.')}
+        ${parts.length ? partsWords(parts.length, cursor !== null) : phrase('No part waits for this.')}
       </p>
       <ul class="ruled">
         ${parts.map((/** @type {any} */ part) => html`<li key=${`${part.case}/${part.part}`}><${Row} part=${part} /></li>`)}
@@ -40,18 +40,26 @@ export function ShelfScreen() {
   <//>`;
 }
 
+/** @param {number} n @param {boolean} more */
+function partsWords(n, more) {
+  return more
+    ? phrase('{n} part of more: say what is printed on it|{n} parts of more: say what is printed on it', { n })
+    : phrase('{n} part|{n} parts', { n });
+}
+
 /** @param {{part: any}} props */
 function Row({ part }) {
   const what = [part.brand, part.part_number].filter(Boolean).join(' ');
-  const served = part.cylinders.length ? `cylinder ${part.cylinders.join(phrase(', then '))} of` : 'of';
+  const from = { cylinders: part.cylinders.join(phrase(', then ')), car: part.title };
+  const served = part.cylinders.length ? phrase('cylinder {cylinders} of {car}', from) : phrase('of {car}', from);
   const now = part.fate ? labelOf('part_fate', 'fate', part.fate) : sentence(part.place_label);
   return html`<article class="shelf-row" aria-label=${`${sentence(part.label)}, ${part.title}`}>
     <p>
       <a href=${to('case', part.case, 'part', part.part)}><strong>${what || sentence(part.label)}</strong></a>
       ${part.tag && html` <span class="figures">${tagWords(part.tag)}</span>`}
     </p>
-    <p>${what ? `${sentence(part.label)}; ` : ''}${served} ${part.title} ${part.plate && part.plate !== part.title && html`<span class="plate">${part.plate}</span>`}</p>
-    <p class="soft">${now}${part.bench ? phrase('; bench: {a}', { a: labelOf('part_fate', 'bench', part.bench).toLowerCase() }) : ''}</p>
+    <p>${what ? `${sentence(part.label)}; ` : ''}${served} ${part.plate && part.plate !== part.title && html`<span class="plate">${part.plate}</span>`}</p>
+    <p class="soft">${part.bench ? phrase('{now}; bench: {found}', { now, found: labelOf('part_fate', 'bench', part.bench).toLowerCase() }) : now}</p>
     ${part.cleared && html`<p><${Icon} name="warn" /> Blamed in its case, and good on the bench.</p>`}
     <p>
       ${part.next && html`<strong>${labelOf('part_fate', 'next', part.next)}</strong>`}
@@ -65,6 +73,6 @@ function Row({ part }) {
 function Deadline({ day }) {
   const end = new Date(`${day}T23:59:59`).getTime();
   const days = Math.floor((end - Date.now()) / 86_400_000);
-  const left = days < 0 ? phrase('is past') : days < 1 ? phrase('is today') : `in ${phrase('{n} day|{n} days', { n: days })}`;
+  const left = days < 0 ? phrase('is past') : days < 1 ? phrase('is today') : phrase('in {n} day|in {n} days', { n: days });
   return html`<span class=${days < 7 ? 'due' : ''}>return by ${dayOfYear(end)}, ${left}</span>`;
 }

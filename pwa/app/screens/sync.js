@@ -7,7 +7,7 @@ import { sync, syncWords } from '../pieces/sync-strip.js';
 import { Warnings } from '../pieces/warnings.js';
 import { to } from '../route.js';
 import { phrase } from '../tongue.js';
-import { count, moment } from '../words.js';
+import { moment } from '../words.js';
 
 export function Sync() {
   const state = sync.value;

@@ -96,7 +96,7 @@ export function TagScreen({ id, parts }) {
 function TakenAlready({ id, view, taken, onMove, onLeave }) {
   const mine = taken.case === id ? partById(view, taken.on)?.label : '';
   const car = caseListing.value.cases?.find((one) => one.case === taken.case)?.title;
-  const where = mine || phrase('a part of {a}', { a: car ? phrase('the case {car}', { car }) : phrase('another case') });
+  const where = mine || (car ? phrase('a part of the case {car}', { car }) : phrase('a part of another case'));
   return html`<div role="alert">
     <${Notice} tone="warn" title=${phrase('Tag {code} hangs on {where} already', { code: tagWords(taken.code), where })}>
       <p>Nothing was changed. Take another tag; or, if this one has come off that part, move it here.</p>
@@ -125,7 +125,7 @@ function PartChoice({ title, parts, chosen, onChoose }) {
           name="tag-part"
           checked=${part.part === chosen}
           onChange=${() => onChoose(part.part)}
-        /><span>${sentence(part.label)}${part.tag ? phrase(', has a tag') : ''}</span>
+        /><span>${part.tag ? phrase('{part}, has a tag', { part: sentence(part.label) }) : sentence(part.label)}</span>
       </label>`,
       )}
     </div>
