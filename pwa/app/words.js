@@ -50,9 +50,17 @@ export function placeParts(place) {
   return position ? { kind, position: Number(position) } : null;
 }
 
+/** @type {Record<string, string>} */
+const THE = {
+  coil: phrase('the coil'),
+  boot: phrase('the boot or lead'),
+  plug: phrase('the spark plug'),
+  injector: phrase('the injector'),
+};
+
 /** A part with its article, for the middle of a sentence: "the coil". @param {string} kind */
 export function thePart(kind) {
-  return { coil: phrase('the coil'), boot: phrase('the boot'), plug: phrase('the plug'), injector: phrase('the injector') }[kind] ?? partKind(kind);
+  return THE[kind] ?? partKind(kind);
 }
 
 /** A kind of part in words. @param {string} kind */

@@ -160,5 +160,5 @@ export function Moves({ id }) {
 /** @param {any} view @param {string} place */
 function servedWords(view, place) {
   const served = servedBy(view.engine, place);
-  return served.length > 1 ? phrase('(cylinders {served})', { served: served.join(' + ') }) : '';
+  return served.length > 1 ? phrase('(cylinders {served})', { served: served.join(phrase(' and ')) }) : '';
 }

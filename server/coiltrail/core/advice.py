@@ -18,6 +18,7 @@ from . import (
     worlds,
 )
 from .gradually import finish
+from .tongue import phrase
 
 MOST_STEPS = 4
 SURE_ENOUGH = 0.90  # posterior at which a repair is shown beside a better step
@@ -74,26 +75,26 @@ def _first_of_all(case):
         return [
             steps.ask(
                 "stop_leak",
-                "Stop the fuel leak",
+                phrase("Stop the fuel leak"),
                 30,
-                "Nothing else is safe before that.",
+                phrase("Nothing else is safe before that."),
                 "repair",
-                {"work": "other", "note": "Fuel leak"},
+                {"work": "other", "note": phrase("Fuel leak")},
                 caution=checks.CAUTION_LEAK,
             )
         ]
     found = []
     complaint = case.last("complaint")
     if complaint and "smell" in (complaint["body"].get("symptoms") or ()) and looked is None:
-        why = "It smells of fuel: see that none leaks before anything sparks or is cranked."
+        why = phrase("It smells of fuel: see that none leaks before anything sparks or is cranked.")
         found.append(steps.check("fuel_leak", None, None, checks.BY_KEY["fuel_leak"]["minutes"], why))
     told = [read["code"] for _, entry in case.of_kind("codes_read") for read in entry["body"]["codes"]]
     if "P0313" in told and _latest(case, "fuel_level") is None:
-        why = "A code says the fuel was low when it missed: settle that first."
+        why = phrase("A code says the fuel was low when it missed: settle that first.")
         found.append(steps.check("fuel_level", None, None, checks.BY_KEY["fuel_level"]["minutes"], why))
     if _latest(case, "fuel_level") == "low" and not _driven_since(case, "fuel_level"):
-        why = "The tank is nearly empty: an engine that draws air misses without a fault."
-        found.append(steps.ask("fill", "Fill up, then drive it", 20, why, "road_test"))
+        why = phrase("The tank is nearly empty: an engine that draws air misses without a fault.")
+        found.append(steps.ask("fill", phrase("Fill up, then drive it"), 20, why, "road_test"))
     return found
 
 
@@ -127,7 +128,7 @@ def _questions(case):
             "question",
             question["text"],
             1,
-            "What follows depends on it; not known is an answer too.",
+            phrase("What follows depends on it; not known is an answer too."),
             "answered",
             {"question": question["id"]},
         )
@@ -144,9 +145,9 @@ def _see_whether_it_is_gone(diagnosis):
     """The part at fault is off the engine, or a connector makes contact since it was pressed on again."""
     drive = steps.ask(
         "road",
-        "Drive it under what used to make it miss",
+        phrase("Drive it under what used to make it miss"),
         15,
-        "The miss may be gone since something was taken off or pressed on again.",
+        phrase("The miss may be gone since something was taken off or pressed on again."),
         "road_test",
         caution=steps.CAUTION_LAMP,
     )
@@ -155,7 +156,7 @@ def _see_whether_it_is_gone(diagnosis):
         for index in blamed:
             kind = faults.BY_KIND[diagnosis.model.components[index].kind]
             if diagnosis.standing(index)[1] and kind["mend"] and diagnosis.fault(index) < diagnosis.ever(index):
-                why = "It makes contact again for now; what was loose once comes loose again."
+                why = phrase("It makes contact again for now; what was loose once comes loose again.")
                 found.append(steps.repair(diagnosis, index, kind["minutes"], why))
     return found
 
@@ -167,11 +168,11 @@ def _codes_unread(case, spent):
 def _read_codes():
     return steps.ask(
         "codes",
-        "Read the codes and keep them",
+        phrase("Read the codes and keep them"),
         4,
-        "They may name the cylinder; unplugging for a drop test sets others, clearing takes them away.",
+        phrase("They may name the cylinder; unplugging for a drop test sets others, clearing takes them away."),
         "codes_read",
-        needs="code reader; without one go on",
+        needs=phrase("code reader; without one go on"),
         tools=(("code_reader", "scan_tool"),),
     )
 
@@ -188,18 +189,20 @@ def _search_for_the_cylinder(case, spent):
     if counts or (drop and not comes_and_goes):
         return []
     if comes_and_goes and spent.feasible("misfire_counts"):
-        why = "It comes and goes: the counters show which cylinder misses when it does."
+        why = phrase("It comes and goes: the counters show which cylinder misses when it does.")
         return [steps.round_of("misfire_counts", case.engine.cylinders, why)]
     if drop:
         return []
-    return [steps.round_of("drop", case.engine.cylinders, "Shows which cylinder does not work.")]
+    return [steps.round_of("drop", case.engine.cylinders, phrase("Shows which cylinder does not work."))]
 
 
 def _look_at_connectors(case):
     if case.engine.ignition == "distributor" or candidates.has_round(case, "connector_look"):
         return []
     return [
-        steps.round_of("connector_look", case.engine.cylinders, "Costs minutes and finds a good part of the faults.")
+        steps.round_of(
+            "connector_look", case.engine.cylinders, phrase("Costs minutes and finds a good part of the faults.")
+        )
     ]
 
 
@@ -289,13 +292,15 @@ class _Chosen:
         minutes = self._minutes(index)
         kind, what, where, cylinder = look.what
         if kind == "swap":
-            return steps.swap(what, where, cylinder, minutes, self._told(index, "If the miss %s: %s"), saves)
-        return steps.check(what, where, cylinder, minutes, self._told(index, "%s: %s"), saves)
+            return steps.swap(what, where, cylinder, minutes, self._told(index, "If the miss {found}: {leads}"), saves)
+        return steps.check(what, where, cylinder, minutes, self._told(index, "{found}: {leads}"), saves)
 
     def _repair(self, index):
         component, minutes, fix = self.fixes[index]
         minutes += repair_order.opening(self.problem.terms, self.state, fix.way)
-        return steps.repair(self.diagnosis, component, minutes, "%s speak for it." % self._percent(component))
+        return steps.repair(
+            self.diagnosis, component, minutes, phrase("{share} speak for it.", share=self._percent(component))
+        )
 
     def _hand_over(self):
         workshop = [
@@ -305,9 +310,9 @@ class _Chosen:
         ]
         if workshop and -min(workshop)[0] > 0.5:
             index = min(workshop)[1]
-            why = "%s speak for it, and it is no work for a driveway." % self._percent(index)
+            why = phrase("{share} speak for it, and it is no work for a driveway.", share=self._percent(index))
             return steps.hand_over(self.diagnosis.model.components[index].label, 10, why)
-        return steps.hand_over("", 10, "Going on here would be expected to cost more than a workshop's search.")
+        return steps.hand_over("", 10, phrase("Going on here would be expected to cost more than a workshop's search."))
 
     def _told(self, index, form):
         """What the likeliest outcomes would mean, in one sentence."""
@@ -316,7 +321,7 @@ class _Chosen:
         for label, after in zip(self.looks[index].labels, lookahead.outcomes(self.problem, self.state, index)):
             if after.mass() >= LEAST_SHOWN * mass:
                 rows.append((-after.mass(), label, self._likeliest(after)))
-        told = [form % (label, words) for _, label, words in sorted(rows)[:2]]
+        told = [phrase(form, found=label, leads=words) for _, label, words in sorted(rows)[:2]]
         return "; ".join([told[0]] + [words[0].lower() + words[1:] for words in told[1:]]) + "."
 
     def _likeliest(self, after):

@@ -27,6 +27,7 @@ from . import (
     vin,
 )
 from .gradually import finish
+from .tongue import phrase
 
 
 def answer(name, arguments_json):
@@ -54,7 +55,7 @@ _begun = [None]
 def _answering(name, arguments_json):
     ask = QUESTIONS.get(name)
     if ask is None:
-        return _error("The core knows no question '%s'." % name)
+        return _error(phrase("The core knows no question '{name}'.", name=name))
     try:
         answer = ask(json.loads(arguments_json))
         if hasattr(answer, "send"):  # a computation in steps
@@ -63,7 +64,7 @@ def _answering(name, arguments_json):
     except ValueError as problem:
         return _error(str(problem))
     except KeyError as missing:
-        return _error("The question '%s' lacks %s." % (name, missing))
+        return _error(phrase("The question '{name}' lacks {missing}.", name=name, missing=missing))
 
 
 def _error(message):

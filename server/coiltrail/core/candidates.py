@@ -3,6 +3,7 @@
 from . import checks, entries, evidence, faults, grading, readings
 from .lookahead import Observation
 from .repair_order import Repair
+from .tongue import phrase
 
 MOST_PLACES = 3  # cylinders, and coil positions, that are looked at closely
 NEAR = 0.2  # share of the worst suspicion from which a place is looked at
@@ -17,7 +18,7 @@ REACHED_BY = {
     "injector_circuit": "injector",
     "compression": "plug",
 }
-OUTCOMES_OF_SWAP = {"follows": "moves to %d", "stays": "stays at %d", "gone": "is gone", "both": "is on both"}
+OUTCOMES_OF_SWAP = {"follows": "moves to {there}", "stays": "stays at {here}", "gone": "is gone", "both": "is on both"}
 
 
 class Candidate:
@@ -189,7 +190,7 @@ def _check(seen, costs, check, place, cylinder):
 
 def _label(check, alike):
     words = [checks.finding_label(check, finding) for finding in alike]
-    return " or ".join(words[:1] + [word[0].lower() + word[1:] for word in words[1:]])
+    return phrase(" or ").join(words[:1] + [word[0].lower() + word[1:] for word in words[1:]])
 
 
 def _tells(shown):
@@ -209,8 +210,7 @@ def _swap(diagnosis, worlds, seen, costs, kind, here):
         return None
     shown = seen.of_swap(kind, here, donor)
     minutes, way = costs.of_swap(kind, here, donor)
-    labels = [OUTCOMES_OF_SWAP[outcome] for outcome, _ in shown]
-    labels = [label % (donor if "to" in label else here) if "%" in label else label for label in labels]
+    labels = [phrase(OUTCOMES_OF_SWAP[outcome], here=here, there=donor) for outcome, _ in shown]
     return Candidate(("swap", kind, here, donor), labels, Observation(minutes, [chances for _, chances in shown], way))
 
 

@@ -5,6 +5,7 @@ same ``CaseFile`` for any permutation of them.
 """
 
 from . import calls, canonical, checks, codes, engine, entries, grading, measures, money, parts, shelf
+from .tongue import phrase
 
 
 class CaseFile:
@@ -17,11 +18,11 @@ class CaseFile:
 
     def __init__(self, log):
         if not log:
-            raise ValueError("This case holds no entries.")
+            raise ValueError(phrase("This case holds no entries."))
         self.log = entries.in_order(log)
         self.case = self.log[0]["case"]
         if any(entry["case"] != self.case for entry in self.log):
-            raise ValueError("These entries belong to more than one case.")
+            raise ValueError(phrase("These entries belong to more than one case."))
         self.readable = {e["id"]: entries.understood(e) for e in self.log}
         self.struck = entries.struck([e for e in self.log if self.readable[e["id"]] != "nothing"])
         self.erased = entries.erased([e for e in self.log if self.readable[e["id"]] != "nothing"])
@@ -60,9 +61,9 @@ class CaseFile:
             if opening is None and entry["kind"] == "case_opened" and self.readable[entry["id"]] != "nothing":
                 opening = entry
         if opening is None and any(entry["kind"] == "case_opened" for entry in self.log):
-            raise ValueError("This case was opened by a newer version; update this one to see it.")
+            raise ValueError(phrase("This case was opened by a newer version; update this one to see it."))
         if opening is None:
-            raise ValueError("This case has no entry that opens it; it may not have been synced yet.")
+            raise ValueError(phrase("This case has no entry that opens it; it may not have been synced yet."))
         return opening
 
     def _take(self, entry, moment):
@@ -132,7 +133,7 @@ def title(opened):
     """A short name of the case: the vehicle as far as it is known."""
     vehicle = opened.get("vehicle") or {}
     words = [str(vehicle[key]) for key in ("year", "make", "model") if vehicle.get(key)]
-    return " ".join(words) or vehicle.get("plate") or "Vehicle without a name"
+    return " ".join(words) or vehicle.get("plate") or phrase("Vehicle without a name")
 
 
 NEWER = "Recorded by a newer version"
@@ -144,7 +145,7 @@ def row_text(entry):
 
 
 def _words(entry, readable):
-    return NEWER if readable == "nothing" else _TEXTS[entry["kind"]](entry["body"])
+    return phrase(NEWER) if readable == "nothing" else _TEXTS[entry["kind"]](entry["body"])
 
 
 def _timeline(case):
@@ -161,7 +162,7 @@ def _row(case, entry, photos):
     return {
         "id": entry["id"],
         "kind": entry["kind"],
-        "label": entries.BY_KIND[entry["kind"]]["label"] if readable != "nothing" else NEWER,
+        "label": phrase(entries.BY_KIND[entry["kind"]]["label"] if readable != "nothing" else NEWER),
         "text": _words(entry, readable),
         "note": body.get("note") or "",
         "at": entry["at"][0],
@@ -278,8 +279,10 @@ def _codes(case):
     for code in sorted(told):
         row = told[code]
         known = codes.problem_of(code) is None
-        bearing = codes.bearing(code) if known else {"bearing": "apart", "reason": "Its form is not known here."}
-        row["text"] = codes.meaning(code)["text"] if known else NEWER
+        bearing = (
+            codes.bearing(code) if known else {"bearing": "apart", "reason": phrase("Its form is not known here.")}
+        )
+        row["text"] = codes.meaning(code)["text"] if known else phrase(NEWER)
         row["bearing"] = bearing["bearing"]
         row["reason"] = bearing["reason"]
         rows.append(row)
@@ -307,15 +310,15 @@ def finding_text(body):
     if body.get("reading"):
         words.append(measures.show(body["reading"]))
     if body.get("count") is not None:
-        words.append("misfires: %d" % body["count"])
+        words.append(phrase("misfires: {n}", n=body["count"]))
     if body.get("rpm_before") and body.get("rpm_during") is not None:
         speeds = (canonical.fixed(body["rpm_before"], 0), canonical.fixed(body["rpm_during"], 0))
-        words.append("%s to %s rpm" % speeds)
-    for when, words_of_it in (("idle", "at idle"), ("fast", "at 2,500 rpm")):
+        words.append(phrase("{before} to {during} rpm", before=speeds[0], during=speeds[1]))
+    for when, running in (("idle", phrase("at idle")), ("fast", phrase("at 2,500 rpm"))):
         trims = [body.get("%s_trim_%s" % (which, when)) for which in ("short", "long")]
         if trims != [None, None]:
             shown = ["-" if trim is None else canonical.number(trim) for trim in trims]
-            words.append("trim %s: %s / %s %%" % (words_of_it, shown[0], shown[1]))
+            words.append(phrase("trim {running}: {short} / {long} %", running=running, short=shown[0], long=shown[1]))
     return ", ".join(words)
 
 
@@ -324,8 +327,8 @@ def _check_text(body):
     if body.get("place"):
         where = parts.place_label(body["place"])
     elif where:
-        where = "cylinder %d" % where
-    head = checks.BY_KEY[body["check"]]["label"] + (", %s" % where if where else "")
+        where = phrase("cylinder {n}", n=where)
+    head = phrase(checks.BY_KEY[body["check"]]["label"]) + (", %s" % where if where else "")
     found = finding_text(body)
     return "%s: %s" % (head, found) if found else head
 
@@ -340,29 +343,32 @@ def choice_label(kind, name, value):
         if field["name"] == name:
             for choice in field["choices"]:
                 if choice["value"] == value:
-                    return choice["label"]
+                    return phrase(choice["label"])
     return value or ""
 
 
 def _complaint_text(body):
     words = [choice_label("complaint", "symptoms", s) for s in body.get("symptoms") or []]
     if body.get("lamp"):
-        words.append("lamp %s" % choice_label("complaint", "lamp", body["lamp"]).lower())
-    return ", ".join(words) or body.get("words") or "No words"
+        words.append(phrase("lamp {state}", state=choice_label("complaint", "lamp", body["lamp"]).lower()))
+    return ", ".join(words) or body.get("words") or phrase("No words")
 
 
 def _codes_text(body):
-    return ", ".join("%s %s" % (c["code"], c["status"]) for c in body["codes"]) or "No codes"
+    return ", ".join("%s %s" % (c["code"], phrase(c["status"])) for c in body["codes"]) or phrase("No codes")
 
 
 def _noted_text(body):
-    what = parts.place_label(body["place"]) if body.get("place") else dict(entries.PART_KINDS)[body["kind"]]
+    what = parts.place_label(body["place"]) if body.get("place") else phrase(dict(entries.PART_KINDS)[body["kind"]])
     return ", ".join([_capital(what)] + [body[key] for key in ("brand", "part_number") if body.get(key)])
 
 
 def _moves_text(body):
-    told = ["%s to %s" % (parts.place_label(m["from"]), parts.place_label(m["to"])) for m in body["moves"]]
-    return _capital(", ".join(told)) or "Nothing moved"
+    told = [
+        phrase("{from_} to {to}", from_=parts.place_label(m["from"]), to=parts.place_label(m["to"]))
+        for m in body["moves"]
+    ]
+    return _capital(", ".join(told)) or phrase("Nothing moved")
 
 
 def _repair_text(body):
@@ -370,26 +376,35 @@ def _repair_text(body):
     if body.get("place"):
         words.append(parts.place_label(body["place"]))
     elif body.get("component"):
-        words.append(body["component"].replace("_", " ").replace("@", " "))
+        words.append(_component_words(body["component"]))
     fitted = [body[key] for key in ("brand", "part_number") if body.get(key)]
     if fitted:
         words.append(" ".join(fitted))
     if body.get("torque"):
-        words.append("torque %s" % measures.show(body["torque"]))
+        words.append(phrase("torque {torque}", torque=measures.show(body["torque"])))
     return ", ".join(words)
 
 
 def _road_text(body):
     felt = choice_label("road_test", "felt", body["felt"]).lower()
-    return "%s min, misfire felt: %s" % (canonical.number(body["minutes"]), felt)
+    return phrase("{minutes} min, misfire felt: {felt}", minutes=canonical.number(body["minutes"]), felt=felt)
 
 
 def _answer_text(body):
     if calls.answer_text(body):
         return calls.answer_text(body)
-    words = {"move": "As this entry says", "leave": "As it was before"}
-    words.update({"here": "The tag hangs here", "there": "The tag hangs where it hung before"})
+    words = {"move": phrase("As this entry says"), "leave": phrase("As it was before")}
+    words.update({"here": phrase("The tag hangs here"), "there": phrase("The tag hangs where it hung before")})
     return words.get(body["answer"]) or _capital(parts.place_label(body["answer"]))
+
+
+# Why the phone itself strikes an entry; the log keeps these words, whatever language is spoken.
+_OWN_REASONS = ("Found anew in the same round",)
+
+
+def _component_words(name):
+    kind, _, where = name.partition("@")
+    return " ".join([phrase(kind.replace("_", " "))] + ([where] if where else []))
 
 
 def _fate_text(body):
@@ -401,11 +416,11 @@ _TEXTS = {
     "case_opened": title,
     "complaint": _complaint_text,
     "codes_read": _codes_text,
-    "codes_cleared": lambda body: choice_label("codes_cleared", "how", body.get("how")) or "Cleared",
+    "codes_cleared": lambda body: choice_label("codes_cleared", "how", body.get("how")) or phrase("Cleared"),
     "part_noted": _noted_text,
     "parts_moved": _moves_text,
     "check": _check_text,
-    "photo": lambda body: body.get("caption") or choice_label("photo", "shows", body.get("shows")) or "Photo",
+    "photo": lambda body: body.get("caption") or choice_label("photo", "shows", body.get("shows")) or phrase("Photo"),
     "recording": lambda body: body.get("caption") or choice_label("recording", "form", body["form"]),
     "note": lambda body: body["text"],
     "agreed": lambda body: body["what"],
@@ -417,7 +432,7 @@ _TEXTS = {
     "road_test": _road_text,
     "case_closed": lambda body: body["cause"],
     "case_reopened": lambda body: body["why"],
-    "struck": lambda body: body["why"],
-    "erased": lambda body: "Entries blanked: %d" % len(body["entries"]),
+    "struck": lambda body: phrase(body["why"]) if body["why"] in _OWN_REASONS else body["why"],
+    "erased": lambda body: phrase("Entries blanked: {n}", n=len(body["entries"])),
     "prices_set": lambda body: body["currency"],
 }

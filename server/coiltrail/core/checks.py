@@ -5,6 +5,8 @@ reading comes to, in ``grading.py``. Minutes are for one position with easy acce
 from memory.
 """
 
+from .tongue import phrase
+
 CAUTION_SECONDARY = (
     "Secondary voltage can injure: touch nothing that sparks, keep away with a pacemaker, "
     "and give a coil that fires a path to ground."
@@ -711,13 +713,13 @@ def findings_of(check):
 def finding_label(check, finding):
     """The finding in words."""
     found = _finding(check, finding)
-    return found["label"] if found else finding or ""
+    return phrase(found["label"]) if found else finding or ""
 
 
 def finding_means(check, finding):
     """What the finding speaks for, in a sentence; empty where this version does not know it."""
     found = _finding(check, finding)
-    return found["means"] if found else ""
+    return phrase(found["means"]) if found else ""
 
 
 def _finding(check, finding):

@@ -2,18 +2,19 @@
 
 from . import casefile, entries, report
 from .measures import show
+from .tongue import phrase
 
 
 def claim(case, part_id):
     """The claim for one part, as DEVELOPERS.md describes under "Shapes". Raises ValueError for a part not known."""
     part = case.trails.get(part_id)
     if part is None:
-        raise ValueError("This case knows no such part.")
+        raise ValueError(phrase("This case knows no such part."))
     told = casefile.part_view(case, part)
     by_id = {entry["id"]: entry for entry in case.log}
     closed = case.last("case_closed")
     return {
-        "title": "%s, %s" % (dict(entries.PART_KINDS)[part.kind], casefile.title(case.opened)),
+        "title": "%s, %s" % (phrase(dict(entries.PART_KINDS)[part.kind]), casefile.title(case.opened)),
         "vehicle": report.vehicle(dict(case.opened, odometer=None), personal=False),
         "part": _described(part),
         "fitted": _fitted(case, part, by_id),
@@ -28,16 +29,16 @@ def claim(case, part_id):
 
 def _described(part):
     noted = part.noted
-    rows = [("Part", dict(entries.PART_KINDS)[part.kind])]
-    for key, label in (("brand", "Brand"), ("part_number", "Part number")):
+    rows = [(phrase("Part"), phrase(dict(entries.PART_KINDS)[part.kind]))]
+    for key, label in (("brand", phrase("Brand")), ("part_number", phrase("Part number"))):
         if noted.get(key):
             rows.append((label, noted[key]))
     for key in ("use", "origin"):
-        words = casefile.choice_label("part_noted", key, noted[key]) if noted.get(key) else ""
-        if words and words != "Not known":
-            rows.append(("Condition when fitted" if key == "use" else "Origin", words))
+        if noted.get(key) and noted[key] != "unknown":
+            words = casefile.choice_label("part_noted", key, noted[key])
+            rows.append((phrase("Condition when fitted") if key == "use" else phrase("Origin"), words))
     if part.tag:
-        rows.append(("Tag", part.tag))
+        rows.append((phrase("Tag"), part.tag))
     return [list(row) for row in rows]
 
 

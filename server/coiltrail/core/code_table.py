@@ -13,6 +13,8 @@ KIND is a key of codes.KINDS.
 Origin of all numbers and meanings: SAE J2012 / ISO 15031-6, from memory; of the wording: ours.
 """
 
+from .tongue import phrase
+
 ENDINGS = {
     "c": "circuit fault",
     "o": "circuit open",
@@ -485,9 +487,10 @@ U0401 - network Senseless data from the engine controller
 
 
 def unfold(head):
-    """The codes that begin with ``head``, such as "P03": ``{code: (words, kind, number)}``.
+    """The codes that begin with ``head``, such as "P03": ``{code: (words, kind, number, parts)}``.
 
-    ``number`` is the cylinder's or the coil position's, or None. A family never leaves its head.
+    ``words`` are English; ``parts`` are those of ``spoken``. ``number`` is the cylinder's or the coil position's, or
+    None. A family never leaves its head.
     """
     table = {}
     for line in LINES.split("\n"):
@@ -503,13 +506,22 @@ def _unfold_line(table, start, how, kind, words):
     at = int(start[1:], base)
     times, endings = _read_how(how)
     for n in range(1, times + 1):
-        said = words if times == 1 else words.replace("#", str(n)).replace("@", chr(64 + n))
         number = n if times == 12 else None
         for ending in endings:
             if ending != ".":
-                text = said if ending == "-" else said + ": " + ENDINGS[ending]
-                table[form % (start[0], at)] = (text, kind, number)
+                parts = (words, n if times > 1 else None, ENDINGS.get(ending))
+                table[form % (start[0], at)] = (_joined(*parts), kind, number, parts)
             at += 1
+
+
+def spoken(words, n, ending):
+    """What a code says in the language spoken: its line's words with their number, and its ending."""
+    return _joined(phrase(words), n, phrase(ending) if ending else None)
+
+
+def _joined(words, n, ending):
+    said = words.replace("#", str(n)).replace("@", chr(64 + n)) if n else words
+    return said + ": " + ending if ending else said
 
 
 def _read_how(how):

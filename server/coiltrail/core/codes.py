@@ -5,6 +5,7 @@ U network), a digit 0 to 3 and three hexadecimal digits.
 """
 
 from . import code_table, plaintext
+from .tongue import phrase
 
 HEX = plaintext.DIGITS + "ABCDEF"
 SYSTEMS = "PCBU"  # in the order of the two top bits
@@ -132,14 +133,14 @@ _unfolded = {}  # head of three characters -> its codes
 def problem_of(code):
     """What makes ``code`` impossible, in words, or None. Expects capitals."""
     if not isinstance(code, str) or len(code) != 5:
-        return "a code has a letter and four characters"
+        return phrase("a code has a letter and four characters")
     if code[0] not in SYSTEMS:
-        return "the letter must be P, C, B or U"
+        return phrase("the letter must be P, C, B or U")
     if code[1] not in "0123":
-        return "the second character must be 0 to 3"
+        return phrase("the second character must be 0 to 3")
     for char in code[2:]:
         if char not in HEX:
-            return "%s is not one of 0-9 and A-F" % char
+            return phrase("{char} is not one of 0-9 and A-F", char=char)
     return None
 
 
@@ -176,14 +177,14 @@ def meaning(code):
     group = _group(code)[0]
     row = _row(code)
     if row:
-        return {"code": code, "text": row[0], "group": group, "own_words": True}
+        return {"code": code, "text": code_table.spoken(*row[3]), "group": group, "own_words": True}
     owner = defined_by(code)
     if owner == "maker":
-        text = "%s: look it up in the maker's service information" % group
+        text = phrase("{group}: look it up in the maker's service information", group=group)
     elif owner == "standard":
-        text = "%s: this number is not in our list" % group
+        text = phrase("{group}: this number is not in our list", group=group)
     else:
-        text = "%s: a reserved number, or one that only some editions of the standard know" % group
+        text = phrase("{group}: a reserved number, or one that only some editions of the standard know", group=group)
     return {"code": code, "text": text, "group": group, "own_words": False}
 
 
@@ -216,7 +217,7 @@ def bearing(code):
     one. "apart": stands apart and is left for later.
     """
     how, reason = KINDS[kind_of(code)]
-    return {"bearing": how, "reason": reason}
+    return {"bearing": how, "reason": phrase(reason)}
 
 
 def explain(code):
@@ -259,4 +260,4 @@ def _group(code):
     for heads, words, kind in _MAKER_GROUPS if maker else _STANDARD_GROUPS:
         for head in heads.split(" "):
             if code.startswith(head):
-                return words, kind
+                return phrase(words), kind

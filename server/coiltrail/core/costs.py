@@ -5,6 +5,7 @@ the fault table has it. Origin of every number here: estimate, from memory.
 """
 
 from . import checks, entries, faults
+from .tongue import phrase
 
 MINUTES_SWAP = {"coil": 8, "boot": 10, "plug": 18, "injector": 80}
 MINUTES_TOOL = 2  # to fetch a tool, set it up and put it away
@@ -33,9 +34,9 @@ class Costs:
     def __init__(self, case, tools=None, prices=None, labour_rate=None):
         unknown = [tool for tool in tools or () if tool not in dict(checks.TOOLS)]
         if unknown:
-            raise ValueError("Tools: there is no tool called '%s'." % unknown[0])
+            raise ValueError(phrase("Tools: there is no tool called '{unknown}'.", unknown=unknown[0]))
         if prices and not (labour_rate and labour_rate > 0):
-            raise ValueError("Prices need the labour rate (money an hour) to be weighed against time.")
+            raise ValueError(phrase("Prices need the labour rate (money an hour) to be weighed against time."))
         self.engine = case.engine
         self.tools = tools
         self.prices = prices or {}

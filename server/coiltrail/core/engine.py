@@ -5,6 +5,8 @@ banks, an *ignition arrangement* which coil positions there are and whom each on
 the core knows the arrangement.
 """
 
+from .tongue import phrase
+
 MOST_CYLINDERS = 12
 
 LAYOUTS = (("inline", "In line"), ("vee", "V"), ("flat", "Flat"))
@@ -67,14 +69,14 @@ class Engine:
         for index, fired in enumerate(self.coils):
             if cylinder in fired:
                 return index + 1
-        raise ValueError("cylinder %d is not on this engine" % cylinder)
+        raise ValueError(phrase("cylinder {cylinder} is not on this engine", cylinder=cylinder))
 
     def bank_of(self, cylinder):
         """The bank (1 or 2) in which ``cylinder`` stands."""
         for index, bank in enumerate(self.banks):
             if cylinder in bank:
                 return index + 1
-        raise ValueError("cylinder %d is not on this engine" % cylinder)
+        raise ValueError(phrase("cylinder {cylinder} is not on this engine", cylinder=cylinder))
 
     @property
     def supplies(self):
@@ -123,30 +125,45 @@ class Engine:
 def layout_problems(cylinders, layout="inline", ignition="coil_on_plug", firing_order=None):
     """What makes such an engine impossible: a list of ``{"field", "message"}``, empty if nothing does."""
     if not _whole(cylinders) or not 1 <= cylinders <= MOST_CYLINDERS:
-        return [_problem("engine.cylinders", "Cylinders: give a whole number from 1 to %d." % MOST_CYLINDERS)]
+        return [
+            _problem(
+                "engine.cylinders", phrase("Cylinders: give a whole number from 1 to {most}.", most=MOST_CYLINDERS)
+            )
+        ]
     for field, value, choices in (("layout", layout, LAYOUTS), ("ignition", ignition, IGNITIONS)):
         if value not in [known for known, _ in choices]:
             labels = ", ".join(label for _, label in choices)
-            return [_problem("engine." + field, "%s: choose one of: %s." % (field[0].upper() + field[1:], labels))]
+            return [
+                _problem(
+                    "engine." + field,
+                    phrase(
+                        "{field}: choose one of: {labels}.", field=phrase(field[0].upper() + field[1:]), labels=labels
+                    ),
+                )
+            ]
     if layout != "inline" and cylinders % 2:
         return [
             _problem(
-                "engine.layout", "A V or flat engine has an even number of cylinders; choose in line or change it."
+                "engine.layout",
+                phrase("A V or flat engine has an even number of cylinders; choose in line or change it."),
             )
         ]
     if ignition == "waste_spark" and cylinders % 2:
         return [
             _problem(
                 "engine.ignition",
-                "Waste spark pairs the cylinders, so their number must be even; choose another arrangement.",
+                phrase("Waste spark pairs the cylinders, so their number must be even; choose another arrangement."),
             )
         ]
     if firing_order and not _permutation(firing_order, cylinders):
         return [
             _problem(
                 "engine.firing_order",
-                "Firing order: name each cylinder from 1 to %d exactly once, for example %s."
-                % (cylinders, "-".join(str(c) for c in usual_firing_order(cylinders, layout))),
+                phrase(
+                    "Firing order: name each cylinder from 1 to {cylinders} exactly once, for example {order}.",
+                    cylinders=cylinders,
+                    order="-".join(str(c) for c in usual_firing_order(cylinders, layout)),
+                ),
             )
         ]
     return []

@@ -28,6 +28,7 @@ data        any JSON, at most ``max`` characters when written out
 """
 
 from . import canonical, checks, engine, measures, tags
+from .tongue import phrase
 
 LONG_TEXT = 4000  # characters of a note
 SHORT_TEXT = 200
@@ -819,20 +820,25 @@ def _case_rules(body):
 def _check_rules(body):
     check = checks.BY_KEY.get(body.get("check"))
     if check is None:
-        return _problem("check", "Check: choose one from the list.")
+        return _problem("check", phrase("Check: choose one from the list."))
     finding = body.get("finding")
     about, kind = check["about"], split_place(body.get("place"))[0]
     if finding and finding not in checks.findings_of(check["key"]):
-        return _problem("finding", "Finding: choose one of %s." % ", ".join(checks.findings_of(check["key"])))
+        return _problem(
+            "finding",
+            phrase("Finding: choose one of {findings}.", findings=", ".join(checks.findings_of(check["key"]))),
+        )
     if not finding and not any(body.get(name) is not None for name in READ):
-        return _problem("finding", "Finding: choose what was found, or give a reading.")
+        return _problem("finding", phrase("Finding: choose what was found, or give a reading."))
     if about == "cylinder" and not body.get("cylinder"):
-        return _problem("cylinder", "Cylinder: say on which cylinder this was found.")
+        return _problem("cylinder", phrase("Cylinder: say on which cylinder this was found."))
     if about in dict(PART_KINDS) and kind != about:
-        return _problem("place", "Place: say at which %s this was found." % dict(PART_KINDS)[about].lower())
+        return _problem(
+            "place", phrase("Place: say at which {part} this was found.", part=phrase(dict(PART_KINDS)[about]).lower())
+        )
     if body.get("limits"):
         message = limits_of(body).get("message")
-        return _problem("limits", "Maker's range: %s" % message) if message else []
+        return _problem("limits", phrase("Maker's range: {message}", message=message)) if message else []
     return []
 
 
@@ -852,42 +858,59 @@ def limits_of(body):
 def _moves_rules(body):
     moves = body.get("moves") or []
     if not moves:
-        return _problem("moves", "Moves: say which part went from where to where.")
+        return _problem("moves", phrase("Moves: say which part went from where to where."))
     for move in moves:
         from_, to = move.get("from"), move.get("to")
         from_kind, to_kind = split_place(from_)[0], split_place(to)[0]
         if from_ == to:
-            return _problem("moves", "Moves: a part goes to another place than it comes from; leave %s out." % from_)
+            return _problem(
+                "moves",
+                phrase("Moves: a part goes to another place than it comes from; leave {place} out.", place=from_),
+            )
         if from_kind and to_kind and from_kind != to_kind:
             return _problem(
-                "moves", "Moves: a %s goes to a %s's place, not from %s to %s." % (from_kind, from_kind, from_, to)
+                "moves",
+                phrase(
+                    "Moves: a {part} goes to a {part}'s place, not from {from_} to {to}.",
+                    part=from_kind,
+                    from_=from_,
+                    to=to,
+                ),
             )
         if from_ == "off" and not move.get("part"):
-            return _problem("moves", "Moves: say which part came from off the engine.")
-    for end, word in (("from", "leaves"), ("to", "comes to")):
+            return _problem("moves", phrase("Moves: say which part came from off the engine."))
+    for end, form in (
+        ("from", "Moves: only one part leaves {place}; look over the others."),
+        ("to", "Moves: only one part comes to {place}; look over the others."),
+    ):
         places = [move.get(end) for move in moves if split_place(move.get(end))[0]]
         for place in places:
             if places.count(place) > 1:
-                return _problem("moves", "Moves: only one part %s %s; look over the others." % (word, place))
+                return _problem("moves", phrase(form, place=place))
     return []
 
 
 def _note_rules(body):
     place = body.get("place")
     if place and split_place(place)[0] != body.get("kind"):
-        return _problem("place", "Place: a %s does not sit at %s; choose its own place." % (body.get("kind"), place))
+        return _problem(
+            "place",
+            phrase(
+                "Place: a {part} does not sit at {place}; choose its own place.", part=body.get("kind"), place=place
+            ),
+        )
     return []
 
 
 def _repair_rules(body):
     if body.get("work") != "other" and not body.get("place") and not body.get("component"):
-        return _problem("place", "Place: say where the part was replaced, or what was worked on.")
+        return _problem("place", phrase("Place: say where the part was replaced, or what was worked on."))
     return []
 
 
 def _tag_rules(body):
     message = tags.check_tag(body.get("code")).get("message")
-    return _problem("code", "Tag: %s" % message) if message else []
+    return _problem("code", phrase("Tag: {message}", message=message)) if message else []
 
 
 def _has_decimals(value, most):
@@ -899,23 +922,23 @@ def _has_decimals(value, most):
 def _tax_rules(body):
     for index, tax in enumerate(body.get("taxes") or []):
         if not _has_decimals(tax["rate"], 3):
-            return _problem("taxes.%d.rate" % index, "Rate: at most three decimals, like 8.875.")
+            return _problem("taxes.%d.rate" % index, phrase("Rate: at most three decimals, like 8.875."))
     return []
 
 
 def _priced_rules(body):
     if not body.get("lines"):
-        return _problem("lines", "Lines: say what is done and what it costs.")
+        return _problem("lines", phrase("Lines: say what is done and what it costs."))
     for index, line in enumerate(body["lines"]):
         if not _has_decimals(line.get("quantity") or 0, 2):
-            return _problem("lines.%d.quantity" % index, "Quantity: at most two decimals, like 1.25.")
+            return _problem("lines.%d.quantity" % index, phrase("Quantity: at most two decimals, like 1.25."))
     return _tax_rules(body)
 
 
 def _terms_rules(body):
     kinds = [part["kind"] for part in body.get("parts") or []]
     if len(kinds) != len(set(kinds)):
-        return _problem("parts", "Usual prices of parts: give each kind of part one price.")
+        return _problem("parts", phrase("Usual prices of parts: give each kind of part one price."))
     return _tax_rules(body)
 
 

@@ -8,6 +8,7 @@ import math
 
 from . import casefile, readings, whereabouts
 from .gradually import finish
+from .tongue import phrase
 
 MOST_SUSPECTS = 8
 LEAST_SUSPICION = 0.015  # a component below this is summed out, not named
@@ -59,8 +60,11 @@ class Diagnosis:
         """What cannot both be, as ``readings.contradictions``, and what was set aside since it cannot be at all."""
         told = [
             {
-                "text": "%s: by our tables this cannot be true together with what was found before it; it is left out. "
-                "Strike what is wrong." % casefile.row_text(entry),
+                "text": phrase(
+                    "{found}: by our tables this cannot be true together with what was found before it; "
+                    "it is left out. Strike what is wrong.",
+                    found=casefile.row_text(entry),
+                ),
                 "entries": [entry["id"]],
             }
             for entry in self.set_aside
@@ -114,7 +118,7 @@ class Diagnosis:
                     "place": place,
                     "cylinders": cylinders,
                     "states": [
-                        {"state": state["state"], "label": state["label"], "p": p}
+                        {"state": state["state"], "label": phrase(state["label"]), "p": p}
                         for state, p in zip(component.states, sums)
                     ],
                     "fault": self.fault(index),
@@ -192,7 +196,7 @@ class Diagnosis:
             {
                 "index": number,
                 "faults": [self._fault_row(index) for index in blamed],
-                "label": ", and ".join(self.label(index) for index in blamed),
+                "label": phrase(", and ").join(self.label(index) for index in blamed),
                 "p": p,
                 "entries": self._entries_on(blamed),
             }
@@ -206,9 +210,9 @@ class Diagnosis:
             (k for k, path in enumerate(component.paths) if path[0] != 0), key=lambda k: (self.marginals[index][k], -k)
         )
         path = component.paths[best]
-        words = "%s: %s" % (component.label, component.states[path[0]]["label"])
+        words = "%s: %s" % (component.label, phrase(component.states[path[0]]["label"]))
         if path[-1] == 0:
-            words += ", gone since it was pressed on again"
+            words = phrase("{fault}, gone since it was pressed on again", fault=words)
         return self.capital(words + self.now_at(index))
 
     def now_at(self, index):
@@ -216,7 +220,7 @@ class Diagnosis:
         part = self.case.trails.get(self.model.components[index].part)
         if part is None or "." not in part.place or part.place == "%s.%s" % (part.kind, part.came_at):
             return ""
-        return " (now at %s)" % part.place.partition(".")[2]
+        return " " + phrase("(now at {place})", place=part.place.partition(".")[2])
 
     def capital(self, words):
         """The words as a sentence begins."""
@@ -250,7 +254,9 @@ class Diagnosis:
         (Good 1950). Findings of one check taken in a row are one row. In steps (``gradually``).
         """
         if not 0 <= number < len(self.listed):
-            raise ValueError("There is no explanation %d; ask again, the list has changed." % number)
+            raise ValueError(
+                phrase("There is no explanation {number}; ask again, the list has changed.", number=number)
+            )
         blamed = self.listed[number][0]
         rivals = [other for other, _ in self.listed if not set(blamed) <= set(other)]
         rival = rivals[0] if rivals else ()
@@ -280,8 +286,8 @@ class Diagnosis:
             before = after
             yield
         return {
-            "label": ", and ".join(self.label(index) for index in blamed),
-            "rival": ", and ".join(self.label(index) for index in rival) or "something else",
+            "label": phrase(", and ").join(self.label(index) for index in blamed),
+            "rival": phrase(", and ").join(self.label(index) for index in rival) or phrase("something else"),
             "prior": prior,
             "rows": rows,
             "total": before,

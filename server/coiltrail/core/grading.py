@@ -8,6 +8,7 @@ Origin of every limit here: "practice" is common practice without a source, "est
 """
 
 from . import canonical, entries, measures
+from .tongue import phrase
 
 # A drop as a share of the engine speed before. Estimate: at idle one cylinder of four carries about 8 %, of eight
 # about 4 %, before the idle control answers.
@@ -70,9 +71,10 @@ def _drop(case, entry):
     if not before or during is None:
         return None, ""
     drop = (before - during) / before
-    why = "The speed fell by %s %%; an even share of the idle would be %s %%." % (
-        canonical.fixed(100.0 * drop, 1),
-        canonical.fixed(100.0 * DROP_FULL_SHARE / case.engine.cylinders, 1),
+    why = phrase(
+        "The speed fell by {fell} %; an even share of the idle would be {even} %.",
+        fell=canonical.fixed(100.0 * drop, 1),
+        even=canonical.fixed(100.0 * DROP_FULL_SHARE / case.engine.cylinders, 1),
     )
     if drop < DROP_NONE_BELOW:
         return "none", why
@@ -84,7 +86,7 @@ def _counts(case, entry):
     if count is None:
         return None, ""
     most = max([body["count"] for body in _round(case, entry) if body.get("count") is not None] + [count])
-    return misfires(count, most), "%d, where the highest of this round is %d." % (count, most)
+    return misfires(count, most), phrase("{count}, where the highest of this round is {most}.", count=count, most=most)
 
 
 # Electrics
@@ -97,23 +99,28 @@ def _winding(usual=None):
         if not _si(entry["body"]):
             return None, ""
         ohms = _at_twenty(entry["body"])
-        shown = "At 20 °C it is %s Ω" % _short(ohms)
+        shown = phrase("At 20 °C it is {ohms} Ω", ohms=_short(ohms))
         low, high = _limits(entry["body"])
         others = sorted([_at_twenty(body) for body in _others(case, entry) if _si(body)])
         if low is not None or high is not None:
-            return _against(ohms, low, high), "%s, against the range given." % shown
+            return _against(ohms, low, high), phrase("{shown}, against the range given.", shown=shown)
         if len(others) >= 2:
             middle = others[len(others) // 2]
             alike = _against(ohms, (1.0 - UNLIKE_OTHERS) * middle, (1.0 + UNLIKE_OTHERS) * middle)
-            return alike, "%s; the middle of the others is %s Ω." % (shown, _short(middle))
+            return alike, phrase("{shown}; the middle of the others is {middle} Ω.", shown=shown, middle=_short(middle))
         if usual:
-            why = "%s; such windings mostly have %s to %s Ω." % (shown, _short(usual[0]), _short(usual[1]))
+            why = phrase(
+                "{shown}; such windings mostly have {low} to {high} Ω.",
+                shown=shown,
+                low=_short(usual[0]),
+                high=_short(usual[1]),
+            )
             if usual[0] <= ohms <= usual[1]:
                 return "in_range", why
             wide = usual[0] / FAR_FROM_USUAL, usual[1] * FAR_FROM_USUAL
             found = _against(ohms, wide[0], wide[1])
             return (None if found == "in_range" else found), why
-        return None, "%s; give the maker's range, or measure the others in the same round." % shown
+        return None, phrase("{shown}; give the maker's range, or measure the others in the same round.", shown=shown)
 
     return graded
 
@@ -123,8 +130,8 @@ def _lead(case, entry):
     if not _si(entry["body"]):
         return None, ""
     if low is None and high is None:
-        return None, "Give the maker's range; of a lead it goes by the length."
-    return _against(_si(entry["body"]), low, high), "Against the range given."
+        return None, phrase("Give the maker's range; of a lead it goes by the length.")
+    return _against(_si(entry["body"]), low, high), phrase("Against the range given.")
 
 
 def _against(ohms, low, high):
@@ -144,7 +151,7 @@ def _supply(case, entry):
     volts = _si(entry["body"])
     if volts is None:
         return None, ""
-    why = "Under a small load at least %s V are wanted." % _short(SUPPLY_LOW)
+    why = phrase("Under a small load at least {volts} V are wanted.", volts=_short(SUPPLY_LOW))
     return ("none" if volts < SUPPLY_NONE else "low" if volts < SUPPLY_LOW else "good"), why
 
 
@@ -163,7 +170,7 @@ def _gap(case, entry):
 def _fuel_pressure(case, entry):
     body = entry["body"]
     if _si(body) is not None and _limits(body) == (None, None):
-        return None, "Give the maker's range: pressures differ from engine to engine."
+        return None, phrase("Give the maker's range: pressures differ from engine to engine.")
     return _by_range(body, None, {"below": "low", "within": "in_range", "above": "high"}, "")
 
 
@@ -174,12 +181,10 @@ def _by_range(body, usual, words, unit):
         return None, ""
     low, high = _limits(body)
     if low is not None or high is not None:
-        return words[measures.verdict(si, low, high)], "Against the range given."
+        return words[measures.verdict(si, low, high)], phrase("Against the range given.")
     shown = [_short(measures.from_si(limit, unit)) for limit in usual]
-    return words[measures.verdict(si, usual[0], usual[1])], "No range given: the usual is %s to %s %s." % (
-        shown[0],
-        shown[1],
-        unit,
+    return words[measures.verdict(si, usual[0], usual[1])], phrase(
+        "No range given: the usual is {low} to {high} {unit}.", low=shown[0], high=shown[1], unit=unit
     )
 
 
@@ -195,18 +200,22 @@ def _compression(case, entry):
     if others:
         best = max(others + [pascal])
         found.append(measures.compression_finding(pascal, best))
-        why.append("%s %% of the best in this round" % canonical.fixed(100.0 * pascal / best, 0))
+        why.append(phrase("{share} % of the best in this round", share=canonical.fixed(100.0 * pascal / best, 0)))
     if low:
         level = _at_sea_level(case, pascal)
         found.append("none" if level < measures.NO_COMPRESSION_SHARE * low else "low" if level < low else "good")
-        why.append("%s at sea level, against the range given" % measures.shown(level, body["reading"]["unit"]))
+        why.append(
+            phrase(
+                "{shown} at sea level, against the range given", shown=measures.shown(level, body["reading"]["unit"])
+            )
+        )
     if pascal < DEAD_COMPRESSION:
         found.append("none")
-        why.append("so little that nothing burns")
+        why.append(phrase("so little that nothing burns"))
     if not found:
-        return None, "Measure the other cylinders too, or give the maker's least value."
+        return None, phrase("Measure the other cylinders too, or give the maker's least value.")
     worst = min(found, key=("none", "low", "good").index)
-    return worst, "It is %s." % "; ".join(why)
+    return worst, phrase("It is {why}.", why="; ".join(why))
 
 
 def _at_sea_level(case, pascal):
@@ -227,11 +236,12 @@ def _wet(case, entry):
         if told["check"] == "compression" and told.get("cylinder") == body.get("cylinder") and _si(told):
             dry = _si(told)
     if dry is None:
-        return None, "Note what the gauge showed dry first."
+        return None, phrase("Note what the gauge showed dry first.")
     rise = _si(body) / dry - 1.0
-    why = "%s %% more than dry; from %s %% on it rises clearly." % (
-        canonical.fixed(100.0 * rise, 0),
-        canonical.fixed(100.0 * WET_RISE, 0),
+    why = phrase(
+        "{rise} % more than dry; from {clear} % on it rises clearly.",
+        rise=canonical.fixed(100.0 * rise, 0),
+        clear=canonical.fixed(100.0 * WET_RISE, 0),
     )
     return ("rises" if rise >= WET_RISE else "same"), why
 
@@ -241,9 +251,10 @@ def _leak(case, entry):
     if share is None:
         return None, ""
     found = measures.leak_finding(share)
-    why = "Under %s %% is good, over %s %% is much." % (
-        canonical.fixed(100.0 * measures.LEAK_GOOD, 0),
-        canonical.fixed(100.0 * measures.LEAK_BAD, 0),
+    why = phrase(
+        "Under {good} % is good, over {much} % is much.",
+        good=canonical.fixed(100.0 * measures.LEAK_GOOD, 0),
+        much=canonical.fixed(100.0 * measures.LEAK_BAD, 0),
     )
     return ("high" if found == "bad" else found), why
 
@@ -254,11 +265,11 @@ def _balance(case, entry):
         return None, ""
     others = [_si(body) for body in _others(case, entry) if _si(body) is not None]
     if len(others) < 2:
-        return None, "Measure the others in the same round: injectors are compared with each other."
+        return None, phrase("Measure the others in the same round: injectors are compared with each other.")
     mean = sum(others) / len(others)
     found = "even" if abs(fall - mean) <= BALANCE_SPREAD else "less" if fall < mean else "more"
     unit = entry["body"]["reading"]["unit"]
-    return found, "The others fall by %s on the whole." % measures.shown(mean, unit)
+    return found, phrase("The others fall by {shown} on the whole.", shown=measures.shown(mean, unit))
 
 
 def _trim(case, entry):
@@ -266,15 +277,16 @@ def _trim(case, entry):
     idle, fast = _trims(body, "idle"), _trims(body, "fast")
     if idle is None and fast is None:
         return None, ""
-    told = [("at idle", idle), ("at 2,500 rpm", fast)]
-    why = "Short and long together: %s. Beyond %s %% is out." % (
-        ", ".join(["%s %% %s" % (_short(trim), where) for where, trim in told if trim is not None]),
-        _short(TRIM_OUT),
+    told = [(phrase("at idle"), idle), (phrase("at 2,500 rpm"), fast)]
+    why = phrase(
+        "Short and long together: {trims}. Beyond {out} % is out.",
+        trims=", ".join(["%s %% %s" % (_short(trim), where) for where, trim in told if trim is not None]),
+        out=_short(TRIM_OUT),
     )
     if min([trim for _, trim in told if trim is not None]) <= -TRIM_OUT:
         return "rich", why
     if idle is None or fast is None:
-        return None, why + " Read at idle and at 2,500 rpm."
+        return None, why + " " + phrase("Read at idle and at 2,500 rpm.")
     if max(idle, fast) < TRIM_OUT:
         return "normal", why
     if idle - fast >= TRIM_TURNS:

@@ -13,6 +13,7 @@ folds the case judges it by the same numbers, whatever was learned since.
 
 from . import canonical, faults, replacement, shelf
 from .lifetimes import Weibull, updated
+from .tongue import phrase
 
 STRENGTH = 400.0  # components; about a hundred cars of four cylinders. Estimate
 LIFE_STRENGTH = 8.0  # failures that the usual lifetime weighs as much as. Estimate
@@ -81,7 +82,7 @@ def _prior_row(kind, closed):
     found = sum([min(confirmed(case).count(name), at_risk(case, name)) for case in told])
     return {
         "kind": name,
-        "label": kind["label"],
+        "label": phrase(kind["label"]),
         "default": default,
         "faults": found,
         "at_risk": seen,

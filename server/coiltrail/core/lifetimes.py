@@ -9,6 +9,8 @@ any unit; the scale comes out in the same.
 
 import math
 
+from .tongue import phrase
+
 LEAST_SHAPE, MOST_SHAPE = 0.05, 50.0
 BISECTIONS = 200
 
@@ -57,7 +59,7 @@ def fit(lives):
     scaled = [(age / longest, failed, entered / longest) for age, failed, entered in lives]
     low, high = math.log(LEAST_SHAPE), math.log(MOST_SHAPE)
     if _slope(scaled, LEAST_SHAPE) <= 0.0 or _slope(scaled, MOST_SHAPE) >= 0.0:
-        raise ValueError("These lives do not tell how failures spread over age; more of them are needed.")
+        raise ValueError(phrase("These lives do not tell how failures spread over age; more of them are needed."))
     for _ in range(BISECTIONS):
         middle = 0.5 * (low + high)
         if _slope(scaled, math.exp(middle)) > 0.0:
@@ -71,9 +73,11 @@ def fit(lives):
 def _check(lives):
     for age, _, entered in lives:
         if not (age > 0 and 0 <= entered < age):
-            raise ValueError("A life needs an age above zero and above the age from which the part was watched.")
+            raise ValueError(
+                phrase("A life needs an age above zero and above the age from which the part was watched.")
+            )
     if len({age for age, failed, _ in lives if failed}) < 2:
-        raise ValueError("At least two failures at different ages are needed to fit lifetimes.")
+        raise ValueError(phrase("At least two failures at different ages are needed to fit lifetimes."))
 
 
 def _spent(lives, shape):

@@ -7,6 +7,7 @@ Values are kept in SI (``si``) with what was typed (``typed``, text) and the uni
 import math
 
 from . import canonical, plaintext
+from .tongue import phrase
 
 SP811 = "NIST SP 811, appendix B"
 SI = "SI Brochure, 9th edition"
@@ -117,17 +118,19 @@ def parse_quantity(text, dimension, unit=None):
     typed, rest = _split_number(plaintext.spaced(str(text)))
     units = [row["unit"] for row in UNITS[dimension]]
     if typed is None:
-        return {"message": "Type a number, for example: 12 %s." % (unit or units[0])}
+        return {"message": phrase("Type a number, for example: 12 {unit}.", unit=unit or units[0])}
     if rest:
         unit = unit_named(rest, dimension)
         if unit is None:
-            return {"message": "%s is not a unit for this; use %s." % (rest[:20], ", ".join(units))}
+            return {
+                "message": phrase("{rest} is not a unit for this; use {units}.", rest=rest[:20], units=", ".join(units))
+            }
     unit = unit or units[0]
     if unit not in units:
-        return {"message": "%s is not a unit for this; use %s." % (unit, ", ".join(units))}
+        return {"message": phrase("{unit} is not a unit for this; use {units}.", unit=unit, units=", ".join(units))}
     value = _plain_number(typed)
     if value is None:
-        return {"message": "%s is not a number; type it like 1234.5." % typed[:20]}
+        return {"message": phrase("{typed} is not a number; type it like 1234.5.", typed=typed[:20])}
     return {"si": to_si(value, unit), "typed": typed, "unit": unit}
 
 
@@ -155,7 +158,7 @@ def shown(si, unit):
 
 def _row(unit):
     if unit not in BY_UNIT:
-        raise ValueError("%s is not a unit known here" % unit)
+        raise ValueError(phrase("{unit} is not a unit known here", unit=unit))
     return BY_UNIT[unit]
 
 
@@ -222,7 +225,7 @@ PRESSURE_EXPONENT = 9.80665 * 0.0289644 / (8.31432 * LAPSE)
 def air_pressure(altitude):
     """Pressure in pascal of the standard atmosphere at a *geometric* altitude in metres, -5,000 to 11,000."""
     if not -5000 <= altitude <= 11000:
-        raise ValueError("Altitude: give metres from -5000 to 11000.")
+        raise ValueError(phrase("Altitude: give metres from -5000 to 11000."))
     geopotential = EARTH_RADIUS * altitude / (EARTH_RADIUS + altitude)
     return SEA_LEVEL_PASCAL * math.pow(1 - LAPSE * geopotential / SEA_LEVEL_KELVIN, PRESSURE_EXPONENT)
 
@@ -270,7 +273,11 @@ def tolerance(text, dimension, unit=None):
         at = text.find(mark, 1)
         if at > 0:
             return _two_sided(text[:at], text[at + len(mark) :], mark, dimension, unit)
-    return {"message": "Type a range such as 0.3-1.0 %s, or min or max and a value." % UNITS[dimension][0]["unit"]}
+    return {
+        "message": phrase(
+            "Type a range such as 0.3-1.0 {unit}, or min or max and a value.", unit=UNITS[dimension][0]["unit"]
+        )
+    }
 
 
 def _two_sided(left, right, mark, dimension, unit):
@@ -284,7 +291,11 @@ def _two_sided(left, right, mark, dimension, unit):
         spread = second["si"] - to_si(0.0, second["unit"])
         return {"low": first["si"] - spread, "high": first["si"] + spread}
     if first["si"] > second["si"]:
-        return {"message": "The lower limit comes first: %s is more than %s." % (left.strip(), right.strip())}
+        return {
+            "message": phrase(
+                "The lower limit comes first: {left} is more than {right}.", left=left.strip(), right=right.strip()
+            )
+        }
     return {"low": first["si"], "high": second["si"]}
 
 

@@ -10,6 +10,7 @@ likelihood of the largest of one or more observables; a *look* is a likelihood o
 """
 
 from . import evidence, faults
+from .tongue import phrase
 
 OF_A_CYLINDER = ("boot", "plug", "injector") + tuple(
     kind["kind"] for kind in faults.KINDS if kind["belongs"] == "cylinder"
@@ -122,7 +123,7 @@ class Model:
         for number, begin in enumerate([-1] + [m + 1 for m in part.mended]):
             self._by_part.setdefault(part.id, []).append((begin, len(self.components)))
             now = name if number == 0 else "%s/mended%s" % (name, number if number > 1 else "")
-            label = self._part_label(part) + _mended_words(number, len(part.mended))
+            label = _mended(self._part_label(part), number, len(part.mended))
             self.components.append(
                 Component(now, part.kind, label, "mended" if number else fresh, part.id, (), self.learned)
             )
@@ -140,7 +141,7 @@ class Model:
     def _part_label(self, part):
         """A part in words; short while it is where it came."""
         if part.came_at and part.place == "%s.%d" % (part.kind, part.came_at):
-            return "%s %d" % (faults.BY_KIND[part.kind]["label"], part.came_at)
+            return "%s %d" % (phrase(faults.BY_KIND[part.kind]["label"]), part.came_at)
         return self.case.trails.describe(part)
 
     def _places(self, belongs):
@@ -159,9 +160,12 @@ class Model:
 
     def _add_place(self, kind, where):
         name = kind["kind"] + ("@" + where if where else "")
-        label = kind["label"] + (" " + where.replace("-", " and ") if where else "")
+        label = phrase(kind["label"])
         if kind["belongs"] == "bank":
-            label = kind["label"] + (" of bank " + where if len(self.engine.supplies) > 1 else "")
+            if len(self.engine.supplies) > 1:
+                label = phrase("{supply} of bank {bank}", supply=label, bank=where)
+        elif where:
+            label += " " + where.replace("-", phrase(" and "))
         trails = self.case.trails
         begins = [-1] + [m + 1 for m in trails.mended.get(name, ())]
         reseats = trails.reseated.get(name, ()) if kind["kind"] == "coil_connector" else ()
@@ -170,7 +174,7 @@ class Model:
             component = Component(
                 name if index == 0 else "%s/%d" % (name, index + 1),
                 kind["kind"],
-                label + _mended_words(index, len(begins) - 1),
+                _mended(label, index, len(begins) - 1),
                 "mended" if index else None,
                 None,
                 [m for m in reseats if begin <= m < end],
@@ -190,10 +194,9 @@ class Model:
                 return _latest(self._by_part[part_id], moment), 0
             if (kind, where) not in self._by_place:
                 self._by_place[(kind, where)] = [(-1, len(self.components))]
-                name = "the %s at %s" % (faults.BY_KIND[kind]["label"], where)
-                self.components.append(
-                    Component("%s@%s?" % (kind, where), kind, name + ", not known which", None, None, (), self.learned)
-                )
+                part = phrase("the " + faults.BY_KIND[kind]["label"])
+                label = phrase("{part} at {place}, not known which", part=part, place=where)
+                self.components.append(Component("%s@%s?" % (kind, where), kind, label, None, None, (), self.learned))
         standing = _latest(self._by_place[(kind, where)], moment)
         return standing, self.components[standing].generation(moment)
 
@@ -366,8 +369,9 @@ def _latest(rows, moment):
     return [index for since, index in rows if since <= moment][-1]
 
 
-def _mended_words(number, times):
-    """What sets apart a part or place after its ``number``-th mending of ``times``."""
+def _mended(label, number, times):
+    """``label``, and what sets apart a part or place after its ``number``-th mending of ``times``."""
     if number < times:
-        return ", before it was mended" + (" again" if number else "")
-    return ", mended" if number else ""
+        again = phrase("{part}, before it was mended again", part=label)
+        return again if number else phrase("{part}, before it was mended", part=label)
+    return phrase("{part}, mended", part=label) if number else label

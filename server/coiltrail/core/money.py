@@ -6,6 +6,7 @@ of what stands on the paper.
 """
 
 from . import entries
+from .tongue import phrase
 
 # Currencies whose minor unit is not a hundredth (ISO 4217, list one).
 OTHER_DIGITS = {
@@ -105,14 +106,19 @@ def checked(case, priced):
     if priced.get("stage") != "bill" or not told["lines"]:
         return told
     if agreed is None:
-        told["warning"] = "The owner has agreed to no estimate."
+        told["warning"] = phrase("The owner has agreed to no estimate.")
     elif agreed["limit"] is not None and agreed["currency"] != told["currency"]:
-        told["warning"] = "The owner agreed in %s, this bill is in %s." % (agreed["currency"], told["currency"])
+        told["warning"] = phrase(
+            "The owner agreed in {agreed}, this bill is in {billed}.",
+            agreed=agreed["currency"],
+            billed=told["currency"],
+        )
     elif agreed["limit"] is not None and told["total"] > agreed["limit"]:
         told["over"] = told["total"] - agreed["limit"]
-        told["warning"] = "%s more than the %s the owner agreed to: ask before you hand it over." % (
-            show(told["over"], told["currency"]),
-            show(agreed["limit"], agreed["currency"]),
+        told["warning"] = phrase(
+            "{over} more than the {limit} the owner agreed to: ask before you hand it over.",
+            over=show(told["over"], told["currency"]),
+            limit=show(agreed["limit"], agreed["currency"]),
         )
     return told
 

@@ -6,6 +6,7 @@ recorded. A move, a repair or a reseated connector takes effect *after* its own 
 
 from . import entries as kinds
 from . import tags
+from .tongue import phrase
 
 KINDS_ON_ENGINE = ("coil", "boot", "plug", "injector")
 AWAY = ("off", "unknown")
@@ -103,16 +104,17 @@ class Trails:
     def describe(self, part):
         """A part in words: its kind and where it sat when the car arrived, or where it was first fitted."""
         name = dict(kinds.PART_KINDS)[part.kind].lower()
+        the = phrase("the " + name)
         if part.came_at:
-            return "the %s that came at %d" % (name, part.came_at)
+            return phrase("{part} that came at {position}", part=the, position=part.came_at)
         first = _first_position(part)
         if not first:
-            return "the spare %s" % name
+            return phrase("the spare " + name)
         if part.fitted_by:
-            return "the %s fitted at %d" % (name, first)
+            return phrase("{part} fitted at {position}", part=the, position=first)
         if part.trail[0][1] not in AWAY:
-            return "the %s that was at %d before" % (name, first)
-        return "the %s brought in for %d" % (name, first)
+            return phrase("{part} that was at {position} before", part=the, position=first)
+        return phrase("{part} brought in for {position}", part=the, position=first)
 
     # What entries do
 
@@ -205,7 +207,9 @@ class Trails:
                     return
                 if self.answers.get(question) != "here":
                     choices = [("here", _capital(self.describe(part))), ("there", _capital(self.describe(other)))]
-                    text = "Tag %s was bound to two parts. On which does it hang?" % tags.with_groups(code)
+                    text = phrase(
+                        "Tag {tag} was bound to two parts. On which does it hang?", tag=tags.with_groups(code)
+                    )
                     self._ask(question, text, choices, entry)
                 other.tag = None
         part.tag = code
@@ -425,8 +429,11 @@ class Trails:
         choices = [(place, place_label(place)) for place in free]
         self._ask(
             question,
-            "Where did %s go%s?" % (self.describe(part), " when another took its place" if ousted else ""),
-            choices + [("off", "Off the engine"), ("unknown", "Not known")],
+            phrase(
+                "Where did {part} go when another took its place?" if ousted else "Where did {part} go?",
+                part=self.describe(part),
+            ),
+            choices + [("off", phrase("Off the engine")), ("unknown", phrase("Not known"))],
             entry,
         )
         return "unknown"
@@ -441,7 +448,10 @@ class Trails:
             placed_by = {part.trail[-1][2] for part, _ in going if part.trail and part.trail[-1][2]}
             self._ask(
                 question,
-                "This entry and those before it do not agree on where parts were. Which is how the engine stands now?",
+                phrase(
+                    "This entry and those before it do not agree on where parts were. "
+                    "Which is how the engine stands now?"
+                ),
                 [("move", ", ".join(after)), ("leave", ", ".join(before))],
                 entry,
                 sorted(placed_by - {entry["id"]}),
@@ -453,9 +463,13 @@ class Trails:
         if self.answers.get(question) != "leave":
             self._ask(
                 question,
-                "A move from %s to %s cannot be followed: no such part is recorded there, or it does not fit. "
-                "Strike that entry and record it anew, or leave the move out." % (place_label(from_), place_label(to)),
-                [("leave", "Leave it out")],
+                phrase(
+                    "A move from {from_} to {to} cannot be followed: no such part is recorded there, or it does not "
+                    "fit. Strike that entry and record it anew, or leave the move out.",
+                    from_=place_label(from_),
+                    to=place_label(to),
+                ),
+                [("leave", phrase("Leave it out"))],
                 entry,
             )
 
@@ -475,8 +489,8 @@ def place_label(place):
     """A place in words."""
     kind, position = kinds.split_place(place)
     if kind is None:
-        return {"off": "off the engine", "unknown": "a place not known"}.get(place, place)
-    return "%s %d" % (dict(kinds.PART_KINDS)[kind].lower(), position)
+        return {"off": phrase("off the engine"), "unknown": phrase("a place not known")}.get(place, place)
+    return "%s %d" % (phrase(dict(kinds.PART_KINDS)[kind]).lower(), position)
 
 
 def _capital(text):

@@ -5,6 +5,7 @@ in a row). A token is a code, a word of status, a filler, or something said abou
 """
 
 from . import codes, plaintext, raw_answers
+from .tongue import phrase
 
 LONGEST = 20000  # characters that are looked at
 MOST_CODES = 100  # that fit into one entry
@@ -57,11 +58,13 @@ def find_codes(text):
             reader.read(record)
         found = {"codes": reader.merged(), "left_over": reader.left_over, "counts": [], "obtained": "pasted"}
     if len(text) > LONGEST:
-        found["left_over"].append("Only the first %d characters were read." % LONGEST)
+        found["left_over"].append(phrase("Only the first {most} characters were read.", most=LONGEST))
     if len(found["codes"]) > MOST_CODES:
         over = [one["code"] for one in found["codes"][MOST_CODES:]]
         found["codes"] = found["codes"][:MOST_CODES]
-        found["left_over"].append("More than %d codes; not taken: %s" % (MOST_CODES, ", ".join(over)))
+        found["left_over"].append(
+            phrase("More than {most} codes; not taken: {over}", most=MOST_CODES, over=", ".join(over))
+        )
     return found
 
 
@@ -285,7 +288,12 @@ def _codes_in(tokens):
         at = last + 1
     if not here and all(_lacks_letter(token.word) for token in tokens):
         for at, token in enumerate(tokens):
-            problems.append((at, "%s: the letter is missing; type P%s if that is meant." % (token.word, token.word)))
+            problems.append(
+                (
+                    at,
+                    phrase("{word}: the letter is missing; type P{word} if that is meant.", word=token.word),
+                )
+            )
     return here, problems
 
 
@@ -312,17 +320,25 @@ def _read_word(word):
             return word, None, None
         mended = word[0] + "".join([_SLIPS.get(char, char) for char in word[1:]])
         if digits >= 2 and not codes.problem_of(mended):
-            return mended, "%s read as %s" % (word, mended), None
+            return mended, phrase("{word} read as {code}", word=word, code=mended), None
         if digits >= 3:
             return None, None, "%s: %s" % (word, problem)
     elif size > 5 and not codes.problem_of(word[:5]) and _digits(word[1:5]) >= 3:
         rest = word[5:]
         if size == 7 and all(char in codes.HEX for char in rest):
-            return word[:5], "%s: the last two characters say how it failed and are not used" % word, None
+            return (
+                word[:5],
+                phrase("{word}: the last two characters say how it failed and are not used", word=word),
+                None,
+            )
         if len(rest) >= 4 and not _digits(rest):
-            return word[:5], "%s read as %s" % (word[:30], word[:5]), None
+            return word[:5], phrase("{word} read as {code}", word=word[:30], code=word[:5]), None
     if word[0] == "P" and 3 <= size <= 7 and digits == size - 1:
-        return None, None, "%s: a code has four characters after the letter, this has %d" % (word, size - 1)
+        return (
+            None,
+            None,
+            phrase("{word}: a code has four characters after the letter, this has {n}", word=word, n=size - 1),
+        )
     return None, None, None
 
 

@@ -1,6 +1,7 @@
 """After a repair: what is left to do until it counts as proved."""
 
 from . import steps, verification
+from .tongue import phrase
 
 PROVED = 0.95  # probability that the repair holds at which the case may be closed
 STILL_AT_FAULT = 0.5  # a component above this is repaired before anything is proved
@@ -13,7 +14,7 @@ def steps_after_repair(diagnosis, fixed):
     """
     case = diagnosis.case
     if case.status == "closed":
-        return [steps.ask("report", "Hand over the report", 2, "The case is closed.", "")]
+        return [steps.ask("report", phrase("Hand over the report"), 2, phrase("The case is closed."), "")]
     repaired = case.of_kind("repair")
     if not repaired:
         return []
@@ -27,9 +28,9 @@ def steps_after_repair(diagnosis, fixed):
         return [
             steps.ask(
                 "clear",
-                "Clear the codes",
+                phrase("Clear the codes"),
                 2,
-                "So that only what comes back counts.",
+                phrase("So that only what comes back counts."),
                 "codes_cleared",
                 {"how": "reader"},
                 caution=steps.CAUTION_READINESS,
@@ -40,9 +41,9 @@ def steps_after_repair(diagnosis, fixed):
         return [
             steps.ask(
                 "road",
-                "Drive it under what used to make it miss",
+                phrase("Drive it under what used to make it miss"),
                 15,
-                "A repair is proved on the road, not in the driveway.",
+                phrase("A repair is proved on the road, not in the driveway."),
                 "road_test",
                 caution=steps.CAUTION_LAMP,
             )
@@ -51,18 +52,18 @@ def steps_after_repair(diagnosis, fixed):
         return [
             steps.ask(
                 "read",
-                "Read the codes again",
+                phrase("Read the codes again"),
                 4,
-                "What stays away is fixed; what returns or is new is told apart.",
+                phrase("What stays away is fixed; what returns or is new is told apart."),
                 "codes_read",
                 tools=(("code_reader", "scan_tool"),),
             )
         ]
     if fixed["p"] < PROVED:
         minutes = max(1, int(fixed["to_95"]) + 1)
-        drive = steps.ask("drive_on", "Drive on, %d minutes" % minutes, minutes, fixed["text"], "road_test")
-        return [drive, _close("Not proved yet; close it with that said.")]
-    return [_close("The drive was clean; note what is left for later.")]
+        drive = steps.ask("drive_on", phrase("Drive on, {n} minutes", n=minutes), minutes, fixed["text"], "road_test")
+        return [drive, _close(phrase("Not proved yet; close it with that said."))]
+    return [_close(phrase("The drive was clean; note what is left for later."))]
 
 
 def shows_a_miss(later):
@@ -93,4 +94,4 @@ def _more_to_repair(diagnosis):
 
 
 def _close(why):
-    return steps.ask("close", "Close the case", 3, why, "case_closed")
+    return steps.ask("close", phrase("Close the case"), 3, why, "case_closed")

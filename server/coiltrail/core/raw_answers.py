@@ -5,6 +5,7 @@ test numbers, which a public 2005 model-year summary of monitors gives.
 """
 
 from . import codes, plaintext
+from .tongue import phrase
 
 STATUS_OF_ANSWER = {0x43: "stored", 0x47: "pending", 0x4A: "permanent"}
 TEST_ANSWER = 0x46
@@ -67,7 +68,11 @@ def _messages(hex_text, left_over):
     for sender in sorted(open_frames):
         got, size = open_frames[sender]
         if got:
-            left_over.append("Only %d of %d bytes of an answer arrived; what is there was read." % (len(got), size))
+            left_over.append(
+                phrase(
+                    "Only {got} of {size} bytes of an answer arrived; what is there was read.", got=len(got), size=size
+                )
+            )
             messages.append((got, True))
     return messages
 
@@ -85,8 +90,8 @@ def _is_talk(line):
 
 def _why_not(line):
     if line.startswith("NO DATA") or line.startswith("UNABLE"):
-        return "%s: the car did not answer; key on, engine running, then ask again." % line[:40]
-    return "%s: these are not bytes in hexadecimal." % line[:60]
+        return phrase("{line}: the car did not answer; key on, engine running, then ask again.", line=line[:40])
+    return phrase("{line}: these are not bytes in hexadecimal.", line=line[:60])
 
 
 def _sender_and_bytes(line):
@@ -144,7 +149,7 @@ def _take_frame(sender, data, open_frames, messages, left_over):
     if frame == "first":
         open_frames[sender] = [[], size]
     if sender not in open_frames:
-        left_over.append("The beginning of an answer from %s is missing." % sender)
+        left_over.append(phrase("The beginning of an answer from {sender} is missing.", sender=sender))
         return
     got, size = open_frames[sender]
     got.extend(payload)
@@ -163,9 +168,9 @@ def _read_message(message, framed, answer):
     elif service == TEST_ANSWER:
         _read_tests(rest, answer)
     elif service == REFUSED:
-        answer["left_over"].append("%s: the car refused the request." % _hex(message))
+        answer["left_over"].append(phrase("{hex}: the car refused the request.", hex=_hex(message)))
     else:
-        answer["left_over"].append("%s: not an answer to service 03, 07, 0A or 06." % _hex(message))
+        answer["left_over"].append(phrase("{hex}: not an answer to service 03, 07, 0A or 06.", hex=_hex(message)))
 
 
 def _joined_answers(service, rest):
@@ -182,17 +187,24 @@ def _read_codes(status, rest, framed, answer):
     words, fits = _counted(rest)
     if framed:
         if not fits:
-            answer["left_over"].append("%d codes announced, %d arrived whole." % (rest[0], len(words)))
+            answer["left_over"].append(
+                phrase("{told} codes announced, {whole} arrived whole.", told=rest[0], whole=len(words))
+            )
     elif len(rest) % 2:
         if not fits:
-            answer["left_over"].append("%s: this answer is cut short or mixed up; read it again." % _hex(rest))
+            answer["left_over"].append(
+                phrase("{hex}: this answer is cut short or mixed up; read it again.", hex=_hex(rest))
+            )
             return
     else:
         # An adapter that hides the frames strips their filling too, so an even rest means three pairs.
         if fits and _named(words) != _named(_pairs(rest)):
             answer["left_over"].append(
-                "%s could also be an answer with a count: then it says %s."
-                % (_hex(rest), ", ".join(_named(words)) or "no code")
+                phrase(
+                    "{hex} could also be an answer with a count: then it says {named}.",
+                    hex=_hex(rest),
+                    named=", ".join(_named(words)) or phrase("no code"),
+                )
             )
         words = _pairs(rest)
     for code in _named(words):
@@ -219,15 +231,24 @@ def _filling(data):
 
 def _read_tests(rest, answer):
     if len(rest) % TEST_BYTES:
-        answer["left_over"].append("%s: tests come in nine bytes each; some are missing or over." % _hex(rest))
+        answer["left_over"].append(
+            phrase("{hex}: tests come in nine bytes each; some are missing or over.", hex=_hex(rest))
+        )
     for at in range(0, len(rest) - TEST_BYTES + 1, TEST_BYTES):
         monitor, test, scale = rest[at : at + 3]
         value, low, high = _pairs(rest[at + 3 : at + TEST_BYTES])
         if not WHOLE_ENGINE_MONITOR <= monitor <= LAST_CYLINDER_MONITOR or test not in MEASURES:
-            answer["left_over"].append("Test %02X of monitor %02X is not a misfire count." % (test, monitor))
+            answer["left_over"].append(
+                phrase("Test {test:02X} of monitor {monitor:02X} is not a misfire count.", test=test, monitor=monitor)
+            )
         elif scale != RAW_COUNTS:
             answer["left_over"].append(
-                "Test %02X of monitor %02X has scale %02X, not plain counts." % (test, monitor, scale)
+                phrase(
+                    "Test {test:02X} of monitor {monitor:02X} has scale {scale:02X}, not plain counts.",
+                    test=test,
+                    monitor=monitor,
+                    scale=scale,
+                )
             )
         else:
             answer["counts"].append(

@@ -1,7 +1,8 @@
 """How a case's log becomes evidence: what was found, on what, in which stretch."""
 
-from . import checks, codes, entries, evidence, grading
+from . import checks, codes, entries, evidence, grading, parts
 from .model import Model
+from .tongue import phrase
 
 
 def model_of(case, only=None):
@@ -73,13 +74,12 @@ def contradictions(case):
         before = seen.get(key)
         if before and ((before[1], grade) in OPPOSITES or (grade, before[1]) in OPPOSITES):
             check = checks.BY_KEY[entry["body"]["check"]]
-            text = (
-                "%s was found '%s' and '%s' with nothing moved between; the later one counts. Strike the wrong one."
-                % (
-                    check["label"] + _at(entry["body"]),
-                    checks.finding_label(check["key"], before[1]),
-                    checks.finding_label(check["key"], grade),
-                )
+            text = phrase(
+                "{check} was found '{earlier}' and '{later}' with nothing moved between; the later one counts. "
+                "Strike the wrong one.",
+                check=_where(phrase(check["label"]), entry["body"]),
+                earlier=checks.finding_label(check["key"], before[1]),
+                later=checks.finding_label(check["key"], grade),
             )
             told.append({"text": text, "entries": [before[0], entry["id"]]})
         seen[key] = (entry["id"], grade)
@@ -89,11 +89,10 @@ def contradictions(case):
     return told
 
 
-def _at(body):
+def _where(check, body):
     if body.get("cylinder"):
-        return ", cylinder %d" % body["cylinder"]
-    kind, position = entries.split_place(body.get("place"))
-    return ", %s %d" % (dict(entries.PART_KINDS)[kind].lower(), position) if kind else ""
+        return "%s, %s" % (check, phrase("cylinder {n}", n=body["cylinder"]))
+    return "%s, %s" % (check, parts.place_label(body["place"])) if body.get("place") else check
 
 
 def finding_key(case, moment, entry):

@@ -11,6 +11,7 @@ import math
 
 from . import costs, faults
 from .lifetimes import Weibull
+from .tongue import phrase
 
 HORIZON_MONTHS = 36
 SURE_ENOUGH = 0.80  # posterior from which a part counts as failed
@@ -40,7 +41,7 @@ def one_or_set(diagnosis, spent, horizon=None):
     that cannot be.
     """
     if horizon is not None and not 1 <= horizon <= 240:
-        raise ValueError("Horizon: give the months the owner means to keep the car, from 1 to 240.")
+        raise ValueError(phrase("Horizon: give the months the owner means to keep the car, from 1 to 240."))
     failed = _failed(diagnosis)
     if not failed:
         return None
@@ -258,23 +259,27 @@ def _told(spent, kind, months, sums, rows, failed):
 
 
 def _text(kind, advice, months, ways, even, money):
-    unit = "" if money else " min"
     dearer = ways["set"]["now"] - ways["one"]["now"]
     spared = ways["one"]["later"] - ways["set"]["later"]
-    words = "All %s now cost %d%s more and spare %d%s of later visits in %d months" % (
-        PLURALS[kind],
-        round(dearer),
-        unit,
-        round(max(0.0, spared)),
-        unit,
-        months,
+    form = "All {parts} now cost {dearer} more and spare {spared} of later visits in {months} months: replace the set."
+    if advice == "one":
+        form = form.replace("the set", "what failed")
+    words = phrase(
+        form,
+        parts=phrase(PLURALS[kind]),
+        dearer=_amount(dearer, money),
+        spared=_amount(max(0.0, spared), money),
+        months=months,
     )
-    if advice == "set":
-        return words + ": replace the set." + _price_words(kind, even, unit, "up to")
-    return words + ": replace what failed." + _price_words(kind, even, unit, "below")
-
-
-def _price_words(kind, even, unit, bound):
     if even is None or even <= 0:
-        return ""
-    return " The set pays %s a price of %d%s each." % (bound, round(even), unit)
+        return words
+    bound = (
+        "The set pays up to a price of {price} each."
+        if advice == "set"
+        else "The set pays below a price of {price} each."
+    )
+    return words + " " + phrase(bound, price=_amount(even, money))
+
+
+def _amount(value, money):
+    return "%d" % round(value) if money else "%d min" % round(value)

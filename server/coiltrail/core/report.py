@@ -1,6 +1,7 @@
 """The findings as a structure that a page can lay out for the owner: plain words, no training needed."""
 
 from . import casefile, money, verification
+from .tongue import phrase
 
 LAMP_CAUTION = "A flashing warning lamp means damage in progress: stop and do not drive on."
 READINESS_CAUTION = (
@@ -54,17 +55,22 @@ def report(case, told=None):
 def vehicle(opened, personal=True):
     """The car as rows of label and text; without its plate where it goes to others than its owner."""
     car = opened.get("vehicle") or {}
-    rows = [("Vehicle", casefile.title(opened if personal else {"vehicle": dict(car, plate="")}))]
-    for key, label in (("plate", "Plate"), ("vin", "VIN"), ("engine_name", "Engine")):
+    rows = [(phrase("Vehicle"), casefile.title(opened if personal else {"vehicle": dict(car, plate="")}))]
+    for key, label in (("plate", phrase("Plate")), ("vin", "VIN"), ("engine_name", phrase("Engine"))):
         if car.get(key) and (personal or key != "plate"):
             rows.append((label, str(car[key])))
     if opened.get("odometer"):
-        rows.append(("Odometer", "%s %s" % (opened["odometer"]["typed"], opened["odometer"]["unit"])))
+        rows.append((phrase("Odometer"), "%s %s" % (opened["odometer"]["typed"], opened["odometer"]["unit"])))
     return [list(row) for row in rows]
 
 
 def _customer(customer):
-    labels = (("name", "Name"), ("phone", "Phone"), ("email", "E-mail"), ("address", "Address"))
+    labels = (
+        ("name", phrase("Name")),
+        ("phone", phrase("Phone")),
+        ("email", phrase("E-mail")),
+        ("address", phrase("Address")),
+    )
     return [[label, customer[key]] for key, label in labels if customer.get(key)]
 
 
@@ -87,7 +93,10 @@ def _found(case):
 
 def plain(entry):
     """One entry in words for somebody without training."""
-    declared = {"codes_read": "Trouble codes read", "parts_moved": "Parts moved to see whether the fault moves along"}
+    declared = {
+        "codes_read": phrase("Trouble codes read"),
+        "parts_moved": phrase("Parts moved to see whether the fault moves along"),
+    }
     text = casefile.row_text(entry)
     return "%s: %s" % (declared[entry["kind"]], text) if entry["kind"] in declared else text
 
@@ -112,18 +121,18 @@ def _cause(case, explanations, fixed):
     closed = case.last("case_closed")
     if closed and case.status == "closed":
         sure = (
-            "Proved by the drive: %s." % verification.percent(fixed["p"])
+            phrase("Proved by the drive: {p}.", p=verification.percent(fixed["p"]))
             if fixed and fixed["driven"]
-            else "As confirmed by the mechanic."
+            else phrase("As confirmed by the mechanic.")
         )
         return {"text": closed["body"]["cause"], "sure": sure}
     if explanations:
         best = explanations[0]
         return {
             "text": best["label"],
-            "sure": "Not confirmed yet; %s by the findings so far." % verification.percent(best["p"]),
+            "sure": phrase("Not confirmed yet; {p} by the findings so far.", p=verification.percent(best["p"])),
         }
-    return {"text": "Not known yet", "sure": ""}
+    return {"text": phrase("Not known yet"), "sure": ""}
 
 
 def _done(case):
@@ -131,7 +140,7 @@ def _done(case):
     for _, entry in case.of_kind("repair"):
         text = casefile.row_text(entry)
         if entry["body"].get("torque") and entry["body"].get("torque_source"):
-            text += " (value from: %s)" % entry["body"]["torque_source"]
+            text = phrase("{work} (value from: {source})", work=text, source=entry["body"]["torque_source"])
         rows.append({"text": text, "photos": photos_of(case, entry)})
     return rows
 
@@ -140,16 +149,16 @@ def _proof(case, fixed):
     rows = []
     for _, entry in case.counted:
         if entry["kind"] == "codes_cleared":
-            rows.append("Codes cleared.")
+            rows.append(phrase("Codes cleared."))
         elif entry["kind"] == "road_test":
-            rows.append("Driven: %s." % casefile.row_text(entry))
+            rows.append(phrase("Driven: {drive}.", drive=casefile.row_text(entry)))
     if fixed:
         rows.append(fixed["text"])
         after = verification.codes_after(case)
         if after["returned"]:
-            rows.append("Came back: %s." % ", ".join(after["returned"]))
+            rows.append(phrase("Came back: {codes}.", codes=", ".join(after["returned"])))
         elif after["gone"]:
-            rows.append("Did not come back: %s." % ", ".join(after["gone"]))
+            rows.append(phrase("Did not come back: {codes}.", codes=", ".join(after["gone"])))
     return rows
 
 
@@ -167,10 +176,10 @@ def _cautions(case):
     rows = []
     complaint = case.last("complaint")
     if complaint and complaint["body"].get("lamp") == "flashing":
-        rows.append(LAMP_CAUTION)
+        rows.append(phrase(LAMP_CAUTION))
     if case.of_kind("codes_cleared"):
-        rows.append(READINESS_CAUTION)
-    return rows + [SAFE_WORDS]
+        rows.append(phrase(READINESS_CAUTION))
+    return rows + [phrase(SAFE_WORDS)]
 
 
 def photos_of(case, entry):

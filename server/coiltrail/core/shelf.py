@@ -5,6 +5,7 @@ good: then it was not the cause, whatever the case says, and it counts as no fai
 """
 
 from . import entries, parts
+from .tongue import phrase
 
 GONE = ("sent_back", "scrapped")
 TO_RETURN = ("bench", "warranty", "core")  # what comes before a return, and the return
@@ -115,8 +116,10 @@ def doubts(case):
         {
             "part": part_id,
             "entry": _bench_entry(case.trails.get(part_id)),
-            "text": "%s was named as the cause, and the bench found it good. Look again for what mended the miss."
-            % _sentence(case.trails.describe(case.trails.get(part_id))),
+            "text": phrase(
+                "{part} was named as the cause, and the bench found it good. Look again for what mended the miss.",
+                part=_sentence(case.trails.describe(case.trails.get(part_id))),
+            ),
         }
         for part_id in cleared(case)
     ]

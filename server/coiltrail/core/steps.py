@@ -1,6 +1,7 @@
 """A proposed step as plain data, in words (DEVELOPERS.md, "Shapes")."""
 
 from . import checks, faults, parts
+from .tongue import phrase
 
 NAMES = {"coil": "coil", "boot": "boot", "plug": "plug", "injector": "injector"}
 CAUTION_TORQUE = "The maker's torque for this engine comes before any value shown here."
@@ -17,10 +18,10 @@ def step(key, act, title, minutes, why, kind, body, how=(), needs="", caution=""
         "title": title,
         "minutes": _up(minutes),
         "why": why,
-        "how": list(how),
-        "needs": needs,
+        "how": [phrase(line) for line in how],
+        "needs": phrase(needs) if needs else "",
         "tools": [list(group) for group in tools],
-        "caution": caution,
+        "caution": phrase(caution) if caution else "",
         "kind": kind,
         "body": body,
         "saves": saves,
@@ -33,14 +34,14 @@ def check(key, place, cylinder, minutes, why, saves=None):
     body, where = {"check": key}, ""
     if place:
         body["place"] = place
-        where = ", " + parts.place_label(place)
+        where = parts.place_label(place)
     elif cylinder:
         body["cylinder"] = cylinder
-        where = ", cylinder %d" % cylinder
+        where = phrase("cylinder {n}", n=cylinder)
     return step(
         "check/%s/%s" % (key, place or cylinder or "engine"),
         "check",
-        declared["label"] + where,
+        ", ".join([phrase(declared["label"])] + ([where] if where else [])),
         minutes,
         why,
         "check",
@@ -59,7 +60,7 @@ def round_of(key, cylinders, why):
     return step(
         "round/" + key,
         "check",
-        declared["label"] + " on every cylinder",
+        phrase("{check} on every cylinder", check=phrase(declared["label"])),
         declared["minutes"] * cylinders,
         why,
         "check",
@@ -77,7 +78,7 @@ def swap(kind, one, other, minutes, why, saves=None):
     return step(
         "swap/%s/%d/%d" % (kind, one, other),
         "swap",
-        "Swap the %ss of %d and %d" % (NAMES[kind], one, other),
+        phrase("Swap the " + NAMES[kind] + "s of {one} and {other}", one=one, other=other),
         minutes,
         why,
         "parts_moved",
@@ -100,13 +101,17 @@ def repair(diagnosis, index, minutes, why):
         body = {"work": "replaced", "place": place, "removed": component.part}
     else:
         body = {"work": "mended", "component": component.name.partition("/")[0]}
-    title = "%s %s%s" % (faults.BY_KIND[component.kind]["mend"], component.label, diagnosis.now_at(index))
+    title = "%s %s%s" % (phrase(faults.BY_KIND[component.kind]["mend"]), component.label, diagnosis.now_at(index))
     return step("repair/" + component.name, "repair", title, minutes, why, "repair", body, caution=CAUTION_TORQUE)
 
 
 def hand_over(label, minutes, why):
     """The car goes on to a workshop, with the cause named where there is one."""
-    title = "Hand it on: %s is work for a workshop" % label if label else "Hand it on to a workshop"
+    title = (
+        phrase("Hand it on: {label} is work for a workshop", label=label)
+        if label
+        else phrase("Hand it on to a workshop")
+    )
     return step("hand_over", "ask", title, minutes, why, "case_closed", {})
 
 

@@ -6,6 +6,7 @@ which a swap would pass are drawn again, and so are those whose check character 
 """
 
 from . import plaintext
+from .tongue import phrase
 
 ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"  # Crockford base 32
 _ISO_7064 = plaintext.DIGITS + plaintext.LETTERS
@@ -28,7 +29,7 @@ def check_character(payload):
 def new_tag(random_bytes):
     """A code from at least six random bytes, or None when the draw must be repeated with fresh ones."""
     if len(random_bytes) < 6:
-        raise ValueError("a tag needs at least six random bytes")
+        raise ValueError(phrase("a tag needs at least six random bytes"))
     bits = 0
     for byte in random_bytes[:6]:
         bits = bits << 8 | byte
@@ -62,19 +63,25 @@ def check_tag(text):
         char = _READ_AS.get(char, char)
         if char not in ALPHABET:
             return {
-                "message": "A tag has only digits and letters without I, L, O, U; %s is none of them." % _shown(char)
+                "message": phrase(
+                    "A tag has only digits and letters without I, L, O, U; {shown} is none of them.", shown=_shown(char)
+                )
             }
         code += char
         if len(code) > LENGTH:
             break
     if not code:
-        return {"message": "Type the ten characters printed under the square."}
+        return {"message": phrase("Type the ten characters printed under the square.")}
     if len(code) < LENGTH:
-        return {"message": "A tag has ten characters; this has %d. Look for a missing one." % len(code)}
+        return {"message": phrase("A tag has ten characters; this has {n}. Look for a missing one.", n=len(code))}
     if len(code) > LENGTH:
-        return {"message": "A tag has ten characters; this has more. Look for one too many."}
+        return {"message": phrase("A tag has ten characters; this has more. Look for one too many.")}
     if check_character(code[:RANDOM]) != code[RANDOM]:
-        return {"message": "One character is wrong or two are swapped: compare %s with the tag." % with_groups(code)}
+        return {
+            "message": phrase(
+                "One character is wrong or two are swapped: compare {tag} with the tag.", tag=with_groups(code)
+            )
+        }
     return {"code": code}
 
 
@@ -86,7 +93,9 @@ def address(public_url, code):
     whole = plaintext.upper(public_url).rstrip("/") + "/T/" + code
     for char in whole:
         if char not in _QR_ALPHANUMERIC:
-            raise ValueError("%s in the shop's address cannot stand in a tag; use a plain host name" % _shown(char))
+            raise ValueError(
+                phrase("{shown} in the shop's address cannot stand in a tag; use a plain host name", shown=_shown(char))
+            )
     return whole
 
 
@@ -107,4 +116,4 @@ def _from_address(text):
 
 
 def _shown(char):
-    return char if " " < char <= "~" else "a sign that is not on the keyboard"
+    return char if " " < char <= "~" else phrase("a sign that is not on the keyboard")

@@ -9,6 +9,7 @@ is copied with its numbers bent.
 
 from . import checks, evidence, explanations, faults
 from .gradually import finish
+from .tongue import phrase
 
 FACTORS = (("halved", 0.5), ("doubled", 2.0))
 MOST_RIVALS = 3
@@ -102,17 +103,19 @@ def _source(case, entry_id):
 
 def _words(sort, name):
     if sort == "prior":
-        return "how often it is %s" % PRIOR_WORDS.get(name, "the " + faults.BY_KIND[name]["label"])
+        return phrase(
+            "how often it is {part}", part=phrase(PRIOR_WORDS.get(name, "the " + faults.BY_KIND[name]["label"]))
+        )
     if sort == "profile":
-        return "how a cylinder runs with %s" % PROFILE_WORDS.get(name, name.replace("_", " "))
+        return phrase("how a cylinder runs with {fault}", fault=phrase(PROFILE_WORDS.get(name, name.replace("_", " "))))
     if sort == "entry" and name in ENTRY_WORDS:
-        return "what is made of %s" % ENTRY_WORDS[name]
+        return phrase("what is made of {entries}", entries=phrase(ENTRY_WORDS[name]))
     for check, (sign, _) in sorted(evidence.CHECK_SIGNS.items()):
         if sign == name:
             name = check
     if name in checks.BY_KEY:
-        return "what is made of the check '%s'" % checks.BY_KEY[name]["label"]
-    return "what is made of the sign '%s'" % name.replace("_", " ")
+        return phrase("what is made of the check '{check}'", check=phrase(checks.BY_KEY[name]["label"]))
+    return phrase("what is made of the sign '{sign}'", sign=phrase(name.replace("_", " ")))
 
 
 # Numbers bent
@@ -230,20 +233,26 @@ def _margin(diagnosis, change, contenders):
 
 
 def _label(diagnosis, blamed):
-    return ", and ".join([diagnosis.label(index) for index in blamed]) or "something else"
+    return phrase(", and ").join([diagnosis.label(index) for index in blamed]) or phrase("something else")
 
 
 def _told(label, now, rows):
     toppled = [row for row in rows if not row["holds"]]
     if toppled:
-        text = "It hangs on %s: %s in odds, %s leads instead." % (
-            toppled[0]["label"],
-            "halved" if toppled[0]["halved"] < 0.0 else "doubled",
-            toppled[0]["becomes"],
+        text = phrase(
+            "It hangs on {numbers}: halved in odds, {rival} leads instead."
+            if toppled[0]["halved"] < 0.0
+            else "It hangs on {numbers}: doubled in odds, {rival} leads instead.",
+            numbers=toppled[0]["label"],
+            rival=toppled[0]["becomes"],
         )
     else:
-        text = "It holds with every group of numbers halved or doubled in odds"
-        text += "; most of it hangs on %s." % rows[0]["label"] if rows else "."
+        holds = "It holds with every group of numbers halved or doubled in odds"
+        text = (
+            phrase(holds + "; most of it hangs on {numbers}.", numbers=rows[0]["label"])
+            if rows
+            else phrase(holds + ".")
+        )
     return {
         "label": label,
         "holds": not toppled,

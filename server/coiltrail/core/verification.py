@@ -8,6 +8,7 @@ cause is judged by what was known before it was driven, so that no clean minute 
 
 from . import canonical, codes, entries, faults, posterior, readings
 from .gradually import finish
+from .tongue import phrase
 
 # What a drive without counts tells of the rate before, as (misses, minutes). Estimate, from memory.
 FELT_AS = {"always": (60.0, 1.0), "sometimes": (2.0, 5.0)}
@@ -54,7 +55,7 @@ def fixing(case, diagnosis):
     driven = sum([body["minutes"] for body in counting])
     uncounted = sum([body["minutes"] for body in since if clean(body)]) - driven
     if any(not clean(body) for body in since):
-        text = "It still misses: this repair was not it, or not all."
+        text = phrase("It still misses: this repair was not it, or not all.")
         return {"p": 0.0, "driven": driven, "uncounted": uncounted, "to_95": None, "to_99": None, "text": text}
     prior = yield from _prior(case, diagnosis, repairs)
     misses, minutes = _before(case, first)
@@ -63,8 +64,12 @@ def fixing(case, diagnosis):
     to = [minutes_to(sure, prior, shape, minutes, driven) for sure in (0.95, 0.99)]
     text = _text(p, driven, to)
     if uncounted:
-        words = " and ".join([CONDITION_WORDS[condition] for condition in provoked])
-        text += " %s more do not count: it used to miss %s." % (canonical.number(uncounted), words)
+        words = phrase(" and ").join([phrase(CONDITION_WORDS[condition]) for condition in provoked])
+        text += " " + phrase(
+            "{minutes} more do not count: it used to miss {when}.",
+            minutes=canonical.number(uncounted),
+            when=words,
+        )
     return {"p": p, "driven": driven, "uncounted": uncounted, "to_95": to[0], "to_99": to[1], "text": text}
 
 
@@ -125,8 +130,8 @@ def clean(body):
 def percent(p):
     """A probability in words that do not promise too much."""
     if p > 0.99:
-        return "more than 99 in 100"
-    return "about %d in 100" % round(100 * p)
+        return phrase("more than 99 in 100")
+    return phrase("about {n} in 100", n=round(100 * p))
 
 
 # The record before the repair
@@ -201,13 +206,14 @@ def _worked_on(case, model, moment, body):
 
 def _text(p, driven, to):
     if driven <= 0:
-        return "Not driven yet: a repair is proved on the road."
+        return phrase("Not driven yet: a repair is proved on the road.")
     if p >= 0.99:
-        return "Clean for %s minutes: fixed, as far as can be told." % canonical.number(driven)
-    return "Clean for %s minutes: not proved yet; %d more for 95 %%, %d for 99 %%." % (
-        canonical.number(driven),
-        _up(to[0]),
-        _up(to[1]),
+        return phrase("Clean for {minutes} minutes: fixed, as far as can be told.", minutes=canonical.number(driven))
+    return phrase(
+        "Clean for {minutes} minutes: not proved yet; {to_95} more for 95 %, {to_99} for 99 %.",
+        minutes=canonical.number(driven),
+        to_95=_up(to[0]),
+        to_99=_up(to[1]),
     )
 
 

@@ -5,6 +5,7 @@ last four characters are digits: from memory.
 """
 
 from . import plaintext
+from .tongue import phrase
 
 LENGTH = 17
 WEIGHTS = (8, 7, 6, 5, 4, 3, 2, 10, 0, 9, 8, 7, 6, 5, 4, 3, 2)
@@ -52,33 +53,35 @@ def check_vin(text, this_year=None):
     if vin != typed:
         return _never_used(answer, typed, vin, right, checked)
     if right:
-        return _say(answer, "good", "The check digit is right.")
+        return _say(answer, "good", phrase("The check digit is right."))
     if not checked:
         return _say(
             answer,
             "unchecked",
-            "Outside North America the ninth character need not be a check digit, so this cannot be checked. If the car"
-            " was made for North America, compare it with the plate: there it would be wrong.",
+            phrase(
+                "Outside North America the ninth character need not be a check digit, so this cannot be checked. "
+                "If the car was made for North America, compare it with the plate: there it would be wrong."
+            ),
         )
     answer["year"] = None  # the slip may sit in its character
     near = _corrections(vin)
     answer["candidates"] = near[:_MOST_SHOWN]
     answer["likely"] = near[0] if len(near) == 1 else None  # of several the first is right too seldom to be named
-    return _say(answer, "slip", "The check digit is wrong: compare it with the plate." + _offered(answer))
+    return _say(answer, "slip", phrase("The check digit is wrong: compare it with the plate.") + _offered(answer))
 
 
 def region_of(vin):
     """The part of the world whose body gave out the first character, or None for 0, which nobody has."""
     first = vin[0]
     if first == "7" and vin[1] not in "ABCDE":
-        return "North America"  # later blocks of 7 went to the United States
+        return phrase("North America")  # later blocks of 7 went to the United States
     for region, firsts in (
-        ("Africa", "ABCDEFGH"),
-        ("Asia", "JKLMNPR"),
-        ("Europe", "STUVWXYZ"),
-        ("North America", "12345"),
-        ("Oceania", "67"),
-        ("South America", "89"),
+        (phrase("Africa"), "ABCDEFGH"),
+        (phrase("Asia"), "JKLMNPR"),
+        (phrase("Europe"), "STUVWXYZ"),
+        (phrase("North America"), "12345"),
+        (phrase("Oceania"), "67"),
+        (phrase("South America"), "89"),
     ):
         if first in firsts:
             return region
@@ -119,33 +122,39 @@ def _cleaned(text):
 def _impossible(typed):
     for at, char in enumerate(typed):
         if char not in VALUES and char not in _NEVER:
-            return "Character %d cannot stand in a VIN: only digits and capital letters without I, O, Q." % (at + 1)
+            return phrase(
+                "Character {n} cannot stand in a VIN: only digits and capital letters without I, O, Q.", n=at + 1
+            )
     if not typed:
-        return "Type the 17 characters from the plate at the windscreen or the door."
+        return phrase("Type the 17 characters from the plate at the windscreen or the door.")
     if len(typed) < LENGTH:
         missing = LENGTH - len(typed)
-        return "A VIN has 17 characters; %d %s missing. Cars before 1981 may have shorter ones: then leave it so." % (
-            missing,
-            "is" if missing == 1 else "are",
+        return phrase(
+            "A VIN has 17 characters; {n} is missing. Cars before 1981 may have shorter ones: then leave it so."
+            "|A VIN has 17 characters; {n} are missing. Cars before 1981 may have shorter ones: then leave it so.",
+            n=missing,
         )
     if len(typed) > LENGTH:
-        return "A VIN has 17 characters; this has %d too many." % (len(typed) - LENGTH)
+        return phrase("A VIN has 17 characters; this has {n} too many.", n=len(typed) - LENGTH)
     return None
 
 
 def _never_used(answer, typed, vin, right, checked):
     wrong = sorted(set([char for char in typed if char in _NEVER]))
-    message = "%s is never used in a VIN: read as %s." % (
-        " and ".join(wrong),
-        " and ".join([_NEVER[char] for char in wrong]),
+    message = phrase(
+        "{wrong} is never used in a VIN: read as {meant}.",
+        wrong=phrase(" and ").join(wrong),
+        meant=phrase(" and ").join([_NEVER[char] for char in wrong]),
     )
     if right or not checked:
         answer["likely"] = vin
         answer["candidates"] = [vin]
-        message += " With that the check digit is right." if right else " It cannot be checked further here."
+        message += " " + phrase(
+            "With that the check digit is right." if right else "It cannot be checked further here."
+        )
     else:
         answer["year"] = None
-        message += " Even so the check digit is wrong: compare it with the plate."
+        message += " " + phrase("Even so the check digit is wrong: compare it with the plate.")
     return _say(answer, "slip", message)
 
 
@@ -186,7 +195,7 @@ def _could_be(vin):
 
 def _offered(answer):
     if answer["likely"]:
-        return " Likely: %s." % answer["likely"]
+        return " " + phrase("Likely: {likely}.", likely=answer["likely"])
     if answer["candidates"]:
-        return " It may be %s." % " or ".join(answer["candidates"])
+        return " " + phrase("It may be {candidates}.", candidates=phrase(" or ").join(answer["candidates"]))
     return ""

@@ -6,6 +6,7 @@ likely; the findings then say which of them agrees with how the engine runs.
 
 from . import casefile, readings
 from .posterior import Posterior
+from .tongue import phrase
 
 MOST_WAYS = 16  # with more parts out of sight than make so many ways, the last of them stay where nobody knows
 
@@ -64,7 +65,7 @@ class Average:
     def marginal_steps(self):
         """Posterior of the paths of every component of ``model``, in steps (``gradually``)."""
         if not self.evidence > 0.0:
-            raise ValueError("These findings cannot all be true together; strike the one that is wrong.")
+            raise ValueError(phrase("These findings cannot all be true together; strike the one that is wrong."))
         total = None
         for told in self.each:
             told.share = told.solved.evidence / (self.evidence * len(self.each))
