@@ -1,11 +1,13 @@
 """What the phone downloads: complete, checked by hash, and nothing else."""
 
+import ast
 import gzip
 import hashlib
 import json
 import os
 import re
 
+import brotli
 import pytest
 
 from coiltrail import languages, shell
@@ -47,8 +49,9 @@ def test_the_release_lists_every_file_with_its_hash(client):
     release = client.get("/release.json").json
     paths = [file["path"] for file in release["files"]]
     assert paths == sorted(paths)
-    assert {path for path in paths if not path.startswith("/core/")} == {
+    assert set(paths) == {
         "/",
+        "/core.json",
         "/app/main.js",
         "/app/screens/one.js",
         "/field/log.js",
@@ -80,10 +83,35 @@ def test_the_worker_is_served_for_all_of_the_site_and_not_listed(client):
     assert response.mimetype == "text/javascript"
 
 
-def test_the_portable_core_is_served_as_it_is(client):
-    for path in shell.CORE.glob("*.py"):
-        assert client.get(f"/core/{path.name}").data == path.read_bytes()
-    assert "/core/entries.py" in [file["path"] for file in client.get("/release.json").json["files"]]
+def test_the_portable_core_is_served_whole_but_for_its_words(client):
+    sent = client.get("/core.json").json
+    assert set(sent) == {path.name for path in shell.CORE.glob("*.py")}
+    for name, source in sent.items():
+        assert code_of(source) == code_of((shell.CORE / name).read_text()), name
+        assert '"""' not in source, name
+
+
+def code_of(source):
+    """What runs of a source: everything but docstrings."""
+    tree = ast.parse(source)
+    for node in ast.walk(tree):
+        body = getattr(node, "body", None)
+        if isinstance(body, list):
+            text = [one for one in body if isinstance(one, ast.Expr) and isinstance(one.value, ast.Constant)]
+            node.body = [one for one in body if one not in text and not isinstance(one, ast.Pass)]
+    return ast.dump(tree)
+
+
+def test_what_is_packed_lies_there_in_the_order_of_the_list(client, pwa):
+    (pwa / "index.html").write_text('<link rel="modulepreload" href="/app/main.js" />')
+    files = client.get("/release.json").json["files"]
+    packed = [file for file in files if "pack" in file]
+    assert [file["path"] for file in packed] == ["/app/screens/one.js", "/field/log.js"], "main.js comes with the page"
+    for file in packed:
+        assert (file["type"], client.get(file["pack"]).data) == ("text/javascript", client.get(file["path"]).data)
+    (pwa / "app" / "two.js").write_text("// two")
+    assert client.get("/packs/app").data == b"// one" + b"// two"
+    assert_error(client.get("/packs/vendor"), 404, "not_found")
 
 
 def test_kinds_are_the_cores_declaration(client):
@@ -92,17 +120,18 @@ def test_kinds_are_the_cores_declaration(client):
 
 def test_files_are_sent_compressed_to_whoever_takes_it(client):
     plain = client.get("/app/main.js")
-    zipped = client.get("/app/main.js", headers={"Accept-Encoding": "gzip, br"})
-    assert zipped.headers["Content-Encoding"] == "gzip"
-    assert gzip.decompress(zipped.data) == plain.data
-    assert len(zipped.data) < len(plain.data)
+    zipped = client.get("/app/main.js", headers={"Accept-Encoding": "gzip"})
+    smaller = client.get("/app/main.js", headers={"Accept-Encoding": "gzip, br"})
+    assert (zipped.headers["Content-Encoding"], smaller.headers["Content-Encoding"]) == ("gzip", "br")
+    assert gzip.decompress(zipped.data) == brotli.decompress(smaller.data) == plain.data
+    assert len(smaller.data) < len(zipped.data) < len(plain.data)
     assert "Content-Encoding" not in plain.headers
-    for response in (plain, zipped):
+    for response in (plain, zipped, smaller):
         assert response.headers["Vary"] == "Accept-Encoding"
         assert response.headers["Cache-Control"] == "no-cache"
 
 
-@pytest.mark.parametrize("encoding", ["", "gzip"])
+@pytest.mark.parametrize("encoding", ["", "gzip", "br"])
 def test_a_file_that_did_not_change_is_not_sent_again(client, pwa, encoding):
     headers = {"Accept-Encoding": encoding}
     tag = client.get("/app/main.js", headers=headers).headers["ETag"]
@@ -131,14 +160,9 @@ def test_a_file_that_did_not_change_is_not_sent_again(client, pwa, encoding):
         "/vendor/idb",
         "/vendor/..%2f..%2fpackage.json",
         "/vendor//etc/passwd",
-        "/core/../app.py",
-        "/core/..%2fapp.py",
-        "/core/__pycache__/engine.cpython-311.pyc",
-        "/core/",
-        "/core/engine",
-        "/core/ENGINE.PY",
-        "/core/engine.py%00",
-        "/core/engine.py/",
+        "/core/engine.py",
+        "/packs/",
+        "/packs/core",
         "/field/log.js%00.png",
         "/app/main.js\\..\\..\\package.json",
         "/node_modules/idb/build/index.js",
@@ -171,11 +195,28 @@ def test_what_the_real_modules_import_is_served(app, stranger):
     imports = json.loads(re.search(r'importmap">(.*?)</script>', stranger.get("/").text, re.DOTALL)[1])["imports"]
     for path in files:
         if path.endswith((".js", ".mjs")) and not path.startswith("/vendor/@micropython"):
-            text = re.sub(r"/\*.*?\*/|(?m:^\s*//.*$)", "", stranger.get(path).text, flags=re.DOTALL)
-            for name in re.findall(
-                r"""(?:^|[;}\s])(?:import|export)\s*[^'"();=]*?(?:from\s*)?["']([^"'\s]+)["']""", text
-            ):
+            for name in imported(stranger.get(path).text):
                 assert resolved(name, path, imports) in files, f"{path} imports {name}"
+
+
+def test_the_page_asks_at_once_for_all_that_its_start_imports(stranger):
+    """index.html lists what main.js imports, directly or not: found out import by import it takes five rounds."""
+    page = stranger.get("/").text
+    imports = json.loads(re.search(r'importmap">(.*?)</script>', page, re.DOTALL)[1])["imports"]
+    needed, found = ["/app/main.js"], set()
+    while needed:
+        path = needed.pop()
+        if path not in found:
+            found.add(path)
+            needed += [resolved(name, path, imports) for name in imported(stranger.get(path).text)]
+    listed = set(re.findall(r'rel="modulepreload" href="([^"]+)"', page))
+    assert listed == found - {"/app/main.js"}, "write the difference into pwa/index.html"
+
+
+def imported(source):
+    """Names that a module imports before it runs."""
+    text = re.sub(r"/\*.*?\*/|(?m:^\s*//.*$)", "", source, flags=re.DOTALL)
+    return re.findall(r"""(?:^|[;}\s])(?:import|export)\s*[^'"();=]*?(?:from\s*)?["']([^"'\s]+)["']""", text)
 
 
 def resolved(name, path, imports):

@@ -1,7 +1,7 @@
 /** The page starts: what the forms follow first, then the first screen; everything slower after it. */
 import { render } from 'preact';
-import { startWhenIdle } from '../field/core.js';
-import { watchRelease } from '../field/release.js';
+import { startCore } from '../field/core.js';
+import { onceKept, watchRelease } from '../field/release.js';
 import { askWhoAgain } from '../field/session.js';
 import { startSync } from '../field/sync-triggers.js';
 import { App } from './app.js';
@@ -11,14 +11,19 @@ import { html } from './html.js';
 import { followIdle } from './idle.js';
 import { followOpenCase } from './open-case.js';
 import { followPerson, readPerson } from './person.js';
-import { readScreensWhenIdle } from './screens.js';
+import { route } from './route.js';
+import { caseScreens, readScreensWhenIdle } from './screens.js';
 import { followTerms } from './shop-terms.js';
 import { CannotStart } from './screens/cannot-start.js';
 
 const page = /** @type {HTMLElement} */ (document.getElementById('page'));
 page.replaceChildren();
 
-watchRelease();
+if (route.value.name === 'case') {
+  // What a case needs is fetched beside everything else, not after it.
+  startCore();
+  void caseScreens['']().catch(() => undefined);
+}
 try {
   await Promise.all([loadDeclaration(), readPerson(), followIdle()]);
   followPerson();
@@ -26,10 +31,13 @@ try {
   followOpenCase();
   followTerms();
   render(html`<${App} />`, page);
+  watchRelease();
   startSync();
   void askWhoAgain();
-  startWhenIdle();
-  readScreensWhenIdle();
+  // On a first visit these come from what the worker has just put on the phone: nothing travels twice.
+  await onceKept();
+  startCore();
+  await readScreensWhenIdle();
 } catch (trouble) {
   render(html`<${CannotStart} message=${trouble instanceof Error ? trouble.message : String(trouble)} />`, page);
 }

@@ -68,10 +68,11 @@ async function start(id) {
 async function readAgain(id) {
   try {
     const [entries, here] = await Promise.all([entriesOf(id), onlyHere(id)]);
+    const opening = !openCase.value?.entries;
     // Sent to the shop, but nothing new: there is nothing to think over again.
     if (sameIds(openCase.value?.entries, entries)) return change({ onlyHere: here }, id);
     change({ entries, onlyHere: here, thinking: entries.length > 0 }, id);
-    if (entries.length) await think(id, entries);
+    if (entries.length) await think(id, entries, opening ? 0 : QUIET);
   } catch (trouble) {
     const message = trouble instanceof Error ? trouble.message : String(trouble);
     change({ viewTrouble: message, thinking: false }, id);
@@ -87,14 +88,14 @@ function sameIds(one, two) {
   return one?.length === two.length && two.every((entry, index) => entry.id === one[index].id);
 }
 
-/** @param {string} id @param {Entry[]} entries */
-async function think(id, entries) {
+/** @param {string} id @param {Entry[]} entries @param {number} quiet  ms to wait for further entries */
+async function think(id, entries, quiet) {
   const view = await ask('view', { entries }, { topic: `view/${id}`, priority: 2 });
   if (view.error?.code === 'superseded') return;
   if (view.error) return change({ viewTrouble: view.error.message, thinking: false }, id);
   change({ view, viewTrouble: '' }, id);
   // In a round entries come one after the other: only the last of them is worth the long thought.
-  await new Promise((resolve) => setTimeout(resolve, QUIET));
+  await new Promise((resolve) => setTimeout(resolve, quiet));
   if (openCase.value?.id !== id || openCase.value.entries !== entries) return;
   const asked = { entries, ...moneyForDiagnosis(), ...toolsForDiagnosis() };
   const diagnosis = await ask('diagnosis', asked, { topic: `diagnosis/${id}`, priority: -1 });
@@ -140,7 +141,7 @@ export function thinkAgain() {
   const open = openCase.value;
   if (open?.entries?.length) {
     change({ thinking: true, viewTrouble: '', diagnosisTrouble: '' }, open.id);
-    void think(open.id, open.entries);
+    void think(open.id, open.entries, 0);
   }
 }
 

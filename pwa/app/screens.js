@@ -71,12 +71,18 @@ export const caseScreens = {
   report: async () => (await import('./screens/report.js')).Report,
 };
 
-/** Read all screens while nothing else is to be done, so that none makes its first tap wait. */
-export function readScreensWhenIdle() {
-  const read = () => {
-    // What cannot be had now is tried again when it is wanted.
-    for (const load of [...Object.values(screens), ...Object.values(caseScreens)]) void load().catch(() => undefined);
-  };
-  if ('requestIdleCallback' in window) requestIdleCallback(read, { timeout: 1000 });
-  else setTimeout(read, 1000);
+/** Read all screens, one by one while nothing else is to be done, so that none makes its first tap wait. */
+export async function readScreensWhenIdle() {
+  for (const load of [...Object.values(caseScreens), ...Object.values(screens)]) {
+    await idle();
+    await load().catch(() => undefined); // what cannot be had now is tried again when it is wanted
+  }
+}
+
+/** @returns {Promise<unknown>} */
+function idle() {
+  return new Promise((resolve) => {
+    if ('requestIdleCallback' in window) requestIdleCallback(resolve, { timeout: 1000 });
+    else setTimeout(resolve, 50);
+  });
 }

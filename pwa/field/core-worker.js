@@ -64,14 +64,14 @@ async function answerTo({ id, name, args }) {
 async function start() {
   const [runtime, files, texts] = await Promise.all([
     loadMicroPython({ heapsize: HEAP_BYTES, stdout: console.info }),
-    coreFiles(),
+    fetched('/core.json').then((answer) => answer.json()),
     catalogue(new URL(self.location.href).searchParams.get('language') ?? 'en'),
   ]);
   for (const folder of ['/lib', PACKAGE, `${PACKAGE}/core`]) {
     if (!runtime.FS.analyzePath(folder).exists) runtime.FS.mkdir(folder);
   }
   runtime.FS.writeFile(`${PACKAGE}/__init__.py`, '');
-  for (const { name, text } of files) runtime.FS.writeFile(`${PACKAGE}/core/${name}`, text);
+  for (const [name, text] of Object.entries(files)) runtime.FS.writeFile(`${PACKAGE}/core/${name}`, text);
   const arithmetic = machines(runtime._module);
   runtime.registerJsModule('phone_machines', arithmetic);
   runtime.runPython(`import sys, gc\ngc.threshold(${COLLECT_BYTES})\nif '/lib' not in sys.path: sys.path.append('/lib')`);
@@ -90,17 +90,6 @@ async function catalogue(language) {
 function speak(runtime, texts) {
   runtime.globals.set('TEXTS', texts);
   runtime.runPython('import json\nfrom coiltrail.core import tongue\ntongue.use(json.loads(TEXTS))\ndel TEXTS');
-}
-
-/** The core's files, as the release list names them. */
-async function coreFiles() {
-  const { files } = await (await fetched('/release.json')).json();
-  const paths = files.map((/** @type {{path: string}} */ file) => file.path);
-  return Promise.all(
-    paths
-      .filter((/** @type {string} */ path) => path.startsWith('/core/'))
-      .map(async (/** @type {string} */ path) => ({ name: path.slice('/core/'.length), text: await (await fetched(path)).text() })),
-  );
 }
 
 /** @param {string} path */

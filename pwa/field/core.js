@@ -56,11 +56,9 @@ export function ask(name, args = {}, { priority = 0, topic } = {}) {
   });
 }
 
-/** Start the runtime when the page has nothing better to do. */
-export function startWhenIdle() {
-  const start = () => void (worker ??= newWorker());
-  if ('requestIdleCallback' in window) requestIdleCallback(start, { timeout: 5_000 });
-  else setTimeout(start, 1_000);
+/** Start the runtime before anything is asked. */
+export function startCore() {
+  worker ??= newWorker();
 }
 
 /** @param {string} topic */

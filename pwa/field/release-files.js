@@ -2,7 +2,13 @@
  * The files of one release in a cache of their own: all of them, each checked against its hash, or the installation fails.
  * Those that the list calls `later` do not hold up the first start: `bringLater` gets them when there is time.
  *
- * @typedef {{path: string, sha256: string, later?: boolean}} File
+ * @typedef {object} Listed  a file of the release list
+ * @property {string} path
+ * @property {string} sha256
+ * @property {number} bytes
+ * @property {string} [pack]  address of the pack that it is part of
+ * @property {string} [type]  its content type, if it is packed
+ * @property {boolean} [later]
  */
 import { sha256Of } from './hash.js';
 import { phrase } from './tongue.js';
@@ -21,9 +27,9 @@ export async function installRelease(release) {
   const { release: newest, files } = await list.clone().json();
   if (newest !== release) throw new Error(phrase('Another release has come out meanwhile; it is installed next time.'));
   const cache = await caches.open(cacheOf(release));
-  await Promise.all(
-    files.map(async (/** @type {File} */ file) => (await keepHeld(cache, file)) || file.later || fetchInto(cache, file)),
-  );
+  const missing = await notHeld(cache, files);
+  await keepPacked(cache, files, missing);
+  await Promise.all([...missing.values()].filter((file) => !file.later).map((file) => fetchInto(cache, file)));
   await cache.put('/release.json', list);
   // A release that was activated meanwhile has swept this one's files away with the old ones.
   if (!(await fileOf(release, '/release.json'))) throw new Error(phrase('Interrupted by another release.'));
@@ -48,7 +54,7 @@ export async function bringLater(release) {
   const list = await fileOf(release, '/release.json');
   const { files } = (await list?.json()) ?? { files: [] };
   const cache = await caches.open(cacheOf(release));
-  for (const file of files.filter((/** @type {File} */ file) => file.later)) {
+  for (const file of files.filter((/** @type {Listed} */ file) => file.later)) {
     if (!(await cache.match(file.path))) await fetchInto(cache, file);
   }
 }
@@ -56,27 +62,59 @@ export async function bringLater(release) {
 /**
  * What an earlier attempt or release left is used again when it is the same, so that a bad link gets there bit by bit.
  * @param {Cache} cache
- * @param {File} file
- * @returns {Promise<boolean>} whether there was such a one
+ * @param {Listed[]} files
+ * @returns {Promise<Map<string, Listed>>} by path, what is still to be fetched
  */
-async function keepHeld(cache, { path, sha256 }) {
+async function notHeld(cache, files) {
+  const missing = new Map(files.map((file) => [file.path, file]));
   for (const name of await cacheNames()) {
-    const held = await caches.match(path, { cacheName: name });
-    if (held && (await hashOf(held)) === sha256) {
+    const others = await caches.open(name);
+    for (const { path, sha256 } of [...missing.values()]) {
+      const held = await others.match(path);
+      if (!held || (await hashOf(held)) !== sha256) continue;
       await cache.put(path, held);
-      return true;
+      missing.delete(path);
     }
   }
-  return false;
+  return missing;
 }
 
 /**
+ * Fetch together what is missing of a pack, where that is most of it. What is kept goes from `missing`; the rest,
+ * whatever the reason, is fetched by itself afterwards.
  * @param {Cache} cache
- * @param {File} file
+ * @param {Listed[]} files  all, which is the order within the packs
+ * @param {Map<string, Listed>} missing
+ */
+async function keepPacked(cache, files, missing) {
+  for (const pack of new Set(files.map((file) => file.pack))) {
+    const packed = files.filter((file) => file.pack === pack);
+    const wanted = packed.filter((file) => missing.has(file.path));
+    if (!pack || sizeOf(wanted) < sizeOf(packed) / 2) continue;
+    const answer = await bring(pack, 'no-store').catch(() => null);
+    const bytes = await answer?.arrayBuffer().catch(() => null);
+    let at = 0;
+    for (const { path, sha256, bytes: size, type = '' } of bytes ? packed : []) {
+      const body = /** @type {ArrayBuffer} */ (bytes).slice(at, (at += size));
+      if ((await sha256Of(body)) !== sha256) continue;
+      await cache.put(path, new Response(body, { headers: { 'Content-Type': type } }));
+      missing.delete(path);
+    }
+  }
+}
+
+/** @param {Listed[]} files */
+function sizeOf(files) {
+  return files.reduce((sum, file) => sum + file.bytes, 0);
+}
+
+/**
+ * What the page has just loaded need not travel twice; a spoilt copy in the browser's own cache is passed over.
+ * @param {Cache} cache
+ * @param {Listed} file
  */
 async function fetchInto(cache, { path, sha256 }) {
-  // What the page has just loaded need not travel twice; a spoilt copy in the browser's own cache is passed over.
-  for (const mode of /** @type {const} */ (['no-cache', 'reload'])) {
+  for (const mode of /** @type {const} */ (['force-cache', 'reload'])) {
     const response = await bring(path, mode);
     if ((await hashOf(response)) === sha256) return cache.put(path, response);
   }

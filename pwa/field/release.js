@@ -12,6 +12,7 @@ import { phrase } from './tongue.js';
 
 const LOOK_AGAIN_MS = 60 * 60_000;
 const LATER_MS = 5_000; // after the first start, for what that did not wait for
+const KEPT_WITHIN_MS = 30_000; // then the page no longer waits for it
 const IN_HAND = 'coiltrail.in-hand'; // shared while something is in hand, exclusive while a release takes over
 
 const state = observable(/** @type {ReleaseState} */ ({ offline: 'none', waiting: false, error: '' }));
@@ -89,6 +90,16 @@ function follow(registration) {
     followInstalling(registration);
   }
   show(registration);
+}
+
+/** Resolves when what the page fetches comes from the phone: at once but on a first visit, or where that cannot be. */
+export async function onceKept() {
+  const workers = navigator.serviceWorker;
+  if (!workers || workers.controller) return;
+  await Promise.race([
+    new Promise((resolve) => workers.addEventListener('controllerchange', resolve, { once: true })),
+    new Promise((resolve) => setTimeout(resolve, KEPT_WITHIN_MS)),
+  ]);
 }
 
 /** @param {ServiceWorkerRegistration} registration */

@@ -89,6 +89,12 @@ def _parser() -> argparse.ArgumentParser:
     thinking.add_argument("--limit", type=float, default=60, metavar="S", help="seconds for one figure (default: 60)")
     thinking.add_argument("--json", action="store_true", help="print JSON for programs")
 
+    phone = command("field", _bench_field, "How fast the phone's side is, with a full store and no signal.", benches)
+    phone.add_argument("--photos", type=int, default=3000, help="how many the phone holds (default: 3000)")
+    phone.add_argument("--throttle", type=float, default=4, help="so many times slower is the page (default: 4)")
+    phone.add_argument("--no-lighthouse", action="store_true", help="leave Lighthouse out")
+    phone.add_argument("--json", action="store_true", help="print JSON for programs")
+
     load = command("load-demo", _load_demo, "Load the invented shop.")
     load.add_argument("folder", type=Path, metavar="DIR", help="directory with shop.json, logs and photos")
     return parser
@@ -292,6 +298,14 @@ def _bench_diagnosis(options: argparse.Namespace) -> None:
     from .bench import diagnosis
 
     diagnosis.run(options.cylinders, options.swaps, options.quick, options.json, options.limit)
+
+
+def _bench_field(options: argparse.Namespace) -> None:
+    from .bench import field
+
+    if options.photos < 0 or not 1 <= options.throttle <= 50:
+        raise Trouble("--photos: give 0 or more. --throttle: give 1 (as fast as it goes) to 50.")
+    field.run(options.photos, options.throttle, not options.no_lighthouse, options.json)
 
 
 def _load_demo(options: argparse.Namespace) -> None:

@@ -1,19 +1,22 @@
-"""What a phone downloads: the page, the core's files, third-party modules, and the list of all of them.
+"""What a phone downloads: the page, the core, third-party modules, and the list of all of them.
 
 Nothing here needs a sign-in: a login page could otherwise be stored as part of the application. The list
 (``/release.json``) carries the hash of every file; the phone installs from it, and keeps only what is its hash.
 """
 
+import ast
 import base64
 import gzip
 import hashlib
 import json
 import mimetypes
 import re
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 from dataclasses import dataclass
+from functools import cache, lru_cache, partial
 from pathlib import Path
 
+import brotli
 from flask import Blueprint, Flask, Response, current_app, request
 from werkzeug.exceptions import NotFound
 
@@ -43,20 +46,33 @@ LATER = (
     "zxing-wasm/dist/es/share.js",
     "zxing-wasm/dist/reader/zxing_reader.wasm",
 )
+# Folders whose files travel together as /packs/<folder> on a first visit: one answer in place of two hundred.
+PACKED = ("app", "field", "icons", "styles")
+# A worker's policy stands in the headers of its own answer, so its script is never taken out of a pack.
+NOT_PACKED = ("/field/core-worker.js",)
 # The browser keeps the service worker itself; everything else the worker keeps.
 NOT_INSTALLED = ("/sw.js",)
-
-_LATER_ADDRESSES = {f"/vendor/{name}" for name in LATER}
 
 _TYPES = {
     ".js": "text/javascript",
     ".mjs": "text/javascript",
-    ".py": "text/x-python",
     ".wasm": "application/wasm",
     ".webmanifest": "application/manifest+json",
 }
-_COMPRESSIBLE = ("text/", "application/json", "application/wasm", "application/manifest+json", "image/svg+xml")
+PACK_TYPE = "application/octet-stream"
+_COMPRESSIBLE = (
+    PACK_TYPE,
+    "text/",
+    "application/json",
+    "application/wasm",
+    "application/manifest+json",
+    "image/svg+xml",
+)
+# Best first. Brotli at its highest quality would make a first visitor wait seconds for another tenth.
+_ENCODINGS = {"br": partial(brotli.compress, quality=9), "gzip": partial(gzip.compress, compresslevel=9, mtime=0)}
 _IMPORT_MAP = re.compile(rb"<script\s[^>]*type=[\"']importmap[\"'][^>]*>(.*?)</script>", re.DOTALL | re.IGNORECASE)
+
+_LOADED = re.compile(r'<link rel="(?:modulepreload|stylesheet)" href="([^"]+)"')
 
 blueprint = Blueprint("shell", __name__)
 
@@ -66,14 +82,18 @@ class ShellFile:
     """A file as it is served."""
 
     body: bytes
-    gzipped: bytes | None
     sha256: str
     type: str
 
     @classmethod
     def of(cls, body: bytes, type_: str) -> "ShellFile":
-        gzipped = gzip.compress(body, 6, mtime=0) if type_.startswith(_COMPRESSIBLE) else None
-        return cls(body, gzipped, hashlib.sha256(body).hexdigest(), type_)
+        return cls(body, hashlib.sha256(body).hexdigest(), type_)
+
+    def encoding(self, accepted: Container[str]) -> str | None:
+        """The best of the encodings that are ``accepted``; None for what is packed in itself."""
+        if not self.type.startswith(_COMPRESSIBLE):
+            return None
+        return next((encoding for encoding in _ENCODINGS if encoding in accepted), None)
 
 
 class Shell:
@@ -81,9 +101,11 @@ class Shell:
 
     def __init__(self, pwa: Path):
         self.pwa = pwa
-        self.kinds = ShellFile.of(_json(entries.declaration()), "application/json")
-        self._languages = {
-            f"/languages/{language}.json": ShellFile.of(_json(languages.catalogue(language)), "application/json")
+        self._composed = {
+            "/kinds.json": _json_file(entries.declaration()),
+            "/core.json": _core_file(),
+        } | {
+            f"/languages/{language}.json": _json_file(languages.catalogue(language))
             for language in languages.LANGUAGES
             if language != languages.ENGLISH
         }
@@ -92,10 +114,8 @@ class Shell:
 
     def file(self, address: str) -> ShellFile | None:
         """The file served at ``address``. Addresses are looked up in a list, never joined to a path."""
-        if address == "/kinds.json":
-            return self.kinds
-        if address in self._languages:
-            return self._languages[address]
+        if address in self._composed:
+            return self._composed[address]
         path = self._paths.get(address)
         if path is None:
             self._paths = self._find()  # perhaps it is new
@@ -103,17 +123,39 @@ class Shell:
         return self._load(path) if path and path.is_file() else None
 
     def release(self) -> dict:
-        """``{"release": hash over all, "files": [{"path", "sha256", "bytes"}]}``, with ``"later": true`` on some."""
-        self._paths = self._find()
-        installed = {address: self._load(path) for address, path in self._paths.items() if address not in NOT_INSTALLED}
-        installed |= {"/kinds.json": self.kinds} | self._languages
-        files = [
-            {"path": address, "sha256": file.sha256, "bytes": len(file.body)}
-            | ({"later": True} if address in _LATER_ADDRESSES else {})
-            for address, file in sorted(installed.items())
-        ]
+        """``{"release": hash over all, "files": [{"path", "sha256", "bytes"}]}``, with ``pack`` and ``type`` if packed.
+
+        A pack is the bytes of its files, one after the other in the order of the list. A file that the first start
+        need not wait for has ``"later": true``.
+        """
+        installed = self._installed()
+        packs = self._packs(installed)
+        files = []
+        for address, file in installed.items():
+            packed = {"pack": packs[address], "type": file.type} if address in packs else {}
+            later = {"later": True} if _is_for_later(address) else {}
+            files.append({"path": address, "sha256": file.sha256, "bytes": len(file.body), **packed, **later})
         listed = "".join(f"{file['path']} {file['sha256']}\n" for file in files)
         return {"release": hashlib.sha256(listed.encode()).hexdigest(), "files": files}
+
+    def pack(self, address: str) -> ShellFile:
+        """The files that are packed at ``address`` as they are now; a phone that holds another list finds it out."""
+        installed = self._installed()
+        packed = [installed[path].body for path, pack in self._packs(installed).items() if pack == address]
+        return ShellFile.of(b"".join(packed), PACK_TYPE)
+
+    def _packs(self, installed: Mapping[str, ShellFile]) -> dict[str, str]:
+        """The pack of each file that is in one. What the page loads by itself need not travel again."""
+        page = installed.get("/")
+        alone = {*NOT_PACKED, *(_LOADED.findall(page.body.decode()) if page else ())}
+        folders = {path: path.split("/")[1] for path in installed if path not in alone}
+        return {path: f"/packs/{folder}" for path, folder in folders.items() if folder in PACKED}
+
+    def _installed(self) -> dict[str, ShellFile]:
+        """Every file that a phone keeps by its address, in the order of the list."""
+        self._paths = self._find()
+        read = {address: self._load(path) for address, path in self._paths.items() if address not in NOT_INSTALLED}
+        return dict(sorted((read | self._composed).items()))
 
     def import_map_hashes(self) -> list[str]:
         """Content security policy sources for the inline import map of the page."""
@@ -124,7 +166,6 @@ class Shell:
     def _find(self) -> dict[str, Path]:
         found = {address: self.pwa / name for address, name in PAGES.items()}
         found |= {f"/vendor/{name}": self.pwa / "node_modules" / name for name in (*VENDOR, *LATER)}
-        found |= {f"/core/{path.name}": path for path in CORE.glob("*.py")}
         for folder in FOLDERS:
             for path in (self.pwa / folder).rglob("*"):
                 if not any(part.startswith(".") for part in path.relative_to(self.pwa).parts):
@@ -155,7 +196,8 @@ def of_app() -> Shell:
 @blueprint.get("/sw.js")
 @blueprint.get("/manifest.webmanifest")
 @blueprint.get("/kinds.json")
-@blueprint.get("/<any(app, field, styles, icons, core, languages, vendor):folder>/<path:rest>")
+@blueprint.get("/core.json")
+@blueprint.get("/<any(app, field, styles, icons, languages, vendor):folder>/<path:rest>")
 def serve(**_: str) -> Response:
     """One file of the shell."""
     file = of_app().file(request.path)
@@ -167,6 +209,12 @@ def serve(**_: str) -> Response:
     return response
 
 
+@blueprint.get(f"/packs/<any({', '.join(PACKED)}):folder>")
+def pack(**_: str) -> Response:
+    """All files of a folder in one answer."""
+    return answer(of_app().pack(request.path))
+
+
 @blueprint.get("/release.json")
 def release() -> Response:
     """What to install, and the hash of each file."""
@@ -175,18 +223,41 @@ def release() -> Response:
 
 def answer(file: ShellFile) -> Response:
     """``file`` as a response: always asked for again, but sent only when it changed."""
-    zipped = file.gzipped is not None and "gzip" in request.accept_encodings
-    response = Response(file.gzipped if zipped else file.body, mimetype=file.type)
-    if zipped:
-        response.headers["Content-Encoding"] = "gzip"
+    encoding = file.encoding(request.accept_encodings)
+    response = Response(_encoded(file.body, encoding) if encoding else file.body, mimetype=file.type)
+    if encoding:
+        response.headers["Content-Encoding"] = encoding
     response.headers["Vary"] = "Accept-Encoding"
     response.headers["Cache-Control"] = "no-cache"
-    response.set_etag(file.sha256 + ("-gzip" if zipped else ""))
+    response.set_etag(f"{file.sha256}-{encoding}" if encoding else file.sha256)
     return response.make_conditional(request)
 
 
-def _json(data: Mapping) -> bytes:
-    return json.dumps(data, ensure_ascii=False, sort_keys=True).encode()
+@lru_cache(maxsize=1024)
+def _encoded(body: bytes, encoding: str) -> bytes:
+    return _ENCODINGS[encoding](body)
+
+
+@cache
+def _core_file() -> ShellFile:
+    return _json_file({path.name: without_words(path.read_text("utf-8")) for path in CORE.glob("*.py")})
+
+
+def without_words(source: str) -> str:
+    """Python source without comments and docstrings, which the phone need not fetch and read."""
+    tree = ast.parse(source)
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Module | ast.ClassDef | ast.FunctionDef) and ast.get_docstring(node) is not None:
+            node.body = node.body[1:] or [ast.Pass()]
+    return ast.unparse(tree)
+
+
+def _json_file(data: Mapping) -> ShellFile:
+    return ShellFile.of(json.dumps(data, ensure_ascii=False, sort_keys=True).encode(), "application/json")
+
+
+def _is_for_later(address: str) -> bool:
+    return address.startswith("/languages/") or address.removeprefix("/vendor/") in LATER
 
 
 def _type_of(path: Path) -> str:

@@ -5,6 +5,7 @@ import json
 import pytest
 
 from coiltrail.core import bridge
+from coiltrail.shell import CORE
 
 from .cases import CASE_OPENED
 from .conftest import run
@@ -42,7 +43,8 @@ def advance():
 
 @pytest.fixture
 def misbehaving(phone, page):
-    phone.route("**/core/bridge.py", lambda route: route.fulfill(body=MISBEHAVING))
+    files = {path.name: path.read_text() for path in CORE.glob("*.py")} | {"bridge.py": MISBEHAVING}
+    phone.route("**/core.json", lambda route: route.fulfill(json=files))
     return page
 
 
@@ -135,7 +137,7 @@ def test_a_hanging_worker_is_ended_and_the_next_ask_starts_anew(misbehaving):
 
 
 def test_without_the_core_the_answer_says_so(phone, page):
-    phone.route("**/core/bridge.py", lambda route: route.abort())
+    phone.route("**/core.json", lambda route: route.abort())
     assert run(page, "core.ask('engine', {cylinders: 4})")["error"]["code"] == "crashed"
-    phone.unroute("**/core/bridge.py")
+    phone.unroute("**/core.json")
     assert run(page, "core.ask('engine', {cylinders: 4})")["engine"]["cylinders"] == 4

@@ -85,7 +85,7 @@ def test_the_last_known_case_stands_at_once_where_the_core_cannot_be_had(new_pho
     page.goto(f"/#/case/{case}")
     drawing = page.get_by_role("group", name="Engine from above, 4 cylinders")
     expect(drawing.get_by_role("link", name="Cylinder 2, suspect")).to_be_visible(timeout=THOUGHT_MS)
-    phone.route("**/core/*.py", lambda route: route.abort())
+    phone.route("**/core.json", lambda route: route.abort())
     phone.route("**/sw.js*", lambda route: route.abort())
     page.goto("/#/")
     page.reload()

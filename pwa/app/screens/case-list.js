@@ -1,5 +1,5 @@
 /** The cases on this phone: open ones first, found by any words of car, plate or customer. */
-import { useState } from 'preact/hooks';
+import { useEffect, useState } from 'preact/hooks';
 import { caseListing, readCaseList } from '../case-list.js';
 import { html } from '../html.js';
 import { Icon } from '../pieces/icon.js';
@@ -10,10 +10,12 @@ import { phrase } from '../tongue.js';
 import { day } from '../words.js';
 
 const ENOUGH_TO_SEARCH = 6;
+const ROWS = 20; // drawn at once: a little more than a screen holds; the others follow, so many a frame
 
 /** @param {{beside?: boolean, open?: string | null}} props */
 export function CaseList({ beside = false, open = null }) {
   const [sought, setSought] = useState('');
+  const drawn = useDrawn(caseListing.value.cases?.length ?? 0);
   const { cases, trouble } = caseListing.value;
   if (trouble)
     return html`<${Notice} tone="trouble" title="The cases could not be read">
@@ -22,9 +24,11 @@ export function CaseList({ beside = false, open = null }) {
     <//>`;
   if (!cases) return html`<p class="soft" aria-busy="true">Reading the cases on this phone</p>`;
   const found = cases.filter((one) => matches(one, sought));
+  const opened = found.filter((one) => one.status === 'open');
+  const closed = found.filter((one) => one.status !== 'open');
   const groups = [
-    { title: phrase('Open'), cases: found.filter((one) => one.status === 'open') },
-    { title: phrase('Closed'), cases: found.filter((one) => one.status !== 'open') },
+    { title: phrase('Open'), cases: opened.slice(0, drawn) },
+    { title: phrase('Closed'), cases: closed.slice(0, Math.max(0, drawn - opened.length)) },
   ];
   return html`<div class="stack case-list">
     ${beside && html`<a class="key wide" href=${to('new')}><${Icon} name="plus" />New case</a>`}
@@ -45,6 +49,19 @@ export function CaseList({ beside = false, open = null }) {
         </section>`,
     )}
   </div>`;
+}
+
+let drawnBefore = ROWS; // coming back to the list must find it as long as it was
+
+/** How many rows to draw: a few at once, the others frame by frame, so that a long list answers at once. @param {number} total */
+function useDrawn(total) {
+  const [drawn, setDrawn] = useState(drawnBefore);
+  useEffect(() => {
+    if (drawn >= total) return;
+    const timer = setTimeout(() => setDrawn((drawnBefore = drawn + ROWS)));
+    return () => clearTimeout(timer);
+  }, [drawn, total]);
+  return drawn;
 }
 
 /** @param {{one: import('../../field/log.js').Summary, here: boolean}} props */

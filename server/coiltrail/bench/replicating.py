@@ -6,7 +6,6 @@ server keeps documents in LevelDB, its client sends photos as attachments. Both 
 
 import base64
 import json
-import os
 import shutil
 import subprocess
 import tempfile
@@ -16,6 +15,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from ..trouble import Trouble
+from . import from_npm
 from .day import Day
 from .link import Link, opened
 from .serving import free_port, wait_for
@@ -34,21 +34,7 @@ class Pushed:
 
 def install() -> Path:
     """The directory where it is installed, after installing it where it is not. Raises Trouble."""
-    cache = Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "coiltrail-bench"
-    stamp = cache / "installed"
-    if stamp.is_file() and stamp.read_text() == "\n".join(PACKAGES):
-        return cache
-    npm = shutil.which("npm")
-    if not npm:
-        raise Trouble("npm is not on this machine")
-    cache.mkdir(parents=True, exist_ok=True)
-    command = [npm, "install", "--prefix", cache, "--ignore-scripts", "--no-audit", "--no-fund", *PACKAGES]
-    done = subprocess.run(command, capture_output=True, text=True)
-    if done.returncode:
-        raise Trouble(f"npm could not install it ({done.stderr.strip().splitlines()[-1:]})")
-    shutil.copy(_SCRIPT, cache)
-    stamp.write_text("\n".join(PACKAGES))
-    return cache
+    return from_npm.install("bench", PACKAGES)
 
 
 @contextmanager

@@ -20,6 +20,7 @@ from ..store.database import db, writing
 from ..trouble import Trouble
 
 READY_WITHIN_S = 60
+NAME, PASSWORD = "Ada", "coil boot plug lead"
 
 
 @dataclass(frozen=True)
@@ -42,7 +43,7 @@ def served(folder: Path, database_url: str | None = None) -> Iterator[Shop]:
     with app.app_context():
         with writing() as session:
             shop_id = people.add_shop(session, "Driveway Motors", "555-0134").id
-        person = people.add_person(shop_id, "Ada", "owner", "coil boot plug lead")
+        person = people.add_person(shop_id, NAME, "owner", PASSWORD)
         person_id = person.id
         _, token = people.sign_in(person, device, "A phone")
         db.session.remove()

@@ -1,0 +1,237 @@
+"""How fast the phone's side is: first visit, start without a signal, advice, taps, long tasks, Lighthouse.
+
+A real Chromium as a phone, slowed by its own throttle, with a full store. Chromium slows the page alone, not the
+core's worker; beside the advice stands what it comes to when the worker's part is multiplied too.
+"""
+
+import json
+import os
+import shutil
+import subprocess
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+from ..store.clock import uuid7
+from ..trouble import Trouble
+from . import cases, from_npm, link, serving
+from . import day as days
+from .runtimes import BENCH, BROWSERS
+from .serving import Shop
+from .sync import Phone
+
+SCREEN = {"width": 390, "height": 844}
+CASES = 200
+CASE_ENTRIES = 20
+PHOTOS = 3_000
+PHOTO_BYTES = days.PHOTO_BYTES
+THROTTLE = 4
+WAIT_MS = 180_000
+PAGES = ("performance", "accessibility", "best-practices")  # Lighthouse's own names
+LIGHTHOUSE_OPTIONS = (
+    "--disable-storage-reset",
+    "--quiet",
+    "--output=json",
+    f"--only-categories={','.join(PAGES)}",
+)
+LIGHTHOUSE = ("lighthouse@12.8.2",)  # the newest that runs on Node 20
+NAME_WIDTH = 58
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One line: ``value`` in ``unit``. ``target``: the most it may be (the least, for a score)."""
+
+    name: str
+    value: float
+    unit: str
+    target: float | None = None
+
+    @property
+    def met(self) -> bool:
+        return self.target is None or (
+            self.value >= self.target if self.unit == "of 100" else self.value <= self.target
+        )
+
+    def __str__(self) -> str:
+        said = f"{self.name:{NAME_WIDTH}}{self.value:>8.0f} {self.unit}"
+        return said if self.target is None else f"{said} {'met' if self.met else 'not met'} ({self.target:.0f})"
+
+
+def run(photos: int, throttle: float, lighthouse: bool, as_json: bool) -> None:
+    """Measure and print, one line each as it is known."""
+    figures = []
+    for figure in measured(photos, throttle, lighthouse):
+        figures.append(figure)
+        if not as_json:
+            print(figure, flush=True)
+    if as_json:
+        print(json.dumps([figure.__dict__ | {"met": figure.met} for figure in figures]))
+
+
+def measured(photos: int, throttle: float, lighthouse: bool) -> Iterator[Figure]:
+    """Every figure. Raises Trouble where something that is needed is missing or the page does not come up."""
+    try:
+        from playwright.sync_api import sync_playwright
+    except ImportError:
+        raise Trouble("Playwright is not installed: python3 deploy/test.py installs it") from None
+    with tempfile.TemporaryDirectory(prefix="coiltrail-field-") as folder, sync_playwright() as playwright:
+        place = Path(folder)
+        with serving.served(place / "shop") as shop:
+            yield from _first_visit(playwright, place / "visitor", shop)
+            case = _fill_shop(shop)
+            with _phone(playwright, place / "phone") as phone:
+                page = _sign_in(_page(phone, shop.port))
+                page.locator(".case-row").nth(CASES - 1).wait_for()
+                _put_photos(page, photos)
+            if lighthouse:
+                yield from _lighthouse(playwright, place / "phone", shop, case)
+        # The shop is gone: what follows is without a signal.
+        yield from _starts(playwright, place / "phone", shop, case, throttle)
+        yield from _taps(playwright, place / "phone", shop, case, throttle)
+
+
+def _first_visit(playwright, folder: Path, shop: Shop) -> Iterator[Figure]:
+    """What goes over the wire until the phone can work alone, requests and headers counted in."""
+    wire = link.Link(shop.port)
+    with link.opened(wire), _phone(playwright, folder) as phone:
+        page = _sign_in(_page(phone, wire.port))
+        page.wait_for_function(
+            "async () => (await navigator.serviceWorker.getRegistration())?.active?.state === 'activated'"
+        )
+        yield Figure("first visit, until it works without a signal", wire.passed / 1000, "KB", 700)
+        page.wait_for_load_state("networkidle")
+        page.wait_for_timeout(5_000)  # what is fetched in idle
+        yield Figure("first visit, with what is fetched in idle", wire.passed / 1000, "KB")
+
+
+def _fill_shop(shop: Shop) -> str:
+    """Cases as other phones brought them, and the V8 of the benchmark of the diagnosis; gives its id."""
+    day = days.make(shop.device, shop.person, CASES - 1, (CASES - 1) * CASE_ENTRIES, 0)
+    case = uuid7()
+    for entry in cases.Shape(8, 1, "chain").entries():
+        envelope = {"id": uuid7(), "case": case, "at": [entry["at"][0], 0]}
+        envelope |= {"device": shop.device, "n": len(day.entries) + 1, "by": shop.person}
+        day.entries.append(entry | envelope)
+    Phone(shop, shop.port).send(day)
+    return case
+
+
+def _put_photos(page, photos: int) -> None:
+    """As many photos, each as large as a real one, as a phone of a busy year holds."""
+    page.evaluate(
+        """async ([photos, size]) => {
+          const { write } = await import('/field/database.js');
+          for (let n = 0; n < photos; n += 50) {
+            const rows = Array.from({ length: Math.min(50, photos - n) }, (_, one) => ({
+              sha256: (n + one).toString(16).padStart(64, '0'),
+              bytes: crypto.getRandomValues(new Uint8Array(size).subarray(0, 65536)).buffer,
+              mime: 'image/jpeg',
+            }));
+            await write(['photos', 'thumbs'], async (tx) => {
+              for (const row of rows) {
+                await tx.objectStore('photos').put({ ...row, size, taken: Date.now(), state: 'shop' });
+                await tx.objectStore('thumbs').put({ ...row, bytes: row.bytes.slice(0, 12_000) });
+              }
+            });
+          }
+        }""",
+        [photos, PHOTO_BYTES],
+    )
+
+
+def _starts(playwright, folder: Path, shop: Shop, case: str, throttle: float) -> Iterator[Figure]:
+    """From nothing to the list and to the advice, each in a browser that was just started."""
+    with _phone(playwright, folder) as phone:
+        page = _page(phone, shop.port, throttle=throttle, watching="list")
+        yield Figure(f"start without a signal to the list, page {throttle:g} times slower", _seen(page), "ms", 1000)
+        yield Figure("longest task of it", _longest(page), "ms", 200)
+    with _phone(playwright, folder) as phone:
+        page = _page(phone, shop.port, f"#/case/{case}", throttle, "advice")
+        advice, core = _seen(page), page.evaluate("() => globalThis.watched.thought")
+        yield Figure("start without a signal to full advice", advice, "ms", 2000)
+        yield Figure("the same, had the worker been slowed too (reckoned)", advice + (throttle - 1) * core, "ms")
+        yield Figure("longest task of it", _longest(page), "ms", 200)
+
+
+def _taps(playwright, folder: Path, shop: Shop, case: str, throttle: float) -> Iterator[Figure]:
+    """A round over eight cylinders: from the finger to the next cylinder on the screen, and to the disk."""
+    with _phone(playwright, folder) as phone:
+        page = _page(phone, shop.port, f"#/case/{case}/round/connector_look", throttle, "taps")
+        for cylinder in range(1, 9):
+            page.get_by_role("heading", name=f"Cylinder {cylinder}").wait_for()
+            page.get_by_role("group", name="Finding").get_by_role("button").first.tap()
+        page.get_by_role("button", name="Done").first.wait_for()
+        page.wait_for_timeout(1_000)  # the observers hear of an event after it was painted
+        shown, kept = page.evaluate("() => [globalThis.watched.shown, globalThis.watched.kept]")
+        yield Figure("slowest tap to the screen, of eight", max(shown), "ms", 100)
+        yield Figure("slowest tap to the disk, of eight", max(kept), "ms", 200)
+        yield Figure("longest task of it", _longest(page), "ms", 200)
+
+
+def _lighthouse(playwright, folder: Path, shop: Shop, case: str) -> Iterator[Figure]:
+    """Scores of Lighthouse, as it is set for a phone, on the start screen and on a case."""
+    program = from_npm.install("lighthouse", LIGHTHOUSE) / "node_modules/lighthouse/cli/index.js"
+    port = serving.free_port()
+    with _phone(playwright, folder, port):
+        for name, hash_ in (("the start screen", ""), ("a case", f"#/case/{case}")):
+            told = folder.parent / "lighthouse.json"
+            address = f"http://127.0.0.1:{shop.port}/{hash_}"
+            done = subprocess.run(
+                ["node", program, address, f"--port={port}", f"--output-path={told}", *LIGHTHOUSE_OPTIONS],
+                capture_output=True,
+                text=True,
+                timeout=WAIT_MS / 1000,
+            )
+            if done.returncode:
+                raise Trouble(f"Lighthouse ended with {done.returncode}: {done.stderr[-300:]}")
+            found = json.loads(told.read_text())["categories"]
+            for page in PAGES:
+                yield Figure(f"Lighthouse, {page} of {name}", 100 * found[page]["score"], "of 100", 100)
+
+
+@contextmanager
+def _phone(playwright, folder: Path, debugging: int = 0) -> Iterator:
+    """A phone's browser on the store in ``folder``."""
+    path = os.environ.get("CHROMIUM") or next(filter(None, map(shutil.which, BROWSERS)), None)
+    if not path:
+        raise Trouble("no Chromium is on this machine: name it in CHROMIUM")
+    arguments = ["--no-sandbox"] + ([f"--remote-debugging-port={debugging}"] if debugging else [])
+    context = playwright.chromium.launch_persistent_context(
+        folder, executable_path=path, args=arguments, viewport=SCREEN, has_touch=True, is_mobile=True
+    )
+    context.set_default_timeout(WAIT_MS)
+    try:
+        yield context
+    finally:
+        context.close()
+
+
+def _page(phone, port: int, hash_: str = "", throttle: float = 1, watching: str = ""):
+    """The application's page. ``watching``: what field.mjs is to measure from the first moment on."""
+    page = phone.new_page()
+    if watching:
+        page.add_init_script(f"globalThis.watching = '{watching}';\n" + (BENCH / "field.mjs").read_text())
+    phone.new_cdp_session(page).send("Emulation.setCPUThrottlingRate", {"rate": throttle})
+    page.goto(f"http://127.0.0.1:{port}/{hash_}")
+    return page
+
+
+def _sign_in(page):
+    page.get_by_label("Your name").fill(serving.NAME)
+    page.get_by_label("Password").fill(serving.PASSWORD)
+    page.get_by_role("button", name="Sign in").click()
+    page.get_by_role("link", name="New case").first.wait_for()
+    return page
+
+
+def _seen(page) -> float:
+    """Milliseconds from the navigation until what was awaited was painted."""
+    page.wait_for_function("() => globalThis.watched.seen !== null")
+    return page.evaluate("() => globalThis.watched.seen")
+
+
+def _longest(page) -> float:
+    return page.evaluate("() => globalThis.watched.longest")
