@@ -21,6 +21,7 @@ from coiltrail.store.database import db, writing
 from coiltrail.store.models import Shop
 
 from .phone import Phone, lines, sha256
+from .store.shop_at_work import SPOKEN
 
 
 @pytest.fixture
@@ -118,7 +119,7 @@ def test_backup_and_restore_bring_the_shop_back(run, case, tmp_path, monkeypatch
 
 
 def test_a_photo_lost_from_the_disk_is_told_and_asked_for_again(run, folder, phone):
-    content = b"OggS what was heard"
+    content = SPOKEN
     entry = phone.entry("recording", {"sha256": sha256(content), "bytes": len(content), "form": "voice"})
     phone.sync(entry)
     phone.upload(content)

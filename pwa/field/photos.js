@@ -26,20 +26,19 @@ const full = () => phrase('The phone is full: free some space, then take the pho
  * @throws {PhotoRefused}
  */
 export async function takeIn(file) {
-  await haveRoom();
+  if (!(await haveRoom(ROOM_WANTED))) throw new PhotoRefused(full());
   const { bytes, width, height, thumb } = await pictureOf(file);
   const sha256 = await sha256Of(bytes);
-  await keep(sha256, bytes, thumb).catch((error) => {
+  await keepFile(sha256, bytes, MIME, thumb).catch((error) => {
     throw error.name === 'QuotaExceededError' ? new PhotoRefused(full()) : error;
   });
   return { sha256, bytes: bytes.byteLength, width, height, mime: MIME };
 }
 
-/** Before anything is written, so that nothing is written by half. */
-async function haveRoom() {
+/** Asked before anything is written, so that nothing is written by half. @param {number} wanted  bytes */
+export async function haveRoom(wanted) {
   const { quota = Infinity, usage = 0 } = (await navigator.storage?.estimate?.()) ?? {};
-  if (quota - usage >= ROOM_WANTED || (await letGo(ROOM_WANTED)) >= ROOM_WANTED) return;
-  throw new PhotoRefused(full());
+  return quota - usage >= wanted || (await letGo(wanted)) >= wanted;
 }
 
 /**
@@ -68,14 +67,15 @@ export function letGo(wanted) {
 /**
  * @param {string} sha256
  * @param {ArrayBuffer} bytes
- * @param {ArrayBuffer} thumb
+ * @param {string} mime
+ * @param {ArrayBuffer} [thumb]  JPEG; a recording has none
  */
-function keep(sha256, bytes, thumb) {
+export function keepFile(sha256, bytes, mime, thumb) {
   return write(['photos', 'thumbs'], async (tx) => {
     const before = await tx.objectStore('photos').get(sha256);
-    const row = { sha256, bytes, mime: MIME, size: bytes.byteLength, taken: Date.now(), state: /** @type {const} */ ('here') };
+    const row = { sha256, bytes, mime, size: bytes.byteLength, taken: Date.now(), state: /** @type {const} */ ('here') };
     if (!before) await tx.objectStore('photos').put(row);
-    await tx.objectStore('thumbs').put({ sha256, bytes: thumb, mime: MIME });
+    if (thumb) await tx.objectStore('thumbs').put({ sha256, bytes: thumb, mime: MIME });
   });
 }
 
@@ -86,7 +86,7 @@ function keep(sha256, bytes, thumb) {
 const given = new Map();
 
 /**
- * Address of a picture for `<img src>`: from this phone, else fetched from the shop and kept.
+ * Address of a picture or a recording for `src`: from this phone, else fetched from the shop and kept.
  * @param {string} sha256
  * @returns {Promise<string | null>} null when it is neither here nor to be had now. Call `releaseUrl` when the image goes
  */
@@ -142,7 +142,7 @@ async function bytesOf(store, sha256, path) {
     throw error;
   });
   const mime = answer?.headers.get('Content-Type') ?? '';
-  if (!answer || !mime.startsWith('image/')) return null;
+  if (!answer || !/^(image|audio)\//.test(mime)) return null;
   const bytes = await answer.arrayBuffer();
   if (store === 'photos' && (await sha256Of(bytes)) !== sha256) return null;
   await write([store], (tx) => {

@@ -5,12 +5,14 @@
  *
  * @typedef {object} Untaken  a photo that the shop did not take, or that is damaged on this phone
  * @property {string} sha256
+ * @property {string} mime  empty: it is not here any more
  * @property {string} trouble  why, and what to do
  * @property {boolean} kept  somebody has decided that it stays on this phone only
  * @property {string | null} case  of the entry that names it
  *
  * @typedef {object} Nameless  a photo that no entry names: the page was closed before it was recorded
  * @property {string} sha256
+ * @property {string} mime
  * @property {number} taken  ms
  * @property {number} bytes
  */
@@ -23,12 +25,15 @@ const SETTLED_MS = 24 * 3600_000;
 
 /** @returns {Promise<Untaken[]>} the oldest first */
 export function untaken() {
-  return read(['entries', 'uploads'], async (tx) => {
+  return read(['entries', 'photos', 'uploads'], async (tx) => {
     const rows = (await tx.objectStore('uploads').getAll()).filter(({ trouble }) => trouble);
     const cases = rows.length ? casesNaming(await tx.objectStore('entries').getAll()) : new Map();
-    return rows
-      .sort((a, b) => a.since - b.since)
-      .map(({ sha256, trouble = '', kept = false }) => ({ sha256, trouble, kept, case: cases.get(sha256) ?? null }));
+    const found = [];
+    for (const { sha256, trouble = '', kept = false } of rows.sort((a, b) => a.since - b.since)) {
+      const photo = await tx.objectStore('photos').get(sha256);
+      found.push({ sha256, mime: photo?.mime ?? '', trouble, kept, case: cases.get(sha256) ?? null });
+    }
+    return found;
   });
 }
 
@@ -61,7 +66,7 @@ export function nameless() {
     for (const sha256 of await tx.objectStore('photos').getAllKeys()) {
       if (named.has(sha256) || queued.has(sha256)) continue;
       const photo = await tx.objectStore('photos').get(sha256);
-      if (photo?.state === 'here' && Date.now() - photo.taken > SETTLED_MS) found.push({ sha256, taken: photo.taken, bytes: photo.size });
+      if (photo?.state === 'here' && Date.now() - photo.taken > SETTLED_MS) found.push({ sha256, mime: photo.mime, taken: photo.taken, bytes: photo.size });
     }
     return found.sort((a, b) => a.taken - b.taken);
   });

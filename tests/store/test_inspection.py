@@ -14,7 +14,7 @@ from coiltrail.store.database import db, writing
 from coiltrail.store.models import PhotoFile
 from coiltrail.trouble import Trouble
 from tests.conftest import config_in, running
-from tests.phone import Phone, sha256
+from tests.phone import Phone, jpeg, sha256
 
 from .shop_at_work import do_work
 
@@ -149,7 +149,7 @@ def test_files_and_rows_that_belong_to_nothing(app, look, folder, work, shop_id)
     stray = folder / "photos" / "ab" / ("ab" * 32)
     stray.parent.mkdir(exist_ok=True)
     stray.write_bytes(b"x")
-    assert work.phone.upload(b"OggS and no entry names it").status_code == 204
+    assert work.phone.upload(jpeg(33, 33)).status_code == 204
     seen = look()
     texts = [finding.text for finding in seen.findings]
     assert any("named by no entry" in text for text in texts) and any("no photo that the database" in t for t in texts)

@@ -40,16 +40,58 @@ def test_pictures_are_known_by_their_content(inspect, form, type_):
     assert inspect(picture(form)) == media.Media(type_, 40, 30)
 
 
+WEBM = b"\x1aE\xdf\xa3\x9f\x42\x82\x84webm"  # the head as a browser's recorder writes it
+
+
+def box(name, *content):
+    inside = b"".join(content)
+    return struct.pack(">I", 8 + len(inside)) + name + inside
+
+
+def movie(*content):
+    """An MP4 with these tables, its sound before them."""
+    return box(b"ftyp", b"M4A \0\0\0\0") + box(b"mdat", b"\xa9xyz vide") + box(b"moov", *content)
+
+
+def handler(kind):
+    return box(b"hdlr", b"\0" * 8, kind, b"\0" * 12)
+
+
+def ogg(first):
+    return b"OggS" + b"\0" * 22 + b"\x01\x13" + first
+
+
 @pytest.mark.parametrize(
-    ("head", "type_"),
+    ("content", "type_"),
     [
-        (b"\x1aE\xdf\xa3" + b"\0" * 50, "audio/webm"),
-        (b"OggS" + b"\0" * 50, "audio/ogg"),
-        (b"\0\0\0\x18ftypmp42" + b"\0" * 50, "audio/mp4"),
+        (WEBM + b"S\xab\x84\x1fC\xb6u" + b"\x86\x86A_OPUS" + b"\x1fC\xb6u" + b"\x86\x85V_VP8 by chance", "audio/webm"),
+        (ogg(b"OpusHead"), "audio/ogg"),
+        (ogg(b"\x01vorbis"), "audio/ogg"),
+        (movie(handler(b"soun")), "audio/mp4"),
     ],
 )
-def test_sounds_are_known_by_their_head(inspect, head, type_):
-    assert inspect(head) == media.Media(type_)
+def test_sounds_are_known_by_what_describes_them(inspect, content, type_):
+    assert inspect(content) == media.Media(type_)
+
+
+@pytest.mark.parametrize(
+    ("content", "why"),
+    [
+        (WEBM + b"\x86\x86A_OPUS\x86\x85V_VP8", "film"),
+        (movie(handler(b"vide"), handler(b"soun")), "film"),
+        (ogg(b"\x01vorbis") + ogg(b"\x80theora"), "film"),
+        (movie(handler(b"soun"), box(b"udta", box(b"\xa9xyz", b"+52.5+013.4/"))), "place"),
+        (WEBM + b"\x86\x86A_OPUS" + b"RECORDING_LOCATION", "place"),
+        (WEBM.replace(b"webm", b"matr") + b"\x86\x86A_OPUS", "no picture"),
+        (WEBM, "no picture"),
+        (ogg(b"Speex"), "no picture"),
+        (movie(), "no picture"),
+        (b"\0\0\0\x18ftypmp42" + b"\0" * 50, "no picture"),
+    ],
+)
+def test_films_and_sounds_that_tell_their_place_are_unfit(inspect, content, why):
+    with pytest.raises(media.Unfit, match=why):
+        inspect(content)
 
 
 @pytest.mark.parametrize(

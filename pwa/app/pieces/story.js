@@ -7,6 +7,7 @@ import { phrase } from '../tongue.js';
 import { moment } from '../words.js';
 import { Icon } from './icon.js';
 import { Thumbs } from './thumbs.js';
+import { VoicePlayer } from './voice.js';
 
 const AT_FIRST = 12;
 
@@ -60,11 +61,17 @@ function Row({ row, open }) {
       ${row.note && html`<span class="hand">${row.note}</span>`}
     </a>
     <span class="story-when">${whenWords(row)}${here && html`<${Icon} name="phone" />`}</span>
+    ${row.kind === 'recording' && html`<${Spoken} body=${open.entries?.find((entry) => entry.id === row.id)?.body} />`}
     <${Thumbs}
       caseId=${open.id}
       photos=${row.photos.map((/** @type {string} */ sha256) => ({ sha256, alt: phrase('Photo: {words}', { words: row.text }) }))}
     />
   </li>`;
+}
+
+/** @param {{body?: Record<string, any>}} props */
+export function Spoken({ body }) {
+  return body?.form === 'voice' && body.sha256 && html`<${VoicePlayer} sha256=${body.sha256} seconds=${body.seconds} />`;
 }
 
 /**

@@ -12,6 +12,7 @@ import { CodesNow } from '../pieces/codes-now.js';
 import { Field } from '../pieces/fields.js';
 import { useForm } from '../pieces/form.js';
 import { PhotoButton } from '../pieces/photo-button.js';
+import { Picture } from '../pieces/thumbs.js';
 import { goInstead, to } from '../route.js';
 import { saveAll } from '../saving.js';
 import { phrase } from '../tongue.js';
@@ -43,23 +44,25 @@ export function Codes({ id }) {
     setBusy(true);
     const { codes: _, photos: __, typed: ___, status: ____, pasted: _____, ...rest } = form.values;
     const body = { ...rest, codes: codes.map(({ code, status }) => ({ code, status })) };
-    const { entries, problems } = await saveAll([{ case: id, kind: 'codes_read', body }]);
+    const { entries, problems } = read ? await saveAll([{ case: id, kind: 'codes_read', body }]) : { entries: [], problems: [] };
     setBusy(false);
-    if (!entries.length) return form.refuse(problems);
+    if (read && !entries.length) return form.refuse(problems);
+    const of = read ? { of: entries[0].id } : {};
     if (photos.length)
       await saveAll(
-        photos.map((/** @type {any} */ photo) => ({
-          case: id,
-          kind: 'photo',
-          body: { ...photo, shows: 'codes', of: entries[0].id },
-        })),
+        photos.map((/** @type {any} */ photo) => ({ case: id, kind: 'photo', body: { ...photo, shows: 'codes', ...of } })),
       );
     await form.done();
     goInstead(to('case', id));
   };
 
-  const nothing = !codes.length && !form.values.complete;
-  const words = codes.length ? phrase('Keep {n} code|Keep {n} codes', { n: codes.length }) : phrase('Keep: no codes');
+  const read = codes.length > 0 || form.values.complete; // else there are pictures of a screen at most
+  const nothing = !read && !photos.length;
+  const words = codes.length
+    ? phrase('Keep {n} code|Keep {n} codes', { n: codes.length })
+    : read || !photos.length
+      ? phrase('Keep: no codes')
+      : phrase('Keep the picture|Keep the pictures', { n: photos.length });
   const keys = html`<button
     type="button"
     class="key main wide tall"
@@ -79,11 +82,20 @@ export function Codes({ id }) {
       />
       <${Field} kind="codes_read" path="complete" form=${form} />
       <${CodesCompared} before=${codesBefore} codes=${codes} complete=${Boolean(form.values.complete)} />
-      ${photos.length > 0 && html`<p>${phrase('{n} photo|{n} photos', { n: photos.length })} of the reader's screen, kept with the codes.</p>`}
+      ${
+        photos.length > 0 &&
+        html`<ul class="thumbs">
+        ${photos.map(
+          (/** @type {any} */ photo, /** @type {number} */ index) => html`<li key=${photo.sha256}>
+          <${Picture} sha256=${photo.sha256} alt=${phrase('Picture {n}, kept with the codes', { n: index + 1 })} />
+        </li>`,
+        )}
+      </ul>`
+      }
       <${PhotoButton}
         caseId=${id}
         about=${{ shows: 'codes' }}
-        label="Photo of the reader's screen"
+        label="Photo of the screen or a printout"
         onTaken=${(/** @type {any} */ taken) => form.set('photos', [...photos, photoBody(taken, {})])}
       />
       <details class="more">

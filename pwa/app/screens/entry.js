@@ -9,7 +9,7 @@ import { CaseScreen } from '../pieces/case-screen.js';
 import { Details } from '../pieces/details.js';
 import { Icon } from '../pieces/icon.js';
 import { PlainField } from '../pieces/plain-field.js';
-import { whenWords } from '../pieces/story.js';
+import { Spoken, whenWords } from '../pieces/story.js';
 import { Thumbs } from '../pieces/thumbs.js';
 import { go, to } from '../route.js';
 import { save } from '../saving.js';
@@ -38,6 +38,7 @@ export function EntryScreen({ id, parts }) {
       ${row?.text && html`<p class="entry-text">${row.text}</p>`}
       ${entry.kind === 'check' && html`<p class="soft">${meansOf(entry.body)}</p>`}
       <${Details} kind=${entry.kind} body=${entry.body} />
+      ${entry.kind === 'recording' && html`<${Spoken} body=${entry.body} />`}
       <${Thumbs} caseId=${id} photos=${photos} />
       ${
         !row?.struck &&

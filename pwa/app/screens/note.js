@@ -1,15 +1,18 @@
-/** Anything worth keeping, perhaps on a cylinder. */
+/** Anything worth keeping, spoken or typed, perhaps on a cylinder. */
 import { html } from '../html.js';
 import { openCase } from '../open-case.js';
 import { CylinderChoice } from '../pieces/cylinder-choice.js';
 import { Field } from '../pieces/fields.js';
 import { useForm } from '../pieces/form.js';
 import { RecordScreen } from '../pieces/record-screen.js';
+import { VoiceKey } from '../pieces/voice.js';
+import { goInstead, to } from '../route.js';
 
 /** @param {{id: string}} props */
 export function NoteScreen({ id }) {
   const form = useForm(`form/${id}/note`, () => ({}));
   return html`<${RecordScreen} id=${id} title="Note" kind="note" form=${form} words="Keep the note">
+    <${VoiceKey} caseId=${id} onKept=${() => goInstead(to('case', id))} />
     <${Field} kind="note" path="text" form=${form} />
     <${CylinderChoice} form=${form} path="cylinder" engine=${openCase.value?.view?.engine} />
   <//>`;

@@ -4,9 +4,10 @@ import { caseList, onChange } from '../../field/log.js';
 import { discard, keepHere, nameless, tryAgain, untaken } from '../../field/stray-photos.js';
 import { syncNow } from '../../field/sync.js';
 import { html } from '../html.js';
-import { savePhoto } from '../photo-entries.js';
+import { savePhoto, saveVoice } from '../photo-entries.js';
 import { Screen } from '../pieces/screen.js';
 import { Picture } from '../pieces/thumbs.js';
+import { VoicePlayer } from '../pieces/voice.js';
 import { to } from '../route.js';
 import { say } from '../said.js';
 import { phrase } from '../tongue.js';
@@ -62,17 +63,23 @@ function useStrays() {
   return /** @type {[typeof found, () => Promise<void>]} */ ([found, look]);
 }
 
+/** @param {{sha256: string, mime: string, alt: string}} props */
+function Shown({ sha256, mime, alt }) {
+  if (mime.startsWith('audio/')) return html`<${VoicePlayer} sha256=${sha256} />`;
+  return html`<div class="thumbs"><${Picture} sha256=${sha256} alt=${alt} /></div>`;
+}
+
 /** @param {Untaken} photo */
-function Refused({ sha256, trouble, kept, case: caseId }) {
+function Refused({ sha256, mime, trouble, kept, case: caseId }) {
   const sendAgain = async () => {
     await tryAgain(sha256);
     void syncNow();
   };
   return html`<li class="aside-row">
-    <div class="thumbs"><${Picture} sha256=${sha256} alt="The photo" /></div>
+    <${Shown} sha256=${sha256} mime=${mime} alt=${phrase('The photo')} />
     <p class="problem">${trouble}</p>
     <div class="keys">
-      ${caseId && html`<a class="key" href=${to('case', caseId, 'picture', sha256)}>Look at it</a>`}
+      ${caseId && !mime.startsWith('audio/') && html`<a class="key" href=${to('case', caseId, 'picture', sha256)}>Look at it</a>`}
       <button type="button" class="key" onClick=${() => void sendAgain()}>Send it again</button>
       ${
         !kept &&
@@ -88,14 +95,16 @@ function Refused({ sha256, trouble, kept, case: caseId }) {
 function Unnamed({ photo, cases, done }) {
   const [caseId, choose] = useState('');
   const [sure, setSure] = useState(false);
-  const { sha256, bytes, taken } = photo;
-  const add = () => void savePhoto(caseId, { sha256, bytes }, { shows: 'other' }).then(done);
+  const { sha256, mime, bytes, taken } = photo;
+  const isVoice = mime.startsWith('audio/');
+  const saved = () => (isVoice ? saveVoice(caseId, photo) : savePhoto(caseId, { sha256, bytes }, { shows: 'other' }));
+  const add = () => void saved().then(done);
   const remove = async () => {
     say((await discard(sha256)) ? phrase('The photo is deleted') : phrase('An entry has this photo now: it stays'));
     await done();
   };
   return html`<li class="aside-row">
-    <div class="thumbs"><${Picture} sha256=${sha256} alt=${phrase('Taken {taken}', { taken: moment(taken) })} /></div>
+    <${Shown} sha256=${sha256} mime=${mime} alt=${phrase('Taken {taken}', { taken: moment(taken) })} />
     <p class="soft">Taken ${moment(taken)}</p>
     <div class="field">
       <label for=${sha256}>Case it belongs to</label>

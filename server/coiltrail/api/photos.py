@@ -5,7 +5,7 @@ import re
 from flask import Response, request, send_file
 
 from ..config import Config, settings
-from ..store import handed_in, media, photos
+from ..store import handed_in, media, photos, sounds
 from .errors import refuse
 from .guard import shut_out_device, signed_in_device
 from .resource import FROM_THE_APPLICATION, Resource, header, path
@@ -17,7 +17,7 @@ _ALONE = "default-src 'none'; sandbox"  # a picture opened by itself may do noth
 
 
 _NAME = path("sha256", {"type": "string", "pattern": "^[0-9a-f]{64}$"}, "SHA-256 of the file in small letters.")
-_MEDIA = {media_type: {} for media_type in (*media.PICTURES.values(), *media.SOUNDS)}
+_MEDIA = {media_type: {} for media_type in (*media.PICTURES.values(), *sounds.TYPES)}
 _BYTES = {"type": "integer", "minimum": 0}
 _LARGEST = Config.photo_limit
 _TOLD = {

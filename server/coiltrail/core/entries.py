@@ -395,7 +395,7 @@ KINDS = (
                 ("coil", "Coil or boot"),
                 ("plug", "Spark plug"),
                 ("engine", "Engine bay"),
-                ("codes", "Reader's screen"),
+                ("codes", "Reader's screen or printout"),
                 ("repair", "The repair"),
                 ("part", "A part"),
                 ("other", "Something else"),
@@ -413,7 +413,9 @@ KINDS = (
         "A voice note, or marks drawn over a photo.",
         _text("sha256", "Recording", 64, pattern=SHA256_PATTERN, required=True),
         _field("bytes", "integer", "Size", min=1, max=20000000, unit="byte", required=True),
-        _field("form", "choice", "Form", choices=(("voice", "Voice"), ("marks", "Marks on a photo")), required=True),
+        _field(
+            "form", "choice", "Form", choices=(("voice", "Voice note"), ("marks", "Marks on a photo")), required=True
+        ),
         _entry("of", "Entry it belongs to"),
         _field("seconds", "number", "Length", min=0, max=3600, unit="s"),
         _text("caption", "Caption"),

@@ -12,17 +12,18 @@ from pathlib import Path
 
 from PIL import Image, ImageOps
 
+from . import sounds
+
 PICTURES = {"JPEG": "image/jpeg", "PNG": "image/png", "WEBP": "image/webp"}
-SOUNDS = ("audio/webm", "audio/ogg", "audio/mp4")
 THUMB_PIXELS = 320
-# Brands of still pictures in the same container as sound: HEIF (ISO/IEC 23008-12, annexes B and E) and AVIF.
-_PICTURE_BRANDS = {b"mif1", b"mif2", b"msf1", b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"avif", b"avis"}
 MOST_DECODED = 40_000_000  # pixels of all pictures that are decoded at one time; about 16 bytes of memory each at worst
 MOST_SCANS = 100  # of one JPEG: encoders make a dozen, and each costs a pass over the whole picture
 _GPS_IFD = 0x8825  # Exif 2.32, table 4: pointer to the GPS attributes
 _WHY_UNFIT = "This file is no picture (JPEG, PNG, WebP) or sound (WebM, Ogg, MP4) that can be read. Take it again."
 _WHY_DAMAGED = "This picture is cut off or damaged. Take it again."
 _WHY_SCANS = "This picture is built in a way that takes too long to read. Take it again."
+_WHY_FILM = "This is a film; the shop keeps pictures and sounds. Record the sound alone."
+_WHY_SOUND_PLACE = "This recording carries the place where it was made. Send it again without location data."
 _WHY_PLACE = "This picture carries the place where it was taken. Send it again without location data."
 
 
@@ -42,8 +43,14 @@ class Media:
 def inspect(path: Path, most_pixels: int) -> Media:
     """What the file at ``path`` is. Raises Unfit for anything that cannot be kept, whatever its bytes."""
     with path.open("rb") as file:
-        sound = _sound(file.read(256))
-    return Media(sound) if sound else _picture(path, most_pixels)
+        sound = sounds.may_begin(file.read(16)) and sounds.of(path.read_bytes())
+    if not sound:
+        return _picture(path, most_pixels)
+    if sound.film:
+        raise Unfit(_WHY_FILM)
+    if sound.place:
+        raise Unfit(_WHY_SOUND_PLACE)
+    return Media(sound.type)
 
 
 def write_thumbnail(path: Path, target: Path) -> None:
@@ -52,22 +59,6 @@ def write_thumbnail(path: Path, target: Path) -> None:
         picture.thumbnail((THUMB_PIXELS, THUMB_PIXELS))  # first, so that no second large one is made
         # Saving drops the orientation together with the rest of the metadata, so it is turned before.
         ImageOps.exif_transpose(picture).convert("RGB").save(target, "JPEG", quality=80)
-
-
-def _sound(head: bytes) -> str | None:
-    if head.startswith(b"\x1aE\xdf\xa3"):  # EBML, RFC 8794
-        return "audio/webm"
-    if head.startswith(b"OggS"):  # RFC 3533
-        return "audio/ogg"
-    if head[4:8] == b"ftyp" and not _brands(head) & _PICTURE_BRANDS:
-        return "audio/mp4"
-    return None
-
-
-def _brands(head: bytes) -> set[bytes]:
-    """The brands in a file type box (ISO/IEC 14496-12, section 4.3): major, version, then the compatible ones."""
-    size = min(int.from_bytes(head[:4], "big"), len(head))
-    return {head[8:12], *(head[at : at + 4] for at in range(16, size, 4))}
 
 
 def _picture(path, most_pixels):

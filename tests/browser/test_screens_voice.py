@@ -1,0 +1,108 @@
+"""Voice notes: spoken into the microphone, which here is the browser's own beep, kept and played like photos."""
+
+import pytest
+from playwright.sync_api import expect
+
+from coiltrail.store.models import PhotoFile
+
+from .conftest import CHROMIUM, PHONE, give_bench, run
+from .worked_case import open_case, sign_in_here, wait_until
+
+MICROPHONE = ["--use-fake-device-for-media-stream", "--use-fake-ui-for-media-stream"]
+
+
+@pytest.fixture
+def new_phone(playwright, shop):
+    """Makes phones with a microphone that may be used."""
+    chromium = playwright.chromium.launch(**CHROMIUM | {"args": [*CHROMIUM["args"], *MICROPHONE]})
+
+    def make():
+        phone = chromium.new_context(base_url=shop.address, **PHONE)
+        give_bench(phone)
+        return phone
+
+    yield make
+    chromium.close()
+
+
+def recordings(page, case):
+    return [entry["body"] for entry in run(page, "log.entriesOf(arg)", case) if entry["kind"] == "recording"]
+
+
+def test_a_voice_note_is_kept_goes_to_the_shop_and_is_heard_on_another_phone(new_phone, shop):
+    phone = new_phone()
+    page = sign_in_here(phone)
+    case = open_case(page)
+    page.goto(f"/#/case/{case}/note")
+    expect(page.get_by_role("button", name="Record a voice note")).to_be_visible()
+    phone.set_offline(True)
+    page.get_by_role("button", name="Record a voice note").click()
+    expect(page.get_by_role("timer")).to_contain_text("0:01 of 3:00")
+    page.get_by_role("button", name="Stop and keep it").click()
+    expect(page.get_by_text("Voice note saved on this phone")).to_be_visible()
+    (kept,) = recordings(page, case)
+    assert kept["form"] == "voice"
+    assert 1 <= kept["seconds"] < 180
+    assert kept["bytes"] > 0
+    phone.set_offline(False)
+    wait_until(page, "sync.syncNow()")
+    with shop.app().app_context():
+        found = PhotoFile.query.filter_by(sha256=kept["sha256"]).one()
+        assert (found.complete, found.media_type, found.size) == (True, "audio/webm", kept["bytes"])
+
+    other = sign_in_here(new_phone())
+    wait_until(other, "sync.syncNow()")
+    other.goto(f"/#/case/{case}")
+    other.get_by_role("button", name="Listen").click()
+    heard = other.get_by_label("Voice note", exact=True)
+    wait_until(other, "[document.querySelector('audio.voice')].every((one) => one?.readyState >= 2 && !one.error)")
+    expect(heard).to_be_visible()
+
+
+def test_who_leaves_the_screen_while_speaking_loses_nothing(new_phone):
+    page = sign_in_here(new_phone())
+    case = open_case(page)
+    page.goto(f"/#/case/{case}")
+    page.goto(f"/#/case/{case}/note")
+    page.get_by_role("button", name="Record a voice note").click()
+    expect(page.get_by_role("timer")).to_contain_text("0:01")
+    page.go_back()
+    expect(page.get_by_role("button", name="Listen")).to_be_visible()
+    assert len(recordings(page, case)) == 1
+
+
+def test_a_full_phone_says_what_to_do_and_keeps_what_was_said(new_phone):
+    page = sign_in_here(new_phone())
+    case = open_case(page)
+    page.goto(f"/#/case/{case}/note")
+    page.evaluate("() => { navigator.storage.estimate = async () => ({ quota: 1000, usage: 900 }); }")
+    page.get_by_role("button", name="Record a voice note").click()
+    expect(page.get_by_text("The phone is full: free some space, then record again.")).to_be_visible()
+    page.evaluate("() => { navigator.storage.estimate = async () => ({ quota: 1e9, usage: 900 }); }")
+    page.evaluate("""() => {
+        const put = IDBObjectStore.prototype.put;
+        IDBObjectStore.prototype.put = function (...given) {
+            if (this.name === 'photos') throw new DOMException('no room', 'QuotaExceededError');
+            return put.apply(this, given);
+        };
+        window.makeRoom = () => { IDBObjectStore.prototype.put = put; };
+    }""")
+    page.get_by_role("button", name="Record a voice note").click()
+    expect(page.get_by_role("timer")).to_contain_text("0:01")
+    page.get_by_role("button", name="Stop and keep it").click()
+    expect(page.get_by_text("The voice note is not kept yet")).to_be_visible()
+    assert recordings(page, case) == []
+    page.evaluate("() => window.makeRoom()")
+    page.get_by_role("button", name="Keep it now").click()
+    expect(page.get_by_role("button", name="Listen")).to_be_visible()
+    assert len(recordings(page, case)) == 1
+
+
+def test_without_a_microphone_the_note_is_typed(chromium, shop):
+    phone = chromium.new_context(base_url=shop.address, **PHONE)
+    give_bench(phone)
+    page = sign_in_here(phone)
+    page.goto(f"/#/case/{open_case(page)}/note")
+    page.get_by_role("button", name="Record a voice note").click()
+    expect(page.get_by_text("This device has no microphone. Type the note.")).to_be_visible()
+    phone.close()
