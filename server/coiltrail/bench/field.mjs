@@ -11,12 +11,12 @@ new PerformanceObserver((list) => {
 }).observe({ type: 'longtask', buffered: true });
 
 const awaited = AWAITED[globalThis.watching];
-const look = () => {
-  if (watched.seen !== null || !document.querySelector(awaited)) return;
-  watched.seen = 0;
+const look = new MutationObserver(() => {
+  if (!document.querySelector(awaited)) return;
+  look.disconnect();
   requestAnimationFrame(() => setTimeout(() => (watched.seen = performance.now())));
-};
-if (awaited) new MutationObserver(look).observe(document, { subtree: true, childList: true });
+});
+if (awaited) look.observe(document, { subtree: true, childList: true });
 
 // From the moment the core's worker is made until its last answer: it waits for nobody in between.
 const RealWorker = Worker;
