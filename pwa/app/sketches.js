@@ -25,7 +25,7 @@ const CENTRE = 'M45 36h6v9h-6z';
 const TIP = SHELL + CENTRE + STRAP;
 
 /** By check and finding. @type {Record<string, Record<string, Sketch>>} */
-const SKETCHES = {
+export const SKETCHES = {
   connector_look: {
     good: { part: FACE },
     latch_broken: {
@@ -105,15 +105,19 @@ const SKETCHES = {
   plug_gap: {
     in_range: { part: TIP },
     wide: { part: `${SHELL}M45 36h6v4h-6z${STRAP}`, wrong: 'M30 40h9M30 51h9M34 40v11M31 43l3-3 3 3M31 48l3 3 3-3' },
-    narrow: { part: `${SHELL}M45 36h6v13h-6z${STRAP}`, wrong: 'M36 49h6M36 51h6M39 42v7M37 47l2 2 2-2M39 58v-7M37 53l2-2 2 2' },
+    narrow: { part: `${SHELL}M45 36h6v13h-6z${STRAP}`, wrong: 'M18 50h18M31 45l5 5-5 5' },
   },
 };
+
+/** What stands upright needs the middle of the field only. */
+const UPRIGHT = ['coil_look', 'plug_look', 'plug_gap'];
 
 /** The sketch of a finding, or nothing. @param {{check: string, finding: string}} props */
 export function FindingSketch({ check, finding }) {
   const sketch = SKETCHES[check]?.[finding];
   if (!sketch) return null;
-  return html`<svg class="sketch" viewBox="0 0 96 64" aria-hidden="true" focusable="false">
+  const field = UPRIGHT.includes(check) ? '16 0 64 64' : '0 0 96 64';
+  return html`<svg class="sketch" viewBox=${field} aria-hidden="true" focusable="false">
     ${sketch.wash && html`<path class="wash" d=${sketch.wash} />`}
     <path d=${sketch.part} />
     ${sketch.was && html`<path class="was" d=${sketch.was} />`}

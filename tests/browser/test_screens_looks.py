@@ -3,6 +3,8 @@
 import pytest
 from playwright.sync_api import Page, expect
 
+from coiltrail.core.checks import CHECKS
+
 from .conftest import run
 from .worked_case import WorkedCase, record, sign_in_here, worked_case
 
@@ -124,3 +126,12 @@ def arrive(page: Page, path: str) -> None:
     page.goto(path)
     expect(page.get_by_role("heading", level=1)).to_be_attached()
     run(page, "Promise.all(document.getAnimations().map((one) => one.finished))")
+
+
+def test_every_finding_of_a_check_that_is_drawn_has_its_sketch(page):
+    page.goto("/")
+    drawn = page.evaluate("async () => (await import('/app/sketches.js')).SKETCHES")
+    found = {check["key"]: {finding["value"] for finding in check["findings"]} for check in CHECKS}
+    assert len(drawn) >= 4
+    for check, sketches in drawn.items():
+        assert set(sketches) == found[check], check

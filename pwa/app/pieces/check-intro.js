@@ -1,6 +1,7 @@
 /** How a check is made and what to beware of, before the first finding. */
 import { html } from '../html.js';
 import { to } from '../route.js';
+import { FindingSketch } from '../sketches.js';
 import { Notice } from './notice.js';
 
 /** @param {{id: string, check: import('../declared.js').Check, entries: import('../../field/log.js').Entry[]}} props */
@@ -23,7 +24,7 @@ export function CheckIntro({ id, check, entries }) {
       <summary>What each finding means</summary>
       <dl class="details">
         ${check.findings.map(
-          (one) => html`<div key=${one.value}><dt>${one.label}</dt><dd>${one.means}</dd></div>`,
+          (one) => html`<div key=${one.value}><dt><${FindingSketch} check=${check.key} finding=${one.value} />${one.label}</dt><dd>${one.means}</dd></div>`,
         )}
       </dl>
     </details>

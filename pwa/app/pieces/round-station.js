@@ -7,6 +7,7 @@ import { saveAll } from '../saving.js';
 import { changeSettings } from '../settings.js';
 import { sayTrouble } from '../said.js';
 import { phrase } from '../tongue.js';
+import { FindingSketch } from '../sketches.js';
 import { CaseScreen } from './case-screen.js';
 import { CheckIntro } from './check-intro.js';
 import { DisabledBy } from './disabled-by.js';
@@ -123,7 +124,7 @@ export function Station({ id, check, round, stations, at, entries, change, reord
             key=${one.value}
             disabled=${busy}
             onClick=${() => void found(one.value)}
-          >${one.label}</button>`,
+          ><${FindingSketch} check=${check.key} finding=${one.value} />${one.label}</button>`,
       )}
     </div>
     <div class="round-tools">

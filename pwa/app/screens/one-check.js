@@ -17,6 +17,7 @@ import { go, to } from '../route.js';
 import { showsFor } from '../rounds.js';
 import { saveAll } from '../saving.js';
 import { changeSettings, settings } from '../settings.js';
+import { FindingSketch } from '../sketches.js';
 import { phrase } from '../tongue.js';
 import { Unknown } from './unknown.js';
 
@@ -77,7 +78,7 @@ function OfCheck({ id, check, cylinder }) {
         key=${one.value}
         disabled=${busy}
         onClick=${() => void record(one.value)}
-      >${one.label}</button>`,
+      ><${FindingSketch} check=${check.key} finding=${one.value} />${one.label}</button>`,
       )}
     </div>
     ${form.problemAt('finding') && html`<p class="problem" role="alert">${form.problemAt('finding')}</p>`}`;
