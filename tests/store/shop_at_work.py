@@ -1,4 +1,4 @@
-"""A shop with work in it: two cases, a tag, photos, a voice note, something set aside, a photo to come. All invented."""
+"""A shop with work in it: two cases, a tag, photos, a voice note, something set aside, a photo to come. Invented."""
 
 from dataclasses import dataclass
 
