@@ -292,8 +292,8 @@ class _Chosen:
         minutes = self._minutes(index)
         kind, what, where, cylinder = look.what
         if kind == "swap":
-            return steps.swap(what, where, cylinder, minutes, self._told(index, "If the miss {found}: {leads}"), saves)
-        return steps.check(what, where, cylinder, minutes, self._told(index, "{found}: {leads}"), saves)
+            return steps.swap(what, where, cylinder, minutes, self._told(index), saves)
+        return steps.check(what, where, cylinder, minutes, self._told(index), saves)
 
     def _repair(self, index):
         component, minutes, fix = self.fixes[index]
@@ -314,13 +314,14 @@ class _Chosen:
             return steps.hand_over(self.diagnosis.model.components[index].label, 10, why)
         return steps.hand_over("", 10, phrase("Going on here would be expected to cost more than a workshop's search."))
 
-    def _told(self, index, form):
+    def _told(self, index):
         """What the likeliest outcomes would mean, in one sentence."""
         mass = self.state.mass()
         rows = []
         for label, after in zip(self.looks[index].labels, lookahead.outcomes(self.problem, self.state, index)):
             if after.mass() >= LEAST_SHOWN * mass:
                 rows.append((-after.mass(), label, self._likeliest(after)))
+        form = "If the miss {found}: {leads}" if self.looks[index].what[0] == "swap" else "{found}: {leads}"
         told = [phrase(form, found=label, leads=words) for _, label, words in sorted(rows)[:2]]
         return "; ".join([told[0]] + [words[0].lower() + words[1:] for words in told[1:]]) + "."
 

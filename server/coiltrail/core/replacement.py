@@ -261,11 +261,11 @@ def _told(spent, kind, months, sums, rows, failed):
 def _text(kind, advice, months, ways, even, money):
     dearer = ways["set"]["now"] - ways["one"]["now"]
     spared = ways["one"]["later"] - ways["set"]["later"]
-    form = "All {parts} now cost {dearer} more and spare {spared} of later visits in {months} months: replace the set."
-    if advice == "one":
-        form = form.replace("the set", "what failed")
     words = phrase(
-        form,
+        "All {parts} now cost {dearer} more and spare {spared} of later visits in {months} months: replace the set."
+        if advice == "set"
+        else "All {parts} now cost {dearer} more and spare {spared} of later visits in {months} months: "
+        "replace what failed.",
         parts=phrase(PLURALS[kind]),
         dearer=_amount(dearer, money),
         spared=_amount(max(0.0, spared), money),
@@ -273,12 +273,13 @@ def _text(kind, advice, months, ways, even, money):
     )
     if even is None or even <= 0:
         return words
-    bound = (
+    bound = phrase(
         "The set pays up to a price of {price} each."
         if advice == "set"
-        else "The set pays below a price of {price} each."
+        else "The set pays below a price of {price} each.",
+        price=_amount(even, money),
     )
-    return words + " " + phrase(bound, price=_amount(even, money))
+    return words + " " + bound
 
 
 def _amount(value, money):

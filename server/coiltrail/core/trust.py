@@ -246,12 +246,12 @@ def _told(label, now, rows):
             numbers=toppled[0]["label"],
             rival=toppled[0]["becomes"],
         )
+    elif not rows:
+        text = phrase("It holds with every group of numbers halved or doubled in odds.")
     else:
-        holds = "It holds with every group of numbers halved or doubled in odds"
-        text = (
-            phrase(holds + "; most of it hangs on {numbers}.", numbers=rows[0]["label"])
-            if rows
-            else phrase(holds + ".")
+        text = phrase(
+            "It holds with every group of numbers halved or doubled in odds; most of it hangs on {numbers}.",
+            numbers=rows[0]["label"],
         )
     return {
         "label": label,

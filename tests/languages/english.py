@@ -1,0 +1,142 @@
+"""Every English text that people read or hear, as ``{text: where it stands}``: what a catalogue has to have."""
+
+import ast
+import functools
+import json
+import re
+import subprocess
+from collections.abc import Iterator
+from pathlib import Path
+
+from coiltrail.core import (
+    calls,
+    candidates,
+    casefile,
+    checks,
+    code_table,
+    codes,
+    entries,
+    faults,
+    replacement,
+    report,
+    steps,
+    trust,
+    verification,
+)
+
+ROOT = Path(__file__).parents[2]
+SERVER = ROOT / "server" / "coiltrail"
+PWA = ROOT / "pwa"
+# Keys under which declared data carries texts (field/tongue.js).
+SPOKEN = ("label", "help", "hint", "means", "needs", "caution", "how")
+
+
+def texts() -> dict[str, str]:
+    """Text -> one place where it stands, of screens, core and shop together."""
+    found: dict[str, str] = {}
+    for text, place in (*in_javascript("spoken"), *in_python(), *declared(), *in_templates()):
+        if re.search(r"[^\W\d_]", re.sub(r"\{\w+\}", "", text)):
+            found.setdefault(text, place)
+    return found
+
+
+@functools.cache
+def _javascript() -> dict[str, list]:
+    told = subprocess.run(
+        ["node", str(Path(__file__).with_name("texts.mjs")), str(PWA)], capture_output=True, check=True, text=True
+    )
+    return json.loads(told.stdout)
+
+
+def in_javascript(sort: str) -> Iterator[tuple[str, str]]:
+    """Of the page: "spoken", "unspoken" or "early", see texts.mjs."""
+    for file, line, text in _javascript()[sort]:
+        yield text, f"pwa/{file}:{line}"
+
+
+def in_python() -> Iterator[tuple[str, str]]:
+    """What is given to ``phrase`` in core and shop, written out or by a name that the function gives a text."""
+    for path in sorted(SERVER.rglob("*.py")):
+        for function in [n for n in ast.walk(ast.parse(path.read_text(encoding="utf-8"))) if _is_function(n)]:
+            for call in [n for n in ast.walk(function) if _is_phrase(n)]:
+                for text in _written(call.args[0], function):
+                    yield text, f"{path.relative_to(ROOT)}:{call.lineno}"
+
+
+def _is_function(node: ast.AST) -> bool:
+    return isinstance(node, (ast.FunctionDef, ast.Lambda))
+
+
+def _is_phrase(node: ast.AST) -> bool:
+    return isinstance(node, ast.Call) and getattr(node.func, "id", "") == "phrase"
+
+
+def _written(node: ast.AST, function: ast.AST) -> Iterator[str]:
+    if isinstance(node, ast.Constant) and isinstance(node.value, str):
+        yield node.value
+    elif isinstance(node, ast.IfExp):
+        yield from _written(node.body, function)
+        yield from _written(node.orelse, function)
+    elif isinstance(node, ast.Name):
+        for given in ast.walk(function):
+            if isinstance(given, ast.Assign) and _names(given.targets[0], node.id):
+                yield from _written(given.value, function)
+            elif isinstance(given, ast.For) and isinstance(given.iter, ast.Tuple) and _names(given.target, node.id):
+                column = [element.id for element in given.target.elts].index(node.id)
+                for row in given.iter.elts:
+                    yield from _written(row.elts[column], function)
+
+
+def _names(target: ast.AST, name: str) -> bool:
+    return name in [getattr(one, "id", None) for one in [target, *getattr(target, "elts", [])]]
+
+
+def in_templates() -> Iterator[tuple[str, str]]:
+    """What the shop's pages give to ``phrase``."""
+    for path in sorted((SERVER / "templates").glob("*.html")):
+        for double, single in re.findall(r"phrase\(\s*(?:\"([^\"]*)\"|'([^']*)')", path.read_text(encoding="utf-8")):
+            yield double or single, str(path.relative_to(ROOT))
+
+
+def declared() -> Iterator[tuple[str, str]]:
+    """Data that the core declares and puts through ``phrase`` where it leaves."""
+    yield from ((text, "core/entries.py") for text in _spoken_in(entries.declaration(), ""))
+    for kind in faults.KINDS:
+        words = [kind["label"], "the " + kind["label"], kind["mend"], kind["kind"].replace("_", " ")]
+        words += [state["label"] for state in kind["states"]]
+        yield from ((text, "core/faults.py") for text in words if text)
+    for _, part in entries.PART_KINDS:
+        yield from ((form + part.lower(), "core/parts.py") for form in ("the ", "the spare "))
+    yield from ((f"Swap the {name}s of {{one}} and {{other}}", "core/steps.py") for name in steps.NAMES.values())
+    yield from ((text, "core/code_table.py") for text in _of_codes())
+    yield from ((reason, "core/codes.py") for _, reason in codes.KINDS.values())
+    for _, words, _ in (*codes._STANDARD_GROUPS, *codes._MAKER_GROUPS):
+        yield words, "core/codes.py"
+    for table in (trust.PROFILE_WORDS, trust.PRIOR_WORDS, trust.ENTRY_WORDS, replacement.PLURALS):
+        yield from ((text, "core/trust.py") for text in table.values())
+    yield from ((text, "core/verification.py") for text in verification.CONDITION_WORDS.values())
+    yield from ((text, "core/verification.py") for text in verification.READINESS)
+    yield from ((text, "core/candidates.py") for text in candidates.OUTCOMES_OF_SWAP.values())
+    yield from ((text, "core/calls.py") for _, text in calls.ANSWERS)
+    yield from ((text, "core/casefile.py") for text in (casefile.NEWER, *casefile._OWN_REASONS, *casefile.STATUSES))
+    for module in (report, steps, checks):
+        for name, text in vars(module).items():
+            if isinstance(text, str) and ("CAUTION" in name or name == "SAFE_WORDS"):
+                yield text, f"core/{module.__name__.rpartition('.')[2]}.py"
+
+
+def _of_codes() -> Iterator[str]:
+    for line in code_table.LINES.strip().split("\n"):
+        yield line.split(" ", 3)[3]
+    yield from code_table.ENDINGS.values()
+
+
+def _spoken_in(data: object, key: str) -> Iterator[str]:
+    if isinstance(data, dict):
+        for name in data:
+            yield from _spoken_in(data[name], name)
+    elif isinstance(data, (list, tuple)):
+        for one in data:
+            yield from _spoken_in(one, key)
+    elif isinstance(data, str) and data and key in SPOKEN:
+        yield data
