@@ -321,8 +321,12 @@ class _Chosen:
         for label, after in zip(self.looks[index].labels, lookahead.outcomes(self.problem, self.state, index)):
             if after.mass() >= LEAST_SHOWN * mass:
                 rows.append((-after.mass(), label, self._likeliest(after)))
-        form = "If the miss {found}: {leads}" if self.looks[index].what[0] == "swap" else "{found}: {leads}"
-        told = [phrase(form, found=label, leads=words) for _, label, words in sorted(rows)[:2]]
+        told = []
+        for _, label, words in sorted(rows)[:2]:
+            swap = self.looks[index].what[0] == "swap"
+            told.append(
+                phrase("If the miss {found}: {leads}", found=label, leads=words) if swap else "%s: %s" % (label, words)
+            )
         return "; ".join([told[0]] + [words[0].lower() + words[1:] for words in told[1:]]) + "."
 
     def _likeliest(self, after):

@@ -11,15 +11,15 @@ CAUTION_LAMP = "A flashing lamp means damage in progress: do not drive on."
 
 def step(key, act, title, minutes, why, kind, body, how=(), needs="", caution="", tools=(), saves=None):
     """One step. ``kind`` and ``body``: the entry that recording it starts from. ``saves``: minutes it is expected to
-    save against repairing at once; None where nothing was weighed."""
+    save against repairing at once; None where nothing was weighed. ``caution`` is put in the language spoken here."""
     return {
         "key": key,
         "act": act,
         "title": title,
         "minutes": _up(minutes),
         "why": why,
-        "how": [phrase(line) for line in how],
-        "needs": phrase(needs) if needs else "",
+        "how": list(how),
+        "needs": needs,
         "tools": [list(group) for group in tools],
         "caution": phrase(caution) if caution else "",
         "kind": kind,
@@ -46,8 +46,8 @@ def check(key, place, cylinder, minutes, why, saves=None):
         why,
         "check",
         body,
-        declared["how"],
-        declared["needs"],
+        [phrase(line) for line in declared["how"]],
+        phrase(declared["needs"]) if declared["needs"] else "",
         declared["caution"],
         declared["tools"],
         saves,
@@ -65,8 +65,8 @@ def round_of(key, cylinders, why):
         why,
         "check",
         {"check": key},
-        declared["how"],
-        declared["needs"],
+        [phrase(line) for line in declared["how"]],
+        phrase(declared["needs"]) if declared["needs"] else "",
         declared["caution"],
         declared["tools"],
     )
@@ -84,9 +84,9 @@ def swap(kind, one, other, minutes, why, saves=None):
         "parts_moved",
         {"moves": [{"from": places[0], "to": places[1]}, {"from": places[1], "to": places[0]}]},
         how=[
-            "Engine off.",
-            "Swap the two parts, press the connectors on until they lock.",
-            "Test both cylinders again.",
+            phrase("Engine off."),
+            phrase("Swap the two parts, press the connectors on until they lock."),
+            phrase("Test both cylinders again."),
         ],
         caution=checks.CAUTION_FUEL if kind == "injector" else checks.CAUTION_HOT,
         saves=saves,

@@ -1,0 +1,148 @@
+"""Every language is complete: each English text has its own, with the same places to fill, and none stands there unused."""
+
+import json
+import re
+from collections.abc import Iterator
+
+import pytest
+
+from coiltrail import languages
+from coiltrail.core import bridge, tongue
+from demo_fixtures import shop
+from demo_fixtures.stories import STORIES, VARIETY
+from tests.core.trade_cases import CASES
+from tests.languages import english
+
+OTHERS = [language for language in languages.LANGUAGES if language != languages.ENGLISH]
+TOLD = {"explanations": [], "fixed": None}
+
+# Literals that look like texts and are none: names of errors, keys, what a programmer reads.
+FOR_PROGRAMS = {
+    "pwa/app/declared.js": ("no kind of entry is called {}", "{} has no field {}"),
+    "pwa/app/engine-drawing.js": (" moved", " empty", " picked"),
+    "pwa/app/pieces/round-station.js": ("Found anew in the same round",),  # kept in the log: casefile puts it in words
+    "pwa/app/tongue.js": ("English", "Español"),
+    "pwa/field/core.js": ("A newer question took its place.",),
+    "pwa/field/kinds.js": ("checkBody needs declaration() to have been awaited.",),
+}
+# Files that speak to programs alone.
+OF_PROGRAMS = (
+    "pwa/app/report-file.js",
+    "pwa/app/template-text.js",
+    "pwa/field/contractions.js",
+    "pwa/field/core-worker.js",
+)
+NAMES = re.compile(
+    r"[A-Z]\w+(Error|Missing|Refused|Saved)|Refused|Content-Type|Upload-\w+|Coiltrail|coiltrail backup 1|[a-z ]+"
+)
+
+
+@pytest.fixture(scope="module")
+def wanted() -> dict[str, str]:
+    return english.texts()
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_every_text_has_its_translation_and_every_translation_its_text(language, wanted):
+    known = languages.catalogue(language)
+    assert [f"{wanted[text]}: {text}" for text in wanted if text not in known] == []
+    assert [text for text in known if text not in wanted] == []
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_what_is_put_in_and_the_room_around_stay_the_same(language):
+    for text, said in languages.catalogue(language).items():
+        assert said.strip(), text
+        assert places(said) == places(text), text
+        assert said.count("|") == text.count("|"), text
+        assert (said[0] == " ", said[-1] == " ") == (text[0] == " ", text[-1] == " "), text
+
+
+def places(text: str) -> set[str]:
+    return set(re.findall(r"\{[^}]*\}", text))
+
+
+def test_every_text_of_the_page_goes_through_the_catalogue():
+    unspoken = [(text, place) for text, place in english.in_javascript("unspoken") if not for_programs(text, place)]
+    assert unspoken == []
+    assert list(english.in_javascript("early")) == []
+
+
+def for_programs(text: str, place: str) -> bool:
+    file = place.partition(":")[0]
+    return file in OF_PROGRAMS or text in FOR_PROGRAMS.get(file, ()) or bool(NAMES.fullmatch(text))
+
+
+# What leaves the core
+
+# Keys under which answers carry words for people.
+FOR_PEOPLE = ("label", "text", "title", "why", "how", "needs", "caution", "means", "reason", "place_label", "sure")
+FOR_PEOPLE += ("message", "rival", "becomes", "proof", "cautions", "complaint", "vehicle", "customer", "part", "group")
+ENGLISH_WORDS = re.compile(r"\b(the|of|is|are|was|and|at|not|with|this|that|from|to|by|on|it)\b", re.IGNORECASE)
+
+
+class Recorder:
+    """A catalogue that remembers what it was asked in vain."""
+
+    def __init__(self, texts):
+        self.texts = texts
+        self.missed = set()
+
+    def get(self, text, default):
+        if text not in self.texts:
+            self.missed.add(text)
+        return self.texts.get(text, default)
+
+
+@pytest.fixture
+def spanish():
+    recorder = Recorder(languages.catalogue("es"))
+    before = tongue._catalogue[0]
+    tongue.use(recorder)
+    yield recorder
+    tongue.use(before)
+
+
+def answers() -> Iterator[tuple[list[dict], dict]]:
+    """What the bridge says of every case of the trade, every story and the invented shop: (entries, answer)."""
+    for case in CASES:
+        entries = case.build().entries
+        for question in ("view", "diagnosis"):
+            yield entries, ask(question, entries, **case.means)
+    for story in STORIES + VARIETY:
+        entries = story.build().entries
+        for question, more in (("view", {}), ("report", {"diagnosis": TOLD})):
+            yield entries, ask(question, entries, **more)
+    for log in shop.build().cases:
+        yield log.entries, ask("report", log.entries, diagnosis=TOLD)
+        yield log.entries, ask("claim", log.entries, part=f"{log.case}.coil.2")
+    for question in ("why", "trust", "learned"):
+        entries = STORIES[1].build().entries
+        yield entries, ask(question, entries, index=0)
+
+
+def ask(question: str, entries: list[dict], **more) -> dict:
+    return json.loads(bridge.answer(question, json.dumps({"entries": entries, **more})))
+
+
+def test_no_english_leaves_the_bridge(spanish):
+    for entries, answer in answers():
+        typed = set(_strings(entries))
+        for text in _strings(answer, ""):
+            for one in sorted(typed, key=len, reverse=True):
+                if len(one) > 3:
+                    text = text.replace(one, "")
+            assert not ENGLISH_WORDS.search(text), text
+    assert sorted(spanish.missed) == []
+
+
+def _strings(data: object, key: str | None = None) -> Iterator[str]:
+    """Every text in ``data``; with ``key`` only those under a key for people."""
+    if isinstance(data, dict):
+        for name in data:
+            yield from _strings(data[name], None if key is None else name)
+    elif isinstance(data, list):
+        for one in data:
+            yield from _strings(one, key)
+    elif isinstance(data, str) and (key is None or key in FOR_PEOPLE):
+        yield data
