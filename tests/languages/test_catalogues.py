@@ -1,4 +1,4 @@
-"""Every language is complete: each English text has its own, with the same places to fill, and none stands there unused."""
+"""Every language is complete: each English text has its own, with the same places to fill, and none is left over."""
 
 import json
 import re
