@@ -3,6 +3,7 @@
  * It is registered as /sw.js?release=<id> (field/release.js); a newer release waits until the page says "take over".
  */
 import { dropOtherReleases, fileOf, installRelease } from './field/release-files.js';
+import { takeShared } from './field/shared.js';
 import { syncNow } from './field/sync.js';
 
 const worker = /** @type {import('./types/worker').WorkerScope} */ (/** @type {unknown} */ (self));
@@ -24,6 +25,7 @@ worker.addEventListener('sync', (event) => event.waitUntil(syncOrRepeat()));
 worker.addEventListener('fetch', (event) => {
   const { request } = event;
   const { origin, pathname } = new URL(request.url);
+  if (request.method === 'POST' && origin === location.origin && pathname === '/share') return event.respondWith(shared(request));
   if (request.method !== 'GET' || origin !== location.origin || pathname.startsWith('/api/')) return;
   if (pathname.startsWith('/r/')) return; // an owner's report, which is never stored
   if (request.cache === 'no-store') return; // the page looks for a newer release
@@ -46,6 +48,11 @@ async function tagPage(request) {
   const answer = await fetch(request, { signal: AbortSignal.timeout(TAG_WAIT_MS) }).catch(() => null);
   const forStrangers = answer?.ok && answer.headers.get('Cache-Control')?.includes('no-store');
   return forStrangers ? answer : kept('/', request);
+}
+
+/** What another application shares is kept here; the screen asks which case it belongs to. @param {Request} request */
+async function shared(request) {
+  return Response.redirect(`/#/shared/${await takeShared(request)}`, 303);
 }
 
 /** The browser repeats it later when it fails. */

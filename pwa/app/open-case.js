@@ -38,9 +38,30 @@ function change(part, id) {
   if (openCase.value?.id === id) openCase.value = { ...openCase.value, ...part };
 }
 
+const LATEST = 'coiltrail.latest-case';
+
+/** The case that was open last on this phone, perhaps before the page went. @returns {string | null} */
+export function latestCase() {
+  try {
+    return localStorage.getItem(LATEST);
+  } catch {
+    return null;
+  }
+}
+
+/** @param {string} id */
+function keepLatest(id) {
+  try {
+    localStorage.setItem(LATEST, id);
+  } catch {
+    // Then it is chosen once more.
+  }
+}
+
 /** Make this the open case. @param {string | null} id */
 export function showCase(id) {
   if ((openCase.peek()?.id ?? null) === id) return;
+  if (id) keepLatest(id);
   openCase.value = id
     ? {
         id,

@@ -36,6 +36,7 @@ export const screens = {
   brands: async () => (await import('./screens/brands.js')).Brands,
   calls: async () => (await import('./screens/calls.js')).Calls,
   'print-tags': async () => (await import('./screens/print-tags.js')).PrintTags,
+  shared: async () => (await import('./screens/shared.js')).SharedScreen,
   tags: async () => (await import('./screens/tags.js')).Tags,
   tag: async () => (await import('./screens/tag-opened.js')).TagOpened,
 };

@@ -49,7 +49,7 @@ LATER = (
 # Folders whose files travel together as /packs/<folder> on a first visit: one answer in place of two hundred.
 PACKED = ("app", "field", "icons", "styles")
 # A worker's policy stands in the headers of its own answer, so its script is never taken out of a pack.
-NOT_PACKED = ("/field/core-worker.js",)
+NOT_PACKED = ("/field/core-worker.js", "/field/scan-worker.js")
 # The browser keeps the service worker itself; everything else the worker keeps.
 NOT_INSTALLED = ("/sw.js",)
 

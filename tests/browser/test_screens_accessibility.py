@@ -58,6 +58,7 @@ OF_THE_SHOP = {
     "/#/calls": "Calls to make",
     "/#/print-tags": "Print tags",
     "/#/stray-photos": "Photos left behind",
+    "/#/shared/gone": "Shared",
     "/#/tags": "Find a tag",
     "/#/sign-in": "Sign in",
     "/#/nowhere": "Nothing stands here",

@@ -1,13 +1,12 @@
 /** Any text that holds codes: what was found in it, and what was not understood. */
 import { useState } from 'preact/hooks';
-import { ask } from '../../field/core.js';
-import { field } from '../declared.js';
+import { codesIn } from '../codes-found.js';
 import { html } from '../html.js';
 import { phrase } from '../tongue.js';
 import { PlainField } from './plain-field.js';
 
 /**
- * @param {{form: import('./form.js').Form, onFound: (codes: any[], obtained: string, more: {raw: string, left: string}) => void}} props
+ * @param {{form: import('./form.js').Form, onFound: (found: import('../codes-found.js').Found) => void}} props
  */
 export function CodePaste({ form, onFound }) {
   const [told, setTold] = useState('');
@@ -19,15 +18,13 @@ export function CodePaste({ form, onFound }) {
     setBusy(true);
     setProblem('');
     setTold('');
-    const answer = await ask('find_codes', { text }, { topic: 'find_codes', priority: 3 });
+    const found = await codesIn(text);
     setBusy(false);
-    if (answer.error) return setProblem(phrase('{message} The text is kept as it is; type the codes meanwhile.', { message: answer.error.message }));
-    if (!answer.codes.length) setProblem(phrase('No code was found in this text. Type them above.'));
-    else setTold(phrase('{n} code found.|{n} codes found.', { n: answer.codes.length }));
-    onFound(answer.codes, answer.obtained ?? 'pasted', {
-      raw: clipped(text, 'raw'),
-      left: clipped((answer.left_over ?? []).join('\n'), 'not_understood'),
-    });
+    if ('error' in found)
+      return setProblem(phrase('{message} The text is kept as it is; type the codes meanwhile.', { message: found.error.message }));
+    if (!found.codes.length) setProblem(phrase('No code was found in this text. Type them above.'));
+    else setTold(phrase('{n} code found.|{n} codes found.', { n: found.codes.length }));
+    onFound(found);
   };
   const left = form.values.not_understood;
   return html`<details class="more" open=${Boolean(text)}>
@@ -51,18 +48,9 @@ export function CodePaste({ form, onFound }) {
       ${
         left &&
         html`<div class="left-over">
-        <p><strong>Not understood, kept with the reading:</strong></p><p class="figures">${left}</p>
+        <p><strong>Not understood, kept with the reading:</strong></p><p class="figures" tabindex="0">${left}</p>
       </div>`
       }
     </div>
   </details>`;
-}
-
-const BYTES = 24000; // of either text: both together stay within the limit of an entry's body
-
-/** As much of a text as an entry takes. @param {string} text @param {'raw' | 'not_understood'} name */
-function clipped(text, name) {
-  let kept = text.slice(0, field('codes_read', name).max);
-  while (new TextEncoder().encode(kept).length > BYTES) kept = kept.slice(0, Math.floor(kept.length * 0.9));
-  return kept;
 }

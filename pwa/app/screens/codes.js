@@ -1,5 +1,6 @@
 /** Codes: typed or found in any pasted text, with what each has to do with the miss, kept as one reading. */
 import { useState } from 'preact/hooks';
+import { joined } from '../codes-found.js';
 import { html } from '../html.js';
 import { openCase } from '../open-case.js';
 import { photoBody } from '../photo-entries.js';
@@ -17,7 +18,7 @@ import { goInstead, to } from '../route.js';
 import { saveAll } from '../saving.js';
 import { phrase } from '../tongue.js';
 
-/** @typedef {{code: string, status: string, words?: string, note?: string}} Read */
+/** @typedef {import('../codes-found.js').Read} Read */
 
 /** @param {{id: string}} props */
 export function Codes({ id }) {
@@ -28,16 +29,9 @@ export function Codes({ id }) {
   const codes = form.values.codes ?? [];
   const photos = form.values.photos ?? [];
 
-  /** @param {Read[]} added @param {string} obtained @param {{raw?: string, left?: string}} [more] */
-  const add = (added, obtained, more = {}) => {
-    const held = codes.filter((one) => !added.some((two) => two.code === one.code && two.status === one.status));
-    form.set('codes', [...held, ...added]);
-    form.set(
-      'obtained',
-      codes.length && form.values.obtained !== obtained ? (more.raw ? obtained : form.values.obtained) : obtained,
-    );
-    if (more.raw) form.set('raw', more.raw);
-    if (more.left !== undefined) form.set('not_understood', more.left);
+  /** @param {import('../codes-found.js').Found} found */
+  const add = (found) => {
+    for (const [name, value] of Object.entries(joined(form.values, found))) form.set(name, value);
   };
 
   const record = async () => {
@@ -73,7 +67,7 @@ export function Codes({ id }) {
     ${
       form.ready &&
       html`<div class="stack">
-      <${CodeType} form=${form} onAdd=${(/** @type {Read} */ one) => add([one], 'typed')} />
+      <${CodeType} form=${form} onAdd=${(/** @type {Read} */ one) => add({ codes: [one], obtained: 'typed' })} />
       <${CodePaste} form=${form} onFound=${add} />
       <${CodeList}
         codes=${codes}

@@ -6,6 +6,7 @@ import { Icon } from '../pieces/icon.js';
 import { Masthead } from '../pieces/masthead.js';
 import { OfflineNotice } from '../pieces/offline-notice.js';
 import { Screen } from '../pieces/screen.js';
+import { SharedWaiting } from '../pieces/shared-waiting.js';
 import { Warnings } from '../pieces/warnings.js';
 import { to } from '../route.js';
 import { CaseList } from './case-list.js';
@@ -20,6 +21,7 @@ export function Start({ beside }) {
     <${Masthead} shop=${person.value?.shop.name} />
     <${OfflineNotice} />
     <${Warnings} />
+    <${SharedWaiting} />
     ${!beside && html`<${CaseList} />`}
     <${DeskKeys} />
     ${beside && html`<p class="soft">Choose a case on the left, or open a new one.</p>`}
