@@ -36,7 +36,8 @@ export async function takeShared(request) {
 
 /** @param {FormData} form @returns {Promise<Shared>} */
 async function sharedIn(form) {
-  const files = form.getAll('files').filter((one) => one instanceof File && (one.name || one.size)); // a form sends a nameless one for none
+  const sent = /** @type {File[]} */ (form.getAll('files').filter((one) => one instanceof File));
+  const files = sent.filter(({ name, size }) => name || size); // a form sends a nameless, empty one for none
   const said = ['title', 'text', 'url'].map((name) => form.get(name)).filter((one) => typeof one === 'string');
   const written = files.filter(({ type }) => type.startsWith('text/'));
   for (const file of written) said.push(await file.slice(0, 4 * LONGEST_TEXT).text());

@@ -23,6 +23,7 @@
  * @property {number | null} clockSkewMs  the shop's clock minus this phone's; show it beyond five minutes
  * @property {boolean} epochChanged  the shop was restored from a backup and everything is offered again
  */
+import { showBadge } from './badge.js';
 import { announce, hear } from './channel.js';
 import { read, write } from './database.js';
 import { handIn } from './hand-in.js';
@@ -108,6 +109,7 @@ export async function countAgain() {
     };
   });
   state.change(counts);
+  showBadge(counts.unsyncedEntries + counts.unsyncedPhotos);
   return counts;
 }
 

@@ -384,3 +384,16 @@ def test_nobody_signed_in_exchanges_nothing(page):
     page.on("request", lambda request: requests.append(request.url))
     assert sync(page)[0] is False
     assert [url for url in requests if "/api/" in url] == []
+
+
+def test_the_icon_tells_how_much_only_this_phone_has(signed_in):
+    signed_in.evaluate("""() => {
+        window.badges = [];
+        navigator.setAppBadge = async (count) => { window.badges.push(count); };
+        navigator.clearAppBadge = async () => { window.badges.push(0); };
+    }""")
+    run(signed_in, OPEN_CASE, CASE_OPENED)
+    run(signed_in, "sync.countAgain()")
+    assert signed_in.evaluate("() => window.badges.at(-1)") == 1
+    assert run(signed_in, "sync.syncNow()")
+    assert signed_in.evaluate("() => window.badges.at(-1)") == 0
