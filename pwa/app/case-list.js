@@ -19,8 +19,8 @@ export async function readCaseList() {
   }
 }
 
-/** Once for a page. */
+/** Once for a page; resolves when the list has been read. */
 export function followCaseList() {
-  void readCaseList();
   onChange(() => void readCaseList());
+  return readCaseList();
 }

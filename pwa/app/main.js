@@ -3,6 +3,7 @@ import { render } from 'preact';
 import { startCore } from '../field/core.js';
 import { onceKept, watchRelease } from '../field/release.js';
 import { askWhoAgain } from '../field/session.js';
+import { countAgain } from '../field/sync.js';
 import { startSync } from '../field/sync-triggers.js';
 import { App } from './app.js';
 import { followCaseList } from './case-list.js';
@@ -16,6 +17,8 @@ import { caseScreens, readScreensWhenIdle } from './screens.js';
 import { followTerms } from './shop-terms.js';
 import { CannotStart } from './screens/cannot-start.js';
 
+const DRAWN_MS = 50; // the first screen is drawn before anything slower begins
+
 const page = /** @type {HTMLElement} */ (document.getElementById('page'));
 page.replaceChildren();
 
@@ -25,12 +28,12 @@ if (route.value.name === 'case') {
   void caseScreens['']().catch(() => undefined);
 }
 try {
-  await Promise.all([loadDeclaration(), readPerson(), followIdle()]);
+  await Promise.all([loadDeclaration(), readPerson(), followIdle(), followCaseList(), countAgain()]);
   followPerson();
-  followCaseList();
   followOpenCase();
   followTerms();
   render(html`<${App} />`, page);
+  await new Promise((resolve) => setTimeout(resolve, DRAWN_MS));
   watchRelease();
   startSync();
   void askWhoAgain();
