@@ -5,13 +5,15 @@
  * The runtime hands numbers over by their address in its memory.
  */
 
-const GIVEN = 0;
-const TIMES = 1;
+const [GIVEN, TIMES, PLUS, MIX] = [0, 1, 2, 3]; // and PICK
 
 /**
- * @typedef {{kind: number, first: number, second: number, share: number}} Step
+ * @typedef {{kind: number, first: number, second: number, share: number, rows: number[]}} Step  `rows`: of MIX, how many each group has
  * @typedef {{size: number, firstStep: number, secondStep: number}} Loop
+ * @typedef {{out: Loop[], swapped: boolean, last: Loop, sums: number, inner: Loop, sumFirst: Int32Array, sumSecond: Int32Array}} Way
  */
+
+const NO_LOOP = { size: 1, firstStep: 0, secondStep: 0 };
 
 /** See `core/contractions.py`: a plan's arrays, worked out as often as what was given changes. */
 export class Machine {
@@ -30,8 +32,9 @@ export class Machine {
     for (let array = 0; array < count; array++) {
       this.axes.push(list(plan[at++]));
       const [kind, first, second, share] = list(4);
-      this.steps.push({ kind, first, second, share });
-      this.sloped.push(kind === GIVEN ? first === 1 : this.sloped[first] || this.sloped[second]);
+      const step = { kind, first, second, share, rows: list(plan[at++]) };
+      this.steps.push(step);
+      this.sloped.push(kind === GIVEN ? first === 1 : sources(step).some((source) => this.sloped[source]));
     }
     this.lengths = this.axes.map((axes) => axes.reduce((length, axis) => length * this.sizes[axis], 1));
     /** @type {(Float64Array | undefined)[]} */
@@ -42,7 +45,7 @@ export class Machine {
     this.spare = new Map();
     /** @type {(Float64Array | undefined)[]} */
     this.slopes = [];
-    /** @type {Map<string, {out: Loop[], summed: Loop[]}>} */
+    /** @type {Map<string, Way>} */
     this.ways = new Map();
   }
 
@@ -60,13 +63,14 @@ export class Machine {
   total() {
     const { axes, values } = this;
     for (const result of this.#toDo()) {
-      const { kind, first, second, share } = this.steps[result];
-      const [one, other] = [this.#held(first), this.#held(second)];
-      const made = (values[result] ??= this.#room(result));
-      if (kind === TIMES) this.#multiply(made, axes[result], one, axes[first], other, axes[second]);
-      else one.forEach((value, k) => (made[k] = value + share * other[k]));
-      this.#letGo(first);
-      this.#letGo(second);
+      const step = this.steps[result];
+      const one = this.#held(step.first);
+      const made = (values[result] ??= this.#room(this.lengths[result]));
+      if (step.kind === TIMES) this.#multiply(made, axes[result], one, axes[step.first], this.#held(step.second), axes[step.second]);
+      else if (step.kind === PLUS) add(made, one, this.#held(step.second), step.share);
+      else if (step.kind === MIX) mix(made, groupSums(one, step.rows));
+      else pick(made, one, step.rows);
+      for (const source of sources(step)) if (this.passing[source]) values[source] = this.#letGo(values[source]);
     }
     this.stale.fill(false);
     return this.#held(values.length - 1)[0];
@@ -74,25 +78,29 @@ export class Machine {
 
   findSlopes() {
     const { axes, values } = this;
+    for (const slope of this.slopes) this.#letGo(slope);
     /** @type {(Float64Array | undefined)[]} */
     const found = values.map(() => undefined);
     found[values.length - 1] = Float64Array.of(1);
     for (let result = values.length - 1; result >= 0; result--) {
-      const { kind, first, second, share } = this.steps[result];
+      const step = this.steps[result];
+      const { kind, first, second, share } = step;
       const slope = found[result];
       if (kind === GIVEN || !slope || !this.sloped[result]) continue;
-      for (const [one, other, times] of [[first, second, 1], [second, first, share]]) {
+      for (const [one, other, times] of kind === TIMES || kind === PLUS ? [[first, second, 1], [second, first, share]] : [[first, first, 1]]) {
         if (!this.sloped[one]) continue;
-        /** @type {Float64Array} */
-        let more;
-        if (kind === TIMES) {
-          more = new Float64Array(this.lengths[one]);
-          this.#multiply(more, axes[one], slope, axes[result], this.#held(other), axes[other]);
-        } else more = slope.map((value) => times * value);
+        let more = slope;
+        if (kind !== PLUS) more = this.#room(this.lengths[one]);
+        if (kind === TIMES) this.#multiply(more, axes[one], slope, axes[result], this.#held(other), axes[other]);
+        else if (kind === MIX) unmix(more, slope, groupSums(this.#held(one), step.rows), step.rows);
+        else if (kind !== PLUS) putBack(more, slope, step.rows);
         const held = found[one];
-        found[one] = held ? held.map((value, k) => value + more[k]) : more;
+        if (held) add(held, held, more, kind === PLUS ? times : 1);
+        else if (kind === PLUS) scale((found[one] = this.#room(more.length)), more, times);
+        else found[one] = more;
+        if (held && kind !== PLUS) this.#letGo(more);
       }
-      found[result] = undefined;
+      found[result] = this.#letGo(slope);
     }
     this.slopes = found;
   }
@@ -109,16 +117,17 @@ export class Machine {
     return values;
   }
 
-  /** @param {number} array */
-  #room(array) {
-    return this.spare.get(this.lengths[array])?.pop() ?? new Float64Array(this.lengths[array]);
+  /** @param {number} length */
+  #room(length) {
+    return this.spare.get(length)?.pop() ?? new Float64Array(length);
   }
 
-  /** @param {number} array */
-  #letGo(array) {
-    const values = this.values[array];
-    if (!this.passing[array] || !values) return;
-    this.values[array] = undefined;
+  /**
+   * @param {Float64Array | undefined} values
+   * @returns {undefined}
+   */
+  #letGo(values) {
+    if (!values) return;
     const spare = this.spare.get(values.length);
     if (spare) spare.push(values);
     else this.spare.set(values.length, [values]);
@@ -128,12 +137,13 @@ export class Machine {
   #passing() {
     const uses = this.steps.map(() => 0);
     const needed = this.steps.map(() => false);
-    for (const { kind, first, second } of this.steps) {
-      if (kind === GIVEN) continue;
-      for (const [one, other] of [[first, second], [second, first]]) {
-        uses[one]++;
-        needed[one] ||= kind === TIMES && this.sloped[other];
-      }
+    for (const step of this.steps) {
+      for (const source of sources(step)) uses[source]++;
+      const { kind, first, second } = step;
+      if (kind === MIX) needed[first] ||= this.sloped[first];
+      if (kind !== TIMES) continue;
+      needed[first] ||= this.sloped[second];
+      needed[second] ||= this.sloped[first];
     }
     return this.steps.map(({ kind }, array) => kind !== GIVEN && uses[array] === 1 && !needed[array]);
   }
@@ -141,13 +151,11 @@ export class Machine {
   /** The steps to take anew: those that depend on what is stale, and what they use that was let go. */
   #toDo() {
     const anew = [...this.stale];
-    this.steps.forEach(({ kind, first, second }, result) => {
-      if (kind !== GIVEN) anew[result] ||= anew[first] || anew[second];
+    this.steps.forEach((step, result) => {
+      for (const source of sources(step)) anew[result] ||= anew[source];
     });
     for (let result = this.steps.length - 1; result >= 0; result--) {
-      const { kind, first, second } = this.steps[result];
-      if (kind === GIVEN || !anew[result]) continue;
-      for (const array of [first, second]) anew[array] ||= !this.values[array];
+      if (anew[result]) for (const source of sources(this.steps[result])) anew[source] ||= !this.values[source];
     }
     return this.steps.flatMap(({ kind }, result) => (kind !== GIVEN && anew[result] ? [result] : []));
   }
@@ -164,15 +172,14 @@ export class Machine {
     const key = `${axes}|${firstAxes}|${secondAxes}`;
     let way = this.ways.get(key);
     if (!way) this.ways.set(key, (way = this.#way(axes, firstAxes, secondAxes)));
-    const { out, summed } = way;
-    const last = out[out.length - 1];
-    const rows = result.length / last.size;
-    const sums = summed.reduce((length, loop) => length * loop.size, 1);
-    const outAt = new Array(out.length - 1).fill(0);
+    const { out, last } = way;
+    if (way.swapped) [first, second] = [second, first];
+    const outAt = new Array(out.length).fill(0);
     let from = 0;
     let and = 0;
-    for (let row = 0; row < rows; row++) {
-      addRow(result, row * last.size, last, first, from, second, and, summed, sums);
+    for (let at = 0; at < result.length; at += last.size) {
+      if (last.size < way.inner.size) addDots(result, at, first, from, second, and, way);
+      else addRow(result, at, first, from, second, and, way);
       for (let k = outAt.length - 1; k >= 0; k--) {
         const loop = out[k];
         from += loop.firstStep;
@@ -186,11 +193,13 @@ export class Machine {
   }
 
   /**
-   * How to run through two arrays for their product: loops over the result's axes, and over those summed away.
+   * How to run through two arrays for their product: loops over the result's axes, the last of them apart, and over
+   * those summed away, the `inner` of them apart and where the others read written down.
    *
    * @param {number[]} axes
    * @param {number[]} firstAxes
    * @param {number[]} secondAxes
+   * @returns {Way}
    */
   #way(axes, firstAxes, secondAxes) {
     const firstSteps = this.#strides(firstAxes);
@@ -198,7 +207,16 @@ export class Machine {
     const summed = [...firstAxes, ...secondAxes.filter((axis) => !firstAxes.includes(axis))].filter((axis) => !axes.includes(axis));
     const loop = (/** @type {number} */ axis) => ({ size: this.sizes[axis], firstStep: firstSteps.get(axis) ?? 0, secondStep: secondSteps.get(axis) ?? 0 });
     const out = together(axes.map(loop));
-    return { out: out.length ? out : [{ size: 1, firstStep: 0, secondStep: 0 }], summed: together(summed.map(loop)) };
+    const sums = together(summed.map(loop));
+    // Which of the two comes first makes no difference to their product: let it be the one that stays where it is.
+    const swapped = out.length > 0 && out[out.length - 1].secondStep === 0;
+    if (swapped) for (const of of [...out, ...sums]) [of.firstStep, of.secondStep] = [of.secondStep, of.firstStep];
+    const last = out.pop() ?? NO_LOOP;
+    const inner = sums[sums.length - 1] ?? NO_LOOP;
+    if (last.size < inner.size) sums.pop();
+    const offsets = (/** @type {'firstStep' | 'secondStep'} */ step) =>
+      Int32Array.from(sums.reduce((found, of) => found.flatMap((offset) => Array.from({ length: of.size }, (_, k) => offset + k * of[step])), [0]));
+    return { out, swapped, last, inner, sums: summed.length, sumFirst: offsets('firstStep'), sumSecond: offsets('secondStep') };
   }
 
   /** @param {number[]} axes */
@@ -211,6 +229,12 @@ export class Machine {
     }
     return found;
   }
+}
+
+/** The arrays that a step uses. @param {Step} step */
+function sources({ kind, first, second }) {
+  if (kind === GIVEN) return [];
+  return kind === TIMES || kind === PLUS ? [first, second] : [first];
 }
 
 /**
@@ -232,37 +256,147 @@ function together(loops) {
 }
 
 /**
- * One run along the last axis of the result: the sum, in order, of the products.
+ * One run along the last axis of the result: the sum, in order, of the products; two of them at a time where that can be.
  *
  * @param {Float64Array} result
  * @param {number} at
- * @param {Loop} last
  * @param {Float64Array} first
  * @param {number} from
  * @param {Float64Array} second
  * @param {number} and
- * @param {Loop[]} summed
- * @param {number} sums
+ * @param {Way} way
  */
-function addRow(result, at, last, first, from, second, and, summed, sums) {
+function addRow(result, at, first, from, second, and, { last, sums, sumFirst, sumSecond }) {
   const { size, firstStep, secondStep } = last;
-  if (summed.length === 0) {
+  if (sums === 0) {
     for (let k = 0; k < size; k++) result[at + k] = first[from + k * firstStep] * second[and + k * secondStep];
     return;
   }
-  result.fill(0, at, at + size);
-  const counts = new Array(summed.length).fill(0);
-  for (let sum = 0; sum < sums; sum++) {
-    for (let k = 0; k < size; k++) result[at + k] += first[from + k * firstStep] * second[and + k * secondStep];
-    for (let k = counts.length - 1; k >= 0; k--) {
-      from += summed[k].firstStep;
-      and += summed[k].secondStep;
-      if (++counts[k] < summed[k].size) break;
-      from -= summed[k].firstStep * summed[k].size;
-      and -= summed[k].secondStep * summed[k].size;
-      counts[k] = 0;
-    }
+  for (let k = 0; k < size; k++) result[at + k] = 0;
+  const count = sumFirst.length;
+  for (let sum = 0; sum < count; sum++) {
+    const i = from + sumFirst[sum];
+    const j = and + sumSecond[sum];
+    if (firstStep === 0 && first[i] === 0) continue;
+    const two = sum + 1 < count;
+    if (firstStep === 1 && secondStep === 1 && two) addVectors(result, at, size, first, i, from + sumFirst[sum + 1], second, j, and + sumSecond[++sum]);
+    else if (firstStep === 0 && secondStep === 1 && two) addScaled(result, at, size, first[i], first[from + sumFirst[sum + 1]], second, j, and + sumSecond[++sum]);
+    else for (let k = 0; k < size; k++) result[at + k] += first[i + k * firstStep] * second[j + k * secondStep];
   }
+}
+
+/**
+ * @param {Float64Array} result
+ * @param {number} at
+ * @param {number} size
+ * @param {Float64Array} first
+ * @param {number} i
+ * @param {number} i2
+ * @param {Float64Array} second
+ * @param {number} j
+ * @param {number} j2
+ */
+function addVectors(result, at, size, first, i, i2, second, j, j2) {
+  for (let k = 0; k < size; k++) result[at + k] = result[at + k] + first[i + k] * second[j + k] + first[i2 + k] * second[j2 + k];
+}
+
+/**
+ * @param {Float64Array} result
+ * @param {number} at
+ * @param {number} size
+ * @param {number} one
+ * @param {number} other
+ * @param {Float64Array} second
+ * @param {number} j
+ * @param {number} j2
+ */
+function addScaled(result, at, size, one, other, second, j, j2) {
+  for (let k = 0; k < size; k++) result[at + k] = result[at + k] + one * second[j + k] + other * second[j2 + k];
+}
+
+/**
+ * The same for a short run of long sums: one number after the other.
+ *
+ * @param {Float64Array} result
+ * @param {number} at
+ * @param {Float64Array} first
+ * @param {number} from
+ * @param {Float64Array} second
+ * @param {number} and
+ * @param {Way} way
+ */
+function addDots(result, at, first, from, second, and, { last, inner, sumFirst, sumSecond }) {
+  const { size, firstStep, secondStep } = inner;
+  for (let k = 0; k < last.size; k++) {
+    let total = 0;
+    for (let sum = 0; sum < sumFirst.length; sum++) {
+      const i = from + k * last.firstStep + sumFirst[sum];
+      const j = and + k * last.secondStep + sumSecond[sum];
+      if (firstStep === 1 && secondStep === 1) for (let m = 0; m < size; m++) total += first[i + m] * second[j + m];
+      else for (let m = 0; m < size; m++) total += first[i + m * firstStep] * second[j + m * secondStep];
+    }
+    result[at + k] = total;
+  }
+}
+
+/** @param {Float64Array} made @param {Float64Array} one @param {Float64Array} other @param {number} share */
+function add(made, one, other, share) {
+  for (let k = 0; k < made.length; k++) made[k] = one[k] + share * other[k];
+}
+
+/** @param {Float64Array} made @param {Float64Array} one @param {number} share */
+function scale(made, one, share) {
+  for (let k = 0; k < made.length; k++) made[k] = share * one[k];
+}
+
+/** @param {Float64Array} made @param {Float64Array[]} sums */
+function mix(made, sums) {
+  made.set(sums[0]);
+  for (const row of sums.slice(1)) for (let k = 0; k < made.length; k++) made[k] *= row[k];
+}
+
+/** @param {Float64Array} made @param {Float64Array} slope @param {Float64Array[]} sums @param {number[]} counts */
+function unmix(made, slope, sums, counts) {
+  const before = slope.slice();
+  let at = 0;
+  sums.forEach((sum, group) => {
+    const others = made.subarray(at, at + slope.length);
+    others.set(before);
+    for (const row of sums.slice(group + 1)) for (let k = 0; k < slope.length; k++) others[k] *= row[k];
+    for (let copy = 1; copy < counts[group]; copy++) made.copyWithin(at + copy * slope.length, at, at + slope.length);
+    at += counts[group] * slope.length;
+    for (let k = 0; k < slope.length; k++) before[k] *= sum[k];
+  });
+}
+
+/** @param {Float64Array} array @param {number[]} counts */
+function groupSums(array, counts) {
+  const size = array.length / counts.reduce((sum, count) => sum + count, 0);
+  let at = 0;
+  return counts.map((count) => {
+    const sum = array.slice(at, at + size);
+    for (let row = 1; row < count; row++) for (let k = 0; k < size; k++) sum[k] += array[at + row * size + k];
+    at += count * size;
+    return sum;
+  });
+}
+
+/** @param {Float64Array} made @param {Float64Array} one @param {number[]} rows */
+function pick(made, one, rows) {
+  const size = made.length / rows.length;
+  rows.forEach((row, k) => {
+    if (row < 0) made.fill(0, k * size, (k + 1) * size);
+    else made.set(one.subarray(row * size, (row + 1) * size), k * size);
+  });
+}
+
+/** @param {Float64Array} made @param {Float64Array} slope @param {number[]} rows */
+function putBack(made, slope, rows) {
+  const size = slope.length / rows.length;
+  made.fill(0);
+  rows.forEach((row, k) => {
+    if (row >= 0) for (let j = 0; j < size; j++) made[row * size + j] += slope[k * size + j];
+  });
 }
 
 /** The core's side of it: a machine that hands its numbers over. */
@@ -303,8 +437,12 @@ def _written(plan):
     for axes, step in zip(plan.axes, plan.steps):
         row.append(len(axes))
         row.extend(axes)
-        row.extend(step)
-        row.extend((0, 0, 0, 0)[len(step):])
+        if step[0] in (contractions.MIX, contractions.PICK):
+            row.extend((step[0], step[1], 0, 0, len(step[2])))
+            row.extend(step[2])
+        else:
+            row.extend(step)
+            row.extend((0, 0, 0, 0, 0)[len(step):])
     return array("d", row)
 
 contractions.use(_Machine)

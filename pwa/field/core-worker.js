@@ -3,12 +3,9 @@
  * import map, so addresses are written out.
  */
 import { loadMicroPython } from '/vendor/@micropython/micropython-webassembly-pyscript/micropython.mjs';
-import { machines, PYTHON } from './contractions.js';
+import { startRuntime } from './runtime.js';
 
 const HEAP_BYTES = 8 * 1024 * 1024; // to begin with; the runtime takes more when it needs it
-const PACKAGE = '/lib/coiltrail';
-
-const COLLECT_BYTES = 256 * 1024; // taken between two collections of garbage; at the runtime's own 16 KB they are half the work
 
 const ALIVE_MS = 1000; // how often a long answer says that it goes on
 const LISTEN_MS = 50; // how often it listens whether it is to give way
@@ -62,23 +59,19 @@ async function answerTo({ id, name, args }) {
 }
 
 async function start() {
-  const [runtime, files, texts] = await Promise.all([
-    loadMicroPython({ heapsize: HEAP_BYTES, stdout: console.info }),
-    fetched('/core.json').then((answer) => answer.json()),
+  const [{ runtime, clear }, texts] = await Promise.all([
+    startRuntime(loadMicroPython, { heapsize: HEAP_BYTES, stdout: console.info }, coreFiles()),
     catalogue(new URL(self.location.href).searchParams.get('language') ?? 'en'),
   ]);
-  for (const folder of ['/lib', PACKAGE, `${PACKAGE}/core`]) {
-    if (!runtime.FS.analyzePath(folder).exists) runtime.FS.mkdir(folder);
-  }
-  runtime.FS.writeFile(`${PACKAGE}/__init__.py`, '');
-  for (const [name, text] of Object.entries(files)) runtime.FS.writeFile(`${PACKAGE}/core/${name}`, text);
-  const arithmetic = machines(runtime._module);
-  runtime.registerJsModule('phone_machines', arithmetic);
-  runtime.runPython(`import sys, gc\ngc.threshold(${COLLECT_BYTES})\nif '/lib' not in sys.path: sys.path.append('/lib')`);
-  runtime.runPython(PYTHON);
   runtime.runPython('from coiltrail.core.bridge import begin, advance');
   if (texts) speak(runtime, texts);
-  return { begin: runtime.globals.get('begin'), advance: runtime.globals.get('advance'), clear: arithmetic.clear };
+  return { begin: runtime.globals.get('begin'), advance: runtime.globals.get('advance'), clear };
+}
+
+/** The core's files: text by path. */
+async function coreFiles() {
+  const files = await (await fetched('/core.json')).json();
+  return Object.fromEntries(Object.entries(files).map(([name, text]) => [`core/${name}`, text]));
 }
 
 /** What the core is to speak by, as JSON; null for English. @param {string} language */

@@ -1,6 +1,9 @@
 """The core's contractions worked out with numpy: the same numbers, bit for bit, as its plain machine, sooner."""
 
+import math
 from collections.abc import Sequence
+from functools import reduce
+from itertools import islice
 
 import numpy
 
@@ -36,6 +39,41 @@ class FastMachine(Machine):
         if terms[0].size == 1:
             return numpy.add.accumulate(terms.ravel())[-1].reshape(shape)
         return numpy.add.reduce(terms, axis=0)
+
+    def mixed(self, array: numpy.ndarray, counts: Sequence[int]) -> numpy.ndarray:
+        return reduce(numpy.multiply, self._group_sums(array, counts))
+
+    def unmixed(self, slope: numpy.ndarray, array: numpy.ndarray, counts: Sequence[int]) -> numpy.ndarray:
+        sums = self._group_sums(array, counts)
+        before = slope
+        found = []
+        for group, count in enumerate(counts):
+            others = before
+            for row in sums[group + 1 :]:
+                others = others * row
+            found += [others] * count
+            before = before * sums[group]
+        return numpy.stack(found)
+
+    def _group_sums(self, array: numpy.ndarray, counts: Sequence[int]) -> list[numpy.ndarray]:
+        rows = iter(array)
+        return [reduce(numpy.add, islice(rows, count)) for count in counts]
+
+    def picked(self, array: numpy.ndarray, rows: Sequence[int], axes: Axes) -> numpy.ndarray:
+        shape = self._shape(axes)
+        blocks = array.reshape(-1, math.prod(shape) // len(rows))
+        found = blocks[list(rows)]
+        found[[row < 0 for row in rows]] = 0.0
+        return found.reshape(shape)
+
+    def put_back(self, slope: numpy.ndarray, rows: Sequence[int], axes: Axes) -> numpy.ndarray:
+        shape = self._shape(axes)
+        pieces = slope.reshape(len(rows), -1)
+        found = numpy.zeros((math.prod(shape) // pieces.shape[1], pieces.shape[1]))
+        for row, piece in zip(rows, pieces, strict=True):
+            if row >= 0:
+                found[row] += piece
+        return found.reshape(shape)
 
     def _shape(self, axes: Axes) -> tuple[int, ...]:
         return tuple(self.plan.sizes[axis] for axis in axes)

@@ -93,7 +93,7 @@ def test_asking_leaves_tables_and_diagnosis_as_they_are():
     before = copy.deepcopy((faults.BY_KIND, faults.PROFILES, evidence.SIGNS, evidence.LOOKS, diagnosis.marginals))
     trust.trust(diagnosis)
     assert before == (faults.BY_KIND, faults.PROFILES, evidence.SIGNS, evidence.LOOKS, diagnosis.marginals)
-    assert posterior.Posterior(readings.model_of(diagnosis.case)).evidence == diagnosis.posterior.evidence
+    assert explanations.Diagnosis(diagnosis.case).posterior.evidence == diagnosis.posterior.evidence
 
 
 def test_a_swap_that_shows_the_part_holds_whatever_the_numbers():

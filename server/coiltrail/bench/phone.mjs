@@ -11,30 +11,21 @@
  */
 
 const ENOUGH_MS = 3000; // of one question
-const COLLECT_BYTES = 256 * 1024; // as pwa/field/core-worker.js
 
 /**
  * The milliseconds of each time; the bytes the heap held at most, and its size in the end (it grows where it must).
  * @param {(options: object) => Promise<any>} loadMicroPython
- * @param {{machines: (memory: any) => any, PYTHON: string}} contractions  the page's own arithmetic
+ * @param {{startRuntime: Function}} field  the page's own beginning
  * @param {Question} question
  */
-export async function measure(loadMicroPython, contractions, { files, what, entries, heap, times, sampling }) {
-  const runtime = await loadMicroPython({ heapsize: heap, stdout: console.log });
-  for (const folder of ['/lib', '/lib/coiltrail', '/lib/coiltrail/core', '/lib/coiltrail/bench']) {
-    if (!runtime.FS.analyzePath(folder).exists) runtime.FS.mkdir(folder);
-  }
-  for (const [path, text] of Object.entries(files)) runtime.FS.writeFile(`/lib/coiltrail/${path}`, text);
-  runtime.runPython(`import sys, gc\ngc.threshold(${COLLECT_BYTES})\nif '/lib' not in sys.path: sys.path.append('/lib')`);
-  const arithmetic = contractions.machines(runtime._module);
-  runtime.registerJsModule('phone_machines', arithmetic);
-  runtime.runPython(contractions.PYTHON);
+export async function measure(loadMicroPython, field, { files, what, entries, heap, times, sampling }) {
+  const { runtime, clear } = await field.startRuntime(loadMicroPython, { heapsize: heap, stdout: console.log }, files);
   runtime.runPython('from coiltrail.bench.thinking import begin, advance, advance_looking, heap');
   const begin = runtime.globals.get('begin');
   const advance = runtime.globals.get(sampling ? 'advance_looking' : 'advance');
   const took = [];
   for (let sum = 0; took.length < times && sum < ENOUGH_MS; sum += took[took.length - 1]) {
-    arithmetic.clear();
+    clear();
     begin(what, entries);
     const began = performance.now();
     let answer = '';

@@ -21,7 +21,7 @@ from ..trouble import Trouble
 TIMES = 3
 PHONE_HEAP = 8 * 2**20  # bytes the phone's worker begins with
 BENCH = Path(__file__).parent
-CONTRACTIONS = PWA / "field" / "contractions.js"
+FIELD = PWA / "field"
 VENDOR = PWA / "node_modules/@micropython/micropython-webassembly-pyscript"
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 
@@ -99,7 +99,7 @@ def in_node(times: int, limit_s: float) -> Iterator[Ask]:
             _IN_NODE,
             str(VENDOR / "micropython.mjs"),
             str(BENCH / "phone.mjs"),
-            str(CONTRACTIONS),
+            str(FIELD / "runtime.js"),
         ]
         return _on_phone(_output(command, _question(what, entries, heap, times, sampling), limit_s))
 
@@ -109,10 +109,10 @@ def in_node(times: int, limit_s: float) -> Iterator[Ask]:
 _IN_NODE = """
 import { readFileSync } from 'node:fs';
 const question = JSON.parse(readFileSync(0, 'utf8')); // before the runtime, which takes over the input
-const [runtime, measuring, arithmetic] = process.argv.slice(1);
+const [runtime, measuring, field] = process.argv.slice(1);
 const { loadMicroPython } = await import(runtime);
 const { measure } = await import(measuring);
-console.log(JSON.stringify(await measure(loadMicroPython, await import(arithmetic), question)));
+console.log(JSON.stringify(await measure(loadMicroPython, await import(field), question)));
 """
 
 
@@ -150,8 +150,8 @@ def in_chromium(times: int, limit_s: float) -> Iterator[Ask]:
 _WORKER = """
 import { loadMicroPython } from '/micropython.mjs';
 import { measure } from '/phone.mjs';
-import * as contractions from '/contractions.js';
-const measured = (data) => measure(loadMicroPython, contractions, data);
+import * as field from '/runtime.js';
+const measured = (data) => measure(loadMicroPython, field, data);
 self.onmessage = ({ data }) => measured(data).then(postMessage, (error) => postMessage(String(error)));
 """
 
@@ -175,8 +175,8 @@ def _serve(route) -> None:
         route.fulfill(body=_WORKER, **script)
     elif name == "phone.mjs":
         route.fulfill(body=(BENCH / name).read_text(), **script)
-    elif name == "contractions.js":
-        route.fulfill(body=CONTRACTIONS.read_text(), **script)
+    elif name in ("runtime.js", "contractions.js"):
+        route.fulfill(body=(FIELD / name).read_text(), **script)
     elif name == "micropython.wasm":
         route.fulfill(body=(VENDOR / name).read_bytes(), content_type="application/wasm")
     elif name == "micropython.mjs":
@@ -188,7 +188,7 @@ def _serve(route) -> None:
 def _question(what: str, entries: list[dict], heap: int, times: int, sampling: bool) -> dict:
     core = Path(bridge.__file__).parent
     files = {f"core/{path.name}": path.read_text(encoding="utf-8") for path in core.glob("*.py")}
-    files |= {"__init__.py": "", "bench/__init__.py": "", "bench/thinking.py": (BENCH / "thinking.py").read_text()}
+    files |= {"bench/__init__.py": "", "bench/thinking.py": (BENCH / "thinking.py").read_text()}
     question = {"files": files, "what": what, "entries": json.dumps(entries)}
     return question | {"heap": heap, "times": times, "sampling": sampling}
 

@@ -1,22 +1,24 @@
 """Sums of products over named axes, planned once and worked out as often as their numbers change.
 
-A *plan* lists arrays: those that are given, and steps that make one of two others, either their product summed over
-the axes that the result lacks, or a sum. A *machine* does the arithmetic of one plan; a change of some given arrays
-redoes only the steps that depend on them, and one pass backwards gives the slope of a result in every given array.
+A *plan* lists arrays: those that are given, and steps that make one of others: a product of two summed over the axes
+that the result lacks, a sum, a product over groups of rows, a choice of rows. A *machine* does the arithmetic of one
+plan; a change of some given arrays redoes only the steps that depend on them, and one pass backwards gives the slope
+of a result in every given array.
 
 The machine here is plain Python. Where the runtime offers a faster one, ``use`` takes it. Every machine multiplies and
 adds in the same order, so that all give the same bits: the sum over the missing axes runs through them in
 the order in which they stand in the first array and then in the second.
 """
 
-GIVEN, TIMES, PLUS = 0, 1, 2
+GIVEN, TIMES, PLUS, MIX, PICK = 0, 1, 2, 3, 4
 
 
 class Plan:
     """``sizes``: length of each axis. ``axes``: of each array, its axes in order, the last changing fastest.
 
-    ``steps``: of each array how it comes about: ``(GIVEN, sloped)``, ``(TIMES, first, second)`` or
-    ``(PLUS, first, second, share)``, the first plus ``share`` times the second. ``sloped``: whether slopes are wanted.
+    ``steps``: of each array how it comes about: ``(GIVEN, sloped)``, ``(TIMES, first, second)``,
+    ``(PLUS, first, second, share)``, the first plus ``share`` times the second, ``(MIX, first, counts)`` or
+    ``(PICK, first, rows)``. ``sloped``: whether slopes are wanted.
     """
 
     def __init__(self):
@@ -24,6 +26,7 @@ class Plan:
         self.axes = []
         self.steps = []
         self.lengths = []  # of each array, how many numbers it has
+        self._products = {}  # so that the same product is planned once
 
     def axis(self, size):
         """A new axis of that length."""
@@ -36,11 +39,24 @@ class Plan:
 
     def times(self, first, second, axes):
         """The product of two arrays, summed over those of their axes that are not in ``axes``."""
-        return self._array(axes, (TIMES, first, second))
+        axes = tuple(axes)
+        same = (first, second, axes)
+        if same not in self._products:
+            self._products[same] = self._array(axes, (TIMES, first, second))
+        return self._products[same]
 
     def plus(self, first, second, share=1.0):
         """The first plus ``share`` times the second; both have the same axes."""
         return self._array(self.axes[first], (PLUS, first, second, share))
+
+    def mixed(self, first, counts):
+        """The product over groups of rows, along the first axis, of the sums within each; ``counts``: rows of each."""
+        return self._array(self.axes[first][1:], (MIX, first, tuple(counts)))
+
+    def picked(self, first, rows, axes):
+        """Rows of the first, one after the other, -1 for one of nought. A row has as many numbers as ``axes`` after the
+        first one ask for; with one row alone, as all of them do."""
+        return self._array(axes, (PICK, first, tuple(rows)))
 
     def size(self, array):
         """How many numbers an array has."""
@@ -56,6 +72,11 @@ class Plan:
         return len(self.steps) - 1
 
 
+def sources(step):
+    """The arrays that a step uses."""
+    return step[1:3] if step[0] in (TIMES, PLUS) else step[1:2] if step[0] != GIVEN else ()
+
+
 def product(numbers):
     """Their product; 1 of none."""
     total = 1
@@ -69,7 +90,7 @@ class Machine:
 
     ``give`` the numbers of every given array, then ask for the ``total``: the one number of the plan's last array.
     ``find_slopes`` then works out how it changes with each given array that wants it, ``slope`` tells one of them.
-    A machine that keeps arrays in a form of its own says how they are ``taken``, ``told``, ``plus`` and ``summed``.
+    A machine that keeps arrays in a form of its own says how they are ``taken`` and ``told``, and does the arithmetic.
     """
 
     def __init__(self, plan):
@@ -97,9 +118,13 @@ class Machine:
             first, second = step[1:3]
             if step[0] == TIMES:
                 values[result] = self.summed(values[first], axes[first], values[second], axes[second], axes[result])
-            else:
+            elif step[0] == PLUS:
                 values[result] = self.plus(values[first], values[second], step[3])
-            for array in (first, second):
+            elif step[0] == MIX:
+                values[result] = self.mixed(values[first], second)
+            else:
+                values[result] = self.picked(values[first], second, axes[result])
+            for array in sources(step):
                 if self.passing[array]:
                     values[array] = None
         self.stale = [False] * len(values)
@@ -114,16 +139,26 @@ class Machine:
             step, slope = self.plan.steps[result], found[result]
             if step[0] == GIVEN or slope is None or not self.sloped[result]:
                 continue
-            for one, other, share in ((step[1], step[2], 1.0), (step[2], step[1], step[-1])):
+            for one, other, share in self._ways_back(step):
                 if not self.sloped[one]:
                     continue
                 if step[0] == TIMES:
-                    slope_in_one = self.summed(slope, axes[result], self.values[other], axes[other], axes[one])
-                    found[one] = self.plus(found[one], slope_in_one, 1.0)
+                    more = self.summed(slope, axes[result], self.values[other], axes[other], axes[one])
+                elif step[0] == MIX:
+                    more = self.unmixed(slope, self.values[one], other)
+                elif step[0] == PICK:
+                    more = self.put_back(slope, other, axes[one])
                 else:
-                    found[one] = self.plus(found[one], slope, share)
+                    more = slope
+                found[one] = self.plus(found[one], more, share)
             found[result] = None  # nobody asks for it again, and it may be large
         self.slopes = found
+
+    def _ways_back(self, step):
+        """What a step used, as (array, what it was used with, share)."""
+        if step[0] in (MIX, PICK):
+            return ((step[1], step[2], 1.0),)
+        return ((step[1], step[2], 1.0), (step[2], step[1], step[3] if step[0] == PLUS else 1.0))
 
     def slope(self, array):
         """The slope in each number of a given array, as a list."""
@@ -162,6 +197,52 @@ class Machine:
             found.append(total)
         return found
 
+    def mixed(self, array, counts):
+        """See ``Plan.mixed``."""
+        result = None
+        for row in self._group_sums(array, counts):
+            result = row if result is None else [a * b for a, b in zip(result, row)]
+        return result
+
+    def unmixed(self, slope, array, counts):
+        """The slope in an array that was ``mixed``, given that in the result."""
+        sums = self._group_sums(array, counts)
+        found, before = [], slope
+        for group, count in enumerate(counts):
+            others = before
+            for row in sums[group + 1 :]:
+                others = [a * b for a, b in zip(others, row)]
+            found += others * count
+            before = [a * b for a, b in zip(before, sums[group])]
+        return found
+
+    def _group_sums(self, array, counts):
+        size, at, sums = len(array) // sum(counts), 0, []
+        for count in counts:
+            row = array[at : at + size]
+            for k in range(1, count):
+                row = [a + b for a, b in zip(row, array[at + k * size : at + (k + 1) * size])]
+            sums.append(row)
+            at += count * size
+        return sums
+
+    def picked(self, array, rows, axes):
+        """See ``Plan.picked``."""
+        size = product([self.plan.sizes[axis] for axis in axes]) // len(rows)
+        found = []
+        for row in rows:
+            found += array[row * size : (row + 1) * size] if row >= 0 else [0.0] * size
+        return found
+
+    def put_back(self, slope, rows, axes):
+        """The slope in an array that was ``picked`` from, given that in the result."""
+        size = len(slope) // len(rows)
+        found = [0.0] * product([self.plan.sizes[axis] for axis in axes])
+        for k, row in enumerate(rows):
+            for j in range(size) if row >= 0 else ():
+                found[row * size + j] += slope[k * size + j]
+        return found
+
 
 def passing(plan, wanted):
     """Of each array, whether it may be let go once it was used: one step uses it, and no slope needs it.
@@ -170,10 +251,12 @@ def passing(plan, wanted):
     """
     uses, needed = [0] * len(plan.steps), [False] * len(plan.steps)
     for step in plan.steps:
-        if step[0] != GIVEN:
+        for one in sources(step):
+            uses[one] += 1
+            needed[one] = needed[one] or (step[0] == MIX and wanted[one])
+        if step[0] == TIMES:
             for one, other in ((step[1], step[2]), (step[2], step[1])):
-                uses[one] += 1
-                needed[one] = needed[one] or (step[0] == TIMES and wanted[other])
+                needed[one] = needed[one] or wanted[other]
     return [
         step[0] != GIVEN and count == 1 and not slopes_need
         for step, count, slopes_need in zip(plan.steps, uses, needed)
@@ -184,13 +267,12 @@ def to_do(plan, stale, lacking):
     """The steps to take anew: those that depend on what is ``stale``, and what they use that is ``lacking``."""
     steps, anew = plan.steps, list(stale)
     for result, step in enumerate(steps):
-        if step[0] != GIVEN:
-            anew[result] = stale[result] or anew[step[1]] or anew[step[2]]
+        for array in sources(step):
+            anew[result] = anew[result] or anew[array]
     for result in range(len(steps) - 1, -1, -1):
         step = steps[result]
-        if step[0] != GIVEN and anew[result]:
-            for array in step[1:3]:
-                anew[array] = anew[array] or lacking[array]
+        for array in sources(step) if anew[result] else ():
+            anew[array] = anew[array] or lacking[array]
     return [result for result, step in enumerate(steps) if step[0] != GIVEN and anew[result]]
 
 
@@ -222,7 +304,7 @@ def sloped(plan):
     """Of each array, whether its slope is needed for one that is wanted."""
     found = []
     for step in plan.steps:
-        found.append(step[1] if step[0] == GIVEN else found[step[1]] or found[step[2]])
+        found.append(step[1] if step[0] == GIVEN else any([found[array] for array in sources(step)]))
     return found
 
 

@@ -1,0 +1,41 @@
+/**
+ * The phone's runtime, MicroPython with the core in its memory, as the worker, the benchmark and the tests begin it.
+ */
+import { machines, PYTHON } from './contractions.js';
+
+const PACKAGE = '/lib/coiltrail';
+const COLLECT_BYTES = 256 * 1024; // taken between two collections of garbage; at the runtime's own 16 KB they are half the work
+
+/**
+ * @param {(options: object) => Promise<any>} loadMicroPython
+ * @param {object} options  of `loadMicroPython`: `heapsize`, `stdout` ...
+ * @param {Record<string, string> | Promise<Record<string, string>>} files  text by path below coiltrail/
+ */
+export async function startRuntime(loadMicroPython, options, files) {
+  rememberFunctions();
+  const [runtime, texts] = await Promise.all([loadMicroPython(options), files]);
+  const folders = Object.keys(texts).map((path) => `${PACKAGE}/${path}`.split('/').slice(0, -1).join('/'));
+  for (const folder of ['/lib', PACKAGE, ...folders]) if (!runtime.FS.analyzePath(folder).exists) runtime.FS.mkdir(folder);
+  runtime.FS.writeFile(`${PACKAGE}/__init__.py`, '');
+  for (const [path, text] of Object.entries(texts)) runtime.FS.writeFile(`${PACKAGE}/${path}`, text);
+  runtime.runPython(`import sys, gc\ngc.threshold(${COLLECT_BYTES})\nif '/lib' not in sys.path: sys.path.append('/lib')`);
+  const arithmetic = machines(runtime._module);
+  runtime.registerJsModule('phone_machines', arithmetic);
+  runtime.runPython(PYTHON);
+  return { runtime, clear: arithmetic.clear };
+}
+
+/**
+ * The runtime asks its table for a function at every call, although it never changes one: a third of the time. So each
+ * is asked for once.
+ */
+function rememberFunctions() {
+  const { get } = WebAssembly.Table.prototype;
+  /** @type {WeakMap<WebAssembly.Table, any[]>} */
+  const held = new WeakMap();
+  WebAssembly.Table.prototype.get = function (place) {
+    let functions = held.get(this);
+    if (!functions) held.set(this, (functions = []));
+    return (functions[place] ??= get.call(this, place));
+  };
+}

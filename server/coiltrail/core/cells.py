@@ -1,0 +1,390 @@
+"""One cylinder, or the engine as a whole, in the sums of products that a case's evidence comes to (``network``).
+
+The evidence on a cell is a signed sum over the levels of its observables. Those that findings tie together are an
+*axis*: its places are the levels that have a coefficient, and between axes the coefficients multiply. An observable
+of which one level alone counts is no axis: what serves it is weighed by that level.
+"""
+
+from .contractions import product
+
+ANY, NONE, ONE = 2, 0, 1  # how many missed in a segment of time, see ``network``
+
+
+class Cell:
+    """``axes``; ``links``: those that serve it, in their order; ``here``: {component: what it serves of the cell}.
+
+    What a component serves is a tuple of (axis, place of the observable in the axis, generation).
+    """
+
+    def __init__(self, network, number, keys, tied):
+        self.network = network
+        self.plan = network.plan
+        self.number = number
+        self.axes = []
+        for key in keys:
+            if tied[key][0] == key:
+                if len(tied[key]) == 1 and self._has_one_level(key):
+                    network.scaled.append(key)
+                else:
+                    self.axes.append(Axis(network, tied[key], len(self.axes)))
+        self._find_serving()
+
+    def _has_one_level(self, key):
+        """Whether one level of an observable alone counts, whatever is left out of what was found on it."""
+        network = self.network
+        if key in network.asked or key in network.counted:
+            return False
+        observable = network.model.observables[key]
+        rows = [row for _, row in network.findings.get(key, ())]
+        if any(not one_level((row,), observable.levels) for row in rows if network.every_level):
+            return False
+        return bool(one_level(tuple(rows), observable.levels)) and not self._is_served_together(key, observable)
+
+    def _is_served_together(self, key, observable):
+        """Whether faults serve it that contribute once together."""
+        components = self.network.model.components
+        for index, _ in observable.served if self.number is not None else ():
+            if not components[index].adds_up and self.network.rows.of(key, components[index]):
+                return True
+        return False
+
+    def _find_serving(self):
+        components, rows = self.network.model.components, self.network.rows
+        self.order, self.here = [], {}
+        for number, axis in enumerate(self.axes):
+            for at, observable in enumerate(axis.observables):
+                by_kind = rows.by_kind(observable.key)
+                for index, generation in observable.served:
+                    kind = components[index].kind
+                    if kind not in by_kind:
+                        rows.of(observable.key, components[index])
+                    if by_kind[kind]:
+                        if index not in self.here:
+                            self.here[index] = ()
+                            self.order.append(index)
+                        self.here[index] += ((number, at, generation),)
+
+    def find_links(self):
+        """What links serve it, once the network knows them; what remains is ``local``."""
+        of = self.network.link_of
+        engine = self.network.engine
+        self.links = sorted({of[index] for index in self.order if index in of})
+        self.local = [index for index in self.order if index not in of and index not in engine.members]
+        self.slots = [self.network.pooled("slot %d" % k, link.size) for k, link in enumerate(self.links)]
+
+    # Tables
+
+    def table(self):
+        """The array of what the evidence on this cell comes to, by what counted observables do, and by its links."""
+        table = self._own()
+        cleans = [axis.clean for axis in self.axes if axis.clean is not None]
+        order = cleans + [axis.place for axis in self.axes] + self.slots + list(self.network.engine.axes)
+        for axis in self.axes:
+            if axis.asked:
+                table = self._product(table, axis.evidence, order)
+        for axis in sorted(self.axes, key=lambda axis: (axis.clean is None, axis.number)):
+            others = [a for a in order if a != axis.place]
+            table = self._product(table, self._factor(axis, [axis.place] + others), others)
+        return table
+
+    def weighed(self, table, links):
+        """The table with the weights of some of its links in it."""
+        weights, axes = None, ()
+        for link, slot in zip(self.links, self.slots):
+            if link in links:
+                axes += (slot,)
+                weight = link.weight(slot)
+                weights = weight if weights is None else self.plan.times(weights, weight, axes)
+        return table if weights is None else self.plan.times(table, weights, self.plan.axes[table])
+
+    def _product(self, first, second, order):
+        """The product of two arrays with its axes in that order; what is not in it is summed out."""
+        first = self.network.fixed((), (1.0,)) if first is None else first
+        axes = self.plan.axes
+        return self.plan.times(first, second, [a for a in order if a in axes[first] or a in axes[second]])
+
+    def _own(self):
+        """The array by places of what serves this cell alone comes to; of the engine, with the engine-wide faults."""
+        table = self.effects_of(self.local) if self.local else None
+        if self.number is None and self.network.engine.axes:
+            weight = self.network.engine.weight(self)
+            order = [axis.place for axis in self.axes] + list(self.network.engine.axes)
+            table = self._product(table, weight, order)
+        return table
+
+    def effects_of(self, indices, first=None):
+        """The product over components of what they contribute to this cell, by places.
+
+        ``first``: an array by the components' paths to begin with.
+        """
+        plan, components = self.plan, self.network.model.components
+        weights = self.network.weighing(indices)
+        [paths] = plan.axes[weights]
+        effects, axes = first, plan.axes[first] if first is not None else (paths,)
+        for axis in self.axes:
+            effect = self._effect(axis, indices, paths)
+            axes += (axis.place,)
+            effects = effect if effects is None else plan.times(effects, effect, axes)
+        counts = [len(components[index].paths) for index in indices]
+        return plan.mixed(plan.times(weights, effects, axes), counts)
+
+    def _effect(self, axis, indices, paths):
+        """The array of what each path of some components contributes to an axis."""
+        serving = [(index, self.on(axis, index)) for index in indices]
+        components = self.network.model.components
+        same = tuple([(components[index].kind, len(components[index].paths), on) for index, on in serving])
+
+        def numbers(rows):
+            found = []
+            for index, on in serving:
+                component = rows.model.components[index]
+                given = [(at, generation, rows.of(axis.keys[at], component)) for at, generation in on]
+                for states in component.paths:
+                    acting = [(at, by_state[states[g]]) for at, g, by_state in given if by_state[states[g]]]
+                    found += axis.row(acting)
+            return found
+
+        return self.network.constant((axis.shape, same), (paths, axis.place), numbers)
+
+    def on(self, axis, index):
+        """What a component serves of an axis, as (place of the observable in it, generation)."""
+        return tuple([(at, generation) for number, at, generation in self.here.get(index, ()) if number == axis.number])
+
+    def _factor(self, axis, order):
+        """What the links, and the evidence unless its level is asked for, contribute to an axis."""
+        factor = self.network.engine.effect(self, axis)
+        for link, slot in reversed(list(zip(self.links, self.slots))):
+            on = self.on(axis, link.members[0])
+            if on:
+                effect = link.effect(axis, on, slot)
+                factor = effect if factor is None else self._product(factor, effect, order)
+        if not axis.asked:
+            factor = axis.evidence if factor is None else self._product(factor, axis.evidence, order)
+        return self.network.fixed((axis.place,), (1.0,) * len(axis.places)) if factor is None else factor
+
+    # How many miss
+
+    def by_status(self, table):
+        """How the table is carried on: a list of (places of the statuses before or None for the same, array by status).
+
+        A counted observable runs any way where nobody asks, full where none missed before or it is not the one that
+        does; what misses is what runs any way less what runs full.
+        """
+        network, plan = self.network, self.plan
+        axes = tuple([link.axis for link in self.links])
+        axes += tuple([axis for axis in network.engine.axes if axis in plan.axes[table]])
+        counted = [(axis, bit) for axis in self.axes for bit in range(len(axis.counted))]
+        if not counted:
+            return [(None, plan.picked(table, (0,), axes))]
+        axes = (network.status_axis,) + axes
+        segments = [
+            [k for k, segment in enumerate(network.segments) if axis.counted[bit] in segment] for axis, bit in counted
+        ]
+        one = any(ONE in status for status in network.statuses)
+        found = []
+        for missing in subsets(range(len(counted))) if one else [()]:
+            before = [self._before(status, [segments[k] for k in missing]) for status in network.statuses]
+            if max(before) < 0:
+                continue
+            chosen = None
+            for full in subsets(missing):
+                rows = []
+                for status, source in zip(network.statuses, before):
+                    held = [
+                        k in full or (k not in missing and any(status[s] != ANY for s in segments[k]))
+                        for k in range(len(counted))
+                    ]
+                    rows.append(self._row(counted, held) if source >= 0 else -1)
+                part = plan.picked(table, rows, axes)
+                chosen = part if chosen is None else plan.plus(chosen, part, (-1.0) ** len(full))
+            found.append((before if missing else None, chosen))
+        return found
+
+    def _before(self, status, missing):
+        """The place of the status from which that status comes where these observables (by segments) miss; -1: none."""
+        network, before = self.network, list(status)
+        for segments in missing:
+            asked = [s for s in segments if status[s] != ANY]
+            if not asked or any(status[s] != ONE for s in asked):
+                return -1
+            for s in asked:
+                before[s] = NONE
+        return network.place_of_status.get(tuple(before), -1)
+
+    def _row(self, counted, held):
+        """The row of the table where these counted observables are held full."""
+        row = 0
+        for axis in self.axes:
+            if axis.counted:
+                bits = [1 << bit for (of, bit), full in zip(counted, held) if of is axis and full]
+                row = row * (1 << len(axis.counted)) + sum(bits)
+        return row
+
+
+class Axis:
+    """Observables of a cell that findings tie together: their ``keys``, ``places`` (levels of each) and ``evidence``.
+
+    ``place`` and ``clean``: axes of the plan, the latter (or None) by which of the ``counted`` are held to run full.
+    ``asked``: the key whose level will be asked for, or None. ``shape``: what axes alike have in common.
+    """
+
+    def __init__(self, network, keys, number):
+        self.network = network
+        self.keys = keys
+        self.number = number
+        self.observables = [network.model.observables[key] for key in keys]
+        self.levels = tuple([observable.levels for observable in self.observables])
+        self.counted = [key for key in keys if key in network.counted]
+        asked = [key for key in keys if key in network.asked]
+        self.asked = asked[0] if asked else None
+        self.places = self._places()
+        self.shape = (tuple([(o.key[0], o.condition or "") for o in self.observables]), tuple(self.places))
+        self.place = network.pooled("place %d" % number, len(self.places))
+        self.clean = network.pooled("clean %d" % number, 1 << len(self.counted)) if self.counted else None
+        axes = (self.place,) if self.clean is None else (self.clean, self.place)
+        self.evidence = network.plan.given(axes, self.asked is not None)
+
+    def _places(self):
+        if self.network.every_level:
+            found = [()]
+            for levels in self.levels:
+                found = [held + (level,) for held in found for level in range(levels)]
+            return found
+        named = set()
+        for factors in (self._factors(), self._factors() + self._if_full()):
+            for clean in self._cleans():
+                named.update(self._coefficients(factors, clean))
+        return sorted(named) or [(0,) * len(self.levels)]  # of findings that cannot be, one that counts nothing
+
+    def _cleans(self):
+        """Every choice of counted observables that are held to run full, as places in the axis."""
+        return subsets([self.keys.index(key) for key in self.counted])
+
+    def _factors(self):
+        """Findings as (places of observables, chance by the largest level)."""
+        place = {key: at for at, key in enumerate(self.keys)}
+        found = []
+        for key in self.keys:
+            for keys, row in self.network.findings.get(key, ()):
+                found.append((tuple([place[k] for k in keys]), tuple(row)))
+        return tuple(found)
+
+    def _if_full(self):
+        """The finding that the observable asked for is at level 0."""
+        if self.asked is None:
+            return ()
+        at = self.keys.index(self.asked)
+        return (((at,), (1.0,) + (0.0,) * (self.levels[at] - 1)),)
+
+    def _coefficients(self, factors, clean):
+        known, same = self.network.known, (self.levels, factors, clean)
+        if same not in known:
+            known[same] = _coefficients(self.levels, factors, clean)
+        return known[same]
+
+    def terms(self, model, known):
+        """The numbers of ``evidence``: coefficients of P(levels <= place), the leaks in them.
+
+        ``known``: what was worked out for axes alike.
+        """
+        same = (self._leaks(model), self._factors(), self.shape, len(self.counted))
+        if same not in known:
+            known[same] = self._terms(*same[:2])
+        return known[same]
+
+    def terms_if_full(self, model):
+        """The terms with one more finding: that the observable asked for is at level 0."""
+        return self._terms(self._leaks(model), self._factors() + self._if_full())
+
+    def _leaks(self, model):
+        return tuple([model.observables[key].leak() for key in self.keys])
+
+    def _terms(self, leaks, factors):
+        leaking = [product([leak[level] for leak, level in zip(leaks, place)]) for place in self.places]
+        found = []
+        for clean in self._cleans():
+            coefficients = self._coefficients(factors, clean)
+            found += [coefficients.get(place, 0.0) * leak for place, leak in zip(self.places, leaking)]
+        return found
+
+    def row(self, acting):
+        """By place, the product of what acts on the observables: ``acting`` as (place of it in the axis, row)."""
+        found = [1.0] * len(self.places)
+        for at, given in acting:
+            found = [value * given[place[at]] for value, place in zip(found, self.places)]
+        return found
+
+
+def subsets(members):
+    """Every choice among them as a tuple: the k-th has those members whose bits are set in k."""
+    found = [()]
+    for member in members:
+        found += [held + (member,) for held in found]
+    return found
+
+
+def findings_of(model):
+    """Findings as (keys, chance by the largest level), by the first of their keys."""
+    found = {}
+    for keys, row, _ in model.factors:
+        found.setdefault(keys[0], []).append((keys, row))
+    return found
+
+
+def one_level(rows, levels):
+    """(level, coefficient) where the product of these rows comes to P(largest <= level) times something, else None."""
+    single = [1.0] * levels
+    for row in rows:
+        single = [a * b for a, b in zip(single, row)]
+    steps = _differences(single, levels - 1)
+    return steps[0] if len(steps) == 1 else (0, 0.0) if not steps else None
+
+
+def _coefficients(levels, factors, clean):
+    """The evidence as {level of each observable: coefficient of P(largest <= it)}.
+
+    ``factors``: (places of observables, chance by the largest level). ``clean``: places that run full.
+    """
+    single = [[1.0] * count for count in levels]
+    for at in clean:
+        single[at] = [1.0] + [0.0] * (levels[at] - 1)
+    limits = {tuple([count - 1 for count in levels]): 1.0}
+    for places, chances in factors:
+        if len(places) == 1:
+            single[places[0]] = [a * b for a, b in zip(single[places[0]], chances)]
+        else:
+            limits = _limited(limits, places, chances)
+    found = {}
+    for limit in sorted(limits):
+        partial = [((), limits[limit])]
+        for row, most in zip(single, limit):
+            steps = _differences(row, most)
+            partial = [(held + (level,), c * d) for held, c in partial for level, d in steps]
+        for held, coefficient in partial:
+            found[held] = found.get(held, 0.0) + coefficient
+    return found
+
+
+def _limited(limits, places, chances):
+    """Multiply in a likelihood of the largest over ``places``, as a sum over limits on all of them."""
+    found = {}
+    for level in range(len(chances)):
+        step = chances[level] - (chances[level + 1] if level + 1 < len(chances) else 0.0)
+        if step:
+            for limit in sorted(limits):
+                lowered = list(limit)
+                for at in places:
+                    lowered[at] = min(lowered[at], level)
+                key = tuple(lowered)
+                found[key] = found.get(key, 0.0) + limits[limit] * step
+    return found
+
+
+def _differences(row, limit):
+    """Coefficients of P(level <= m) that give the sum of row[level] over the levels up to ``limit``."""
+    steps = []
+    for level in range(limit + 1):
+        step = row[level] - (row[level + 1] if level < limit else 0.0)
+        if step:
+            steps.append((level, step))
+    return steps
