@@ -31,6 +31,7 @@ OF_PROGRAMS = (
     "pwa/app/template-text.js",
     "pwa/field/contractions.js",
     "pwa/field/core-worker.js",
+    "pwa/field/runtime.js",
 )
 NAMES = re.compile(
     r"[A-Z]\w+(Error|Missing|Refused|Saved)|Refused|Content-Type|Upload-\w+|Coiltrail|coiltrail backup 1|[a-z ]+"
