@@ -60,7 +60,7 @@ export function PartScreen({ id, parts }) {
           ? html`<a
             class="key"
             href=${to('case', id, 'label', part.tag)}
-          >Tag <span class="figures">${tagWords(part.tag)}</span></a>`
+          ><span>Tag <span class="figures">${tagWords(part.tag)}</span></span></a>`
           : html`<a class="key" href=${to('case', id, 'tag', part.part)}>Bind a tag</a>`
       }
       <a class="key" href=${to('case', id, 'claim', part.part)}>Warranty claim</a>
