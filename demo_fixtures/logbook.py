@@ -181,6 +181,13 @@ class Logbook:
         """A drop test, cylinder by cylinder: "none", "small" or "full"."""
         return self.round("drop", findings, disabled=disabled, **body)
 
+    def shake(self, rpm: float, shake: str, half_order: str | None = None, **body: Any) -> Entry:
+        """What the phone felt on the engine cover, in m/s², and how much of it was the half order, in per cent."""
+        felt = {"shake": quantity(shake, "acceleration"), "with": ["motion", "sound"], "seconds": 5}
+        if half_order:
+            felt["half_order"] = quantity(half_order, "share")
+        return self.add("shake_measured", rpm=rpm, rests="cover", **felt, **body)
+
     def connectors(self, findings: dict[int, str], **body: Any) -> list[Entry]:
         """A look at coil connectors, position by position."""
         return self.round("connector_look", findings, kind="coil", **body)

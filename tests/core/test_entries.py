@@ -22,6 +22,7 @@ DESIGNED = (  # the kinds of the case log, each with what it must be able to car
     ("part_noted", "part kind place brand part_number age_months use past"),
     ("parts_moved", "moves"),
     ("check", "check cylinder place reading finding conditions note"),
+    ("shake_measured", "rpm rests with seconds shake half_order"),
     ("photo", "sha256 cylinder part place of caption"),
     ("recording", "sha256 form"),
     ("note", "text cylinder part"),

@@ -43,6 +43,7 @@ GOOD = [
     ("parts_moved", {"moves": [{"from": "coil.3", "to": "coil.1"}, {"from": "coil.1", "to": "coil.3"}]}),
     ("check", {"check": "connector_look", "place": "coil.3", "finding": "latch_broken"}),
     ("check", {"check": "compression", "cylinder": 3, "reading": {"si": 9e5, "typed": "9", "unit": "bar"}}),
+    ("shake_measured", {"rpm": 752.1, "rests": "cover", "shake": {"si": 0.8, "typed": "0.8", "unit": "m/s²"}}),
     ("photo", {"sha256": SHA, "bytes": 300_000, "shows": "connector", "place": "coil.3"}),
     ("recording", {"sha256": SHA, "bytes": 3, "form": "voice"}),
     ("note", {"text": "x" * 4000}),

@@ -18,9 +18,12 @@ from . import (
     explanations,
     grading,
     learning,
+    measured,
+    measured_drop,
     money,
     replacement,
     report,
+    shake,
     tags,
     trust,
     verification,
@@ -163,6 +166,20 @@ def _diagnosed(case):
     return found
 
 
+def _shake(arguments):
+    """All cylinders connected: the speed, the shake, and the entry that keeps them."""
+    near = arguments.get("rpm")
+    around = ((1.0 - shake.TYPED_WITHIN) * near, (1.0 + shake.TYPED_WITHIN) * near) if near else None
+    told = yield from shake.recording(arguments["samples"], arguments["cylinders"], around)
+    told["body"] = measured.shake_body(told, arguments["rests"])
+    return told
+
+
+def _measured_drop(arguments):
+    given = arguments["before"], arguments["samples"], arguments["cylinders"], arguments.get("age") or 0.0
+    return (yield from measured_drop.compared(*given))
+
+
 def _engine(arguments):
     problems = engine.layout_problems(
         arguments.get("cylinders"),
@@ -193,6 +210,8 @@ QUESTIONS = {
     "report": _report,
     "claim": _claim,
     "totals": _totals,
+    "shake": _shake,
+    "measured_drop": _measured_drop,
     "terms": lambda arguments: {"terms": money.terms(arguments["entries"])},
     "engine": _engine,
     "find_codes": lambda arguments: codes.find_codes(arguments["text"]),

@@ -314,6 +314,8 @@ def finding_text(body):
     if body.get("rpm_before") and body.get("rpm_during") is not None:
         speeds = (canonical.fixed(body["rpm_before"], 0), canonical.fixed(body["rpm_during"], 0))
         words.append(phrase("{before} to {during} rpm", before=speeds[0], during=speeds[1]))
+    if body.get("measured"):
+        words.append(phrase("measured by the phone"))
     for when, running in (("idle", phrase("at idle")), ("fast", phrase("at 2,500 rpm"))):
         trims = [body.get("%s_trim_%s" % (which, when)) for which in ("short", "long")]
         if trims != [None, None]:
@@ -385,6 +387,19 @@ def _repair_text(body):
     return ", ".join(words)
 
 
+def _shake_text(body):
+    words = [phrase("{rpm} rpm", rpm=canonical.fixed(body["rpm"], 0))]
+    for name in ("shake", "half_order"):
+        if body.get(name):
+            words.append("%s %s" % (_field_label("shake_measured", name), measures.show(body[name])))
+    return ", ".join(words)
+
+
+def _field_label(kind, name):
+    [label] = [field["label"] for field in entries.BY_KIND[kind]["fields"] if field["name"] == name]
+    return phrase(label)
+
+
 def _road_text(body):
     felt = choice_label("road_test", "felt", body["felt"]).lower()
     return phrase("{minutes} min, misfire felt: {felt}", minutes=canonical.number(body["minutes"]), felt=felt)
@@ -420,6 +435,7 @@ _TEXTS = {
     "part_noted": _noted_text,
     "parts_moved": _moves_text,
     "check": _check_text,
+    "shake_measured": _shake_text,
     "photo": lambda body: body.get("caption") or choice_label("photo", "shows", body.get("shows")) or phrase("Photo"),
     "recording": lambda body: body.get("caption") or choice_label("recording", "form", body["form"]),
     "note": lambda body: body["text"],

@@ -154,6 +154,16 @@ CONDITIONS = (
     ("dry", "Dry"),
 )
 
+# Where the phone lies while it measures: two measurements are compared only from the same place.
+RESTS = (("cover", "The engine cover"), ("fender", "The fender, held"))
+# What a phone measures of a running engine.
+_MEASURED = (
+    _field("with", "choices", "With", choices=(("motion", "The motion sensor"), ("sound", "The microphone"))),
+    _field("seconds", "number", "Length", min=0, max=60, unit="s"),
+    _field("shake", "quantity", "Shake", dimension="acceleration", help="Root mean square, above 3 Hz."),
+    _field("half_order", "quantity", "Half order", dimension="share", help="Its part of the shake."),
+)
+
 KINDS = (
     _kind(
         "case_opened",
@@ -375,6 +385,24 @@ KINDS = (
             ),
         ),
         _text("round", "Round", 36, pattern=UUID_PATTERN),
+        _group(
+            "measured",
+            "Measured by the phone",
+            *_MEASURED,
+            _field("error", "number", "Standard error of the drop", min=0, max=100, unit="%"),
+            _text("proposed", "Proposed", 40, pattern=_WORD_PATTERN, help="The finding that the phone proposed."),
+            _field("sure", "number", "Sure of it", min=0, max=100, unit="%"),
+        ),
+        _note(),
+    ),
+    _kind(
+        "shake_measured",
+        "Shake measured",
+        "How much the engine shook the phone, all cylinders connected.",
+        _field("rpm", "number", "Engine speed", min=0, max=20000, unit="1/min", required=True),
+        _field("error", "number", "Standard error of the speed", min=0, max=1000, unit="1/min"),
+        _field("rests", "choice", "The phone rests on", choices=RESTS, required=True),
+        *_MEASURED,
         _note(),
     ),
     _kind(

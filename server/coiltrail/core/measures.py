@@ -43,6 +43,7 @@ UNITS = {
     "gap": [_unit("mm", 0.001, 2, SI), _unit("in", 0.0254, 3, EXACT_INCH)],
     "speed": [_unit("km/h", 1.0 / 3.6, 0, SI), _unit("mph", 0.44704, 0, EXACT_INCH)],
     "voltage": [_unit("V", 1.0, 1, SI)],
+    "acceleration": [_unit("m/s²", 1.0, 2, SI)],
     "share": [_unit("%", 0.01, 0, SI)],
 }
 # A reading of a check may be of any dimension; no unit stands in two of them.
@@ -59,6 +60,7 @@ UNITS["any"] = [
         "distance",
         "length",
         "speed",
+        "acceleration",
     )
     for unit in UNITS[dimension]
 ]
@@ -88,6 +90,7 @@ _SPELLINGS = {
     "km/h": "km/h kmh kph",
     "mph": "mph mi/h",
     "V": "v volt volts",
+    "m/s²": "m/s² m/s2 ms²",
     "%": "% percent",
 }
 _SPELLED = {}

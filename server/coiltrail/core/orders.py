@@ -60,8 +60,8 @@ def speed_of(windows, cylinders, around=None):
     """``(Speed, "")`` of a recording, or ``(None, why not)``.
 
     ``around``: (slowest, fastest) rpm that it can be; where it is given, no speed in it is likelier than another.
-    ``why not``: "quiet" where no line stands out, "unsteady" where the windows do not agree, or the rpm, as text, of two
-    that cannot be told apart.
+    ``why not``: "quiet" where no line stands out, "unsteady" where the windows do not agree, or the rpm, as text, of
+    two that cannot be told apart.
     """
     rpm, score, rival, lead, centres = leading(windows, cylinders, around)
     if min(score, lead) < NEEDED_LEAD:
@@ -72,7 +72,7 @@ def speed_of(windows, cylinders, around=None):
 
 
 def leading(windows, cylinders, around=None):
-    """The speed that explains a recording best and its score; the best that is another one, and by how much it is behind.
+    """The speed that explains a recording best and its score; the best that is another one, and how far it is behind.
 
     And last where each window by itself has it.
     """

@@ -1,6 +1,6 @@
 """The findings as a structure that a page can lay out for the owner: plain words, no training needed."""
 
-from . import casefile, money, verification
+from . import casefile, measured, money, verification
 from .tongue import phrase
 
 LAMP_CAUTION = "A flashing warning lamp means damage in progress: stop and do not drive on."
@@ -44,6 +44,7 @@ def report(case, told=None):
         "advice": ((case.last("case_closed") or {}).get("body") or {}).get("advice") or "",
         "cautions": _cautions(case),
         "before": photos(case, lambda body: body.get("shows") == "damage_before"),
+        "shake": measured.before_and_after(case),
         "money": money.of_case(case),
         "agreed": money.agreement(case),
         "opened_ms": case.log[0]["at"][0],

@@ -1,8 +1,8 @@
 """What a phone sampled of an engine: whether it can be used, and if not, in words what to do instead.
 
-Motion is ``{"t": [ms], "x", "y", "z": [m/s²]}`` at uneven times; sound is ``{"start": ms, "rate": Hz, "level": [...]}``,
-the loudness of a few thousandths of a second each. Either is None where the phone has none, and may be ``{"trouble":
-word}`` where it was refused, missing or broken off.
+Motion is ``{"t": [ms], "x", "y", "z": [m/s²]}`` at uneven times; sound is ``{"start": ms, "rate": Hz, "level": []}``,
+the loudness of a few thousandths of a second each. Either is None where the phone has none, and ``{"trouble": word}`` where
+it was "refused", is "missing", or the page was "left" in the middle.
 """
 
 from . import canonical
@@ -51,7 +51,7 @@ def motion_of(given):
         return None, _trouble("motion", None)
     if all([max(column) - min(column) < STILL for column in zip(*rows)]):
         return None, phrase("The motion sensor shows no movement at all. Take the phone off soft ground, or go by ear.")
-    steps = sorted([after - before for before, after in zip(times, times[1:])])
+    steps = sorted([times[i + 1] - times[i] for i in range(len(times) - 1)])
     rate = 1.0 / steps[len(steps) // 2]
     span = times[-1] - times[0]
     if span < LEAST_SECONDS:
@@ -71,7 +71,8 @@ def motion_of(given):
             missing=canonical.fixed(100.0 * max(0.0, missing), 0),
             gap=canonical.fixed(steps[-1], 1),
         )
-    return Motion(times, [list(column) for column in zip(*rows)], (len(times) - 1) / (span * (1.0 - max(0.0, missing)))), ""
+    true_rate = (len(times) - 1) / (span * (1.0 - max(0.0, missing)))
+    return Motion(times, [list(column) for column in zip(*rows)], true_rate), ""
 
 
 def sound_of(given):
@@ -96,11 +97,18 @@ def _is_number(value):
 
 def _trouble(sense, given):
     word = (given or {}).get("trouble") or "missing"
-    words = {
-        ("motion", "refused"): "The motion sensor was refused. Allow it for this page in the browser's settings, or go by ear.",
-        ("motion", "missing"): "This phone gives no motion to a page. Go by ear.",
-        ("sound", "refused"): "The microphone was refused. Allow it for this page in the browser's settings.",
-        ("sound", "missing"): "No microphone can be used here.",
-    }
-    left = "The page was left while it measured, so that measurement does not count. Measure again and leave it open."
-    return phrase(left if word == "left" else words.get((sense, word)) or words[(sense, "missing")])
+    words = TROUBLES["left"] if word == "left" else TROUBLES[sense].get(word)
+    return phrase(words or TROUBLES[sense]["missing"])
+
+
+TROUBLES = {
+    "motion": {
+        "refused": "The motion sensor was refused. Allow it in the browser's settings, or go by ear.",
+        "missing": "This phone gives no motion to a page. Go by ear.",
+    },
+    "sound": {
+        "refused": "The microphone was refused. Allow it in the browser's settings.",
+        "missing": "No microphone can be used here.",
+    },
+    "left": "The page was left while it measured, so that does not count. Measure again and leave it open.",
+}

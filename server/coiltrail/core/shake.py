@@ -19,10 +19,10 @@ def recording(given, cylinders, around=None):
     """A recording in numbers and words, in steps (a generator).
 
     ``given``: ``{"motion", "sound"}`` as ``sampling`` has them. ``around``: (slowest, fastest) rpm where that is known.
-    Gives ``{"rpm", "error", "shake", "half_order", "harmonics", "with", "seconds", "text", "trouble"}``: ``rpm`` None
-    where it cannot be told, which ``text`` explains; ``shake`` in m/s² (root mean square, above 3 Hz) and ``half_order``
-    ``{"share", "low", "high"}`` of it, None where motion does not show them; ``harmonics``: ``[sense, k, amplitude,
-    error]`` of all that are shown; ``trouble``: a sentence for each sense that gave nothing.
+    Gives ``{"rpm", "error", "shake", "half_order", "harmonics", "with", "seconds", "text", "trouble"}``: ``rpm``
+    None where it cannot be told, which ``text`` explains; ``shake`` in m/s² (root mean square, above 3 Hz) and
+    ``half_order`` ``{"share", "low", "high"}`` of it, None where motion does not show them; ``harmonics``: ``[sense, k,
+    amplitude, error]`` of all that are shown; ``trouble``: a sentence for each sense that gave nothing.
     """
     motion, no_motion = sampling.motion_of(given.get("motion"))
     sound, no_sound = sampling.sound_of(given.get("sound"))
@@ -124,7 +124,9 @@ def _words(told, cylinders):
     if half is None:
         return words
     if half["low"] > 0.0:
-        return words + " " + phrase("Half order {share} % of the shake.", share=canonical.fixed(100.0 * half["share"], 0))
+        return (
+            words + " " + phrase("Half order {share} % of the shake.", share=canonical.fixed(100.0 * half["share"], 0))
+        )
     small = phrase("No half order is felt.")
     if cylinders % 2 == 0:
         small += " " + phrase("That clears no cylinder: two that are dead half a cycle apart cancel it.")
