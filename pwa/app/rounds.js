@@ -10,6 +10,7 @@
  * @property {boolean} begun  something was recorded
  * @property {string} disabled  how the cylinder is disabled, for a drop test
  * @property {Record<string, any>} range  the maker's range and temperature, the same for every station
+ * @property {import('./pieces/measured-drop.js').Baseline} [baseline]  of a drop test that the phone measures
  * @property {string} note  typed, not yet recorded
  * @property {TakenIn[]} photos  taken here, waiting for the finding they belong to
  */

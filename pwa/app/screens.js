@@ -57,6 +57,7 @@ export const caseScreens = {
   reopen: async () => (await import('./screens/reopen.js')).Reopen,
   complaint: async () => (await import('./screens/complaint.js')).ComplaintScreen,
   note: async () => (await import('./screens/note.js')).NoteScreen,
+  shake: async () => (await import('./screens/shake.js')).Shake,
   photo: async () => (await import('./screens/photo.js')).PhotoScreen,
   picture: async () => (await import('./screens/picture.js')).PictureScreen,
   entry: async () => (await import('./screens/entry.js')).EntryScreen,

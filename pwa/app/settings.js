@@ -6,6 +6,7 @@
  * @property {string} language  its code; empty: the first of the phone's that there is
  * @property {Record<string, string>} units  dimension -> unit that fields start with
  * @property {'number' | 'firing'} roundOrder
+ * @property {'cover' | 'fender'} phoneRests  where the phone lies while it measures an engine
  * @property {string} disabledBy  how the cylinder was disabled in the last drop test
  * @property {Record<string, boolean>} turned  cases whose drawing is seen from the other side
  * @property {string[] | null} tools  what is in the van (keys of the core's tools); null: nobody said
@@ -16,7 +17,7 @@ import { signal } from '@preact/signals';
 const KEY = 'coiltrail.settings';
 
 /** @type {Settings} */
-const AT_FIRST = { theme: 'system', language: '', units: {}, roundOrder: 'number', disabledBy: '', turned: {}, tools: null, readySeen: false };
+const AT_FIRST = { theme: 'system', language: '', units: {}, roundOrder: 'number', disabledBy: '', phoneRests: 'cover', turned: {}, tools: null, readySeen: false };
 
 export const settings = signal(read());
 

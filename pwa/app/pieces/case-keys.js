@@ -20,6 +20,7 @@ const AT_HAND = [
 const FURTHER = [
   { screen: ['clear'], icon: 'clear', words: phrase('Clear codes') },
   { screen: ['drive'], icon: 'road', words: phrase('Road test') },
+  { screen: ['shake'], icon: 'shake', words: phrase('Engine shake') },
   { screen: ['tag'], icon: 'tag', words: phrase('Tag') },
   { screen: ['note'], icon: 'note', words: phrase('Note') },
   { screen: ['complaint'], icon: 'warn', words: phrase('Complaint') },

@@ -20,6 +20,8 @@ const PATHS = {
   codes: 'M4 5h16v14H4zM7 10h4M7 14h7M14 10h3',
   // A needle that falls.
   drop: 'M3 17a9 9 0 0 1 18 0M12 17 7 9.5M12 17h.01M5 20h14',
+  // A wave that a phone feels.
+  shake: 'M2 12h3l2-6 4 13 4-14 3 10 1.5-3H22',
   // Two parts changing places.
   move: 'M4 8h13m-4-4 4 4-4 4M20 16H7m4-4-4 4 4 4',
   check: 'M10.5 17a6.5 6.5 0 1 0 0-13 6.5 6.5 0 0 0 0 13ZM15.5 15.5 21 21',

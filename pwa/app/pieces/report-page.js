@@ -2,6 +2,7 @@
 import { html } from '../html.js';
 import { phrase } from '../tongue.js';
 import { dayOfYear } from '../words.js';
+import { ReportShake } from './report-shake.js';
 import { ReportAgreed, ReportMoney } from './report-money.js';
 import { Picture } from './thumbs.js';
 
@@ -32,6 +33,7 @@ export function ReportPage({ report, shop }) {
     }
     <${Items} title="How it was found" items=${report.found} />
     <${Items} title="What was done" items=${report.done} />
+    <${ReportShake} shake=${report.shake} />
     ${
       report.proof?.length > 0 &&
       html`<section>

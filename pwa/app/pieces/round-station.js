@@ -12,6 +12,7 @@ import { CaseScreen } from './case-screen.js';
 import { CheckIntro } from './check-intro.js';
 import { DisabledBy } from './disabled-by.js';
 import { Icon } from './icon.js';
+import { MeasuredDrop } from './measured-drop.js';
 import { PhotoButton } from './photo-button.js';
 import { PlainField } from './plain-field.js';
 import { formOver, hasReading, KeepReading, RANGE, ReadingFields, readingOf } from './reading-fields.js';
@@ -39,6 +40,7 @@ export function Station({ id, check, round, stations, at, entries, change, reord
   const [reading, setReading] = useState(/** @type {Record<string, any>} */ ({}));
   const [problems, setProblems] = useState(/** @type {import('../../field/kinds.js').Problem[]} */ ([]));
   const [busy, setBusy] = useState(false);
+  const [measured, setMeasured] = useState(/** @type {import('../../field/core.js').Answer | null} */ (null));
   const [asked, setAsked] = useState(false);
   const asksHow = check.key === 'drop';
   const about = {
@@ -71,6 +73,7 @@ export function Station({ id, check, round, stations, at, entries, change, reord
       ...where,
       ...(finding ? { finding } : {}),
       ...read,
+      ...measured?.body,
       ...(asksHow ? { disabled: round.disabled } : {}),
       ...(round.note.trim() ? { note: round.note.trim() } : {}),
       round: round.id,
@@ -171,6 +174,21 @@ export function Station({ id, check, round, stations, at, entries, change, reord
         changeSettings({ disabledBy: how });
         void change({ disabled: how });
       }} />`
+    }
+    ${
+      asksHow &&
+      html`<${MeasuredDrop}
+        id=${id}
+        cylinder=${station.cylinder}
+        cylinders=${stations.length}
+        baseline=${round.baseline}
+        onBaseline=${(/** @type {import('./measured-drop.js').Baseline} */ baseline) => change({ baseline })}
+        rpm=${reading.rpm_before}
+        finding=${check.findings.find((one) => one.value === measured?.finding)?.label ?? ''}
+        onMeasured=${setMeasured}
+        onTake=${() => void found(measured?.finding)}
+        busy=${busy}
+      />`
     }
     <${ReadingFields} check=${check} form=${form} />
     ${

@@ -1,0 +1,69 @@
+/** A key that lets the phone measure the running engine: hands off, a countdown, and what the core says of it. */
+import { useState } from 'preact/hooks';
+import { ask } from '../../field/core.js';
+import { measure } from '../../field/measuring.js';
+import { field } from '../declared.js';
+import { html } from '../html.js';
+import { changeSettings, settings } from '../settings.js';
+import { phrase } from '../tongue.js';
+import { ChoiceField } from './fields.js';
+import { Notice } from './notice.js';
+
+/**
+ * Measures when told to: `run(question, arguments)` samples and asks the core. It is to be called within a tap.
+ * @returns {{left: {settle: number, measure: number} | null, busy: boolean, run: (question: string, given: Record<string, any>) => Promise<import('../../field/core.js').Answer>}}
+ */
+export function useMeasuring() {
+  const [left, setLeft] = useState(/** @type {{settle: number, measure: number} | null} */ (null));
+  const [busy, setBusy] = useState(false);
+  /** @param {string} question @param {Record<string, any>} given */
+  const run = async (question, given) => {
+    setBusy(true);
+    const samples = await measure(setLeft);
+    setLeft(null);
+    navigator.vibrate?.(120); // whoever stands at the engine need not look
+    const answer = await ask(question, { ...given, samples }, { priority: 3 });
+    setBusy(false);
+    return answer;
+  };
+  return { left, busy, run };
+}
+
+/** What is left of a measurement, as large as it can be. @param {{left: {settle: number, measure: number} | null, busy: boolean}} props */
+export function Countdown({ left, busy }) {
+  if (!left) return busy ? html`<p class="countdown-words" role="status">Working it out</p>` : null;
+  const words = left.settle ? phrase('Hands off the phone') : phrase('Measuring');
+  return html`<div class="countdown" role="timer" aria-label=${words}>
+    <p class="countdown-number" aria-hidden="true">${left.settle || left.measure}</p>
+    <p class="countdown-words" role="status">${words}</p>
+  </div>`;
+}
+
+/** Where the phone is laid, and what to beware of. */
+export function LayPhone() {
+  const form = /** @type {import('./form.js').Form} */ (
+    /** @type {unknown} */ ({
+      get: () => settings.value.phoneRests,
+      set: (/** @type {string} */ _, /** @type {any} */ chosen) => changeSettings({ phoneRests: chosen }),
+      problemAt: () => '',
+    })
+  );
+  return html`<p>
+      Warm engine at idle, everything else switched off. Lay the phone flat on the engine cover, or hold it hard to the
+      fender, in the same place for every cylinder.
+    </p>
+    <${Notice} tone="warn">
+      The phone must not slide: clear of belts, fan and exhaust, on nothing that is hot. Step back while it measures.
+    <//>
+    <${ChoiceField} field=${field('shake_measured', 'rests')} path="rests" form=${form} />`;
+}
+
+/** What was measured, in words; senses that gave nothing are named. @param {{told: {text?: string, trouble?: string[], error?: any} | null}} props */
+export function Told({ told }) {
+  if (!told) return null;
+  const text = typeof told.error === 'object' && told.error ? told.error.message : told.text;
+  return html`<div class="stack close" role="status">
+    <p class="measured-text">${text}</p>
+    ${told.trouble?.map((words) => html`<p class="soft" key=${words}>${words}</p>`)}
+  </div>`;
+}
