@@ -186,7 +186,7 @@ class Logbook:
         felt = {"shake": quantity(shake, "acceleration"), "with": ["motion", "sound"], "seconds": 5}
         if half_order:
             felt["half_order"] = quantity(half_order, "share")
-        return self.add("shake_measured", rpm=rpm, rests="cover", **felt, **body)
+        return self.add("shake_measured", **{"rpm": rpm, "rests": "cover", **felt, **body})
 
     def connectors(self, findings: dict[int, str], **body: Any) -> list[Entry]:
         """A look at coil connectors, position by position."""

@@ -30,6 +30,7 @@ OF_THE_CASE = {
     "/drive": "Road test",
     "/close": "Close the case",
     "/reopen": "Open again",
+    "/shake": "Engine shake",
     "/complaint": "Complaint",
     "/note": "Note",
     "/photo": "Photo",

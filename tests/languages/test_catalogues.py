@@ -23,6 +23,8 @@ FOR_PROGRAMS = {
     "pwa/app/pieces/round-station.js": ("Found anew in the same round",),  # kept in the log: casefile puts it in words
     "pwa/app/tongue.js": ("English", "Español"),
     "pwa/field/core.js": ("A newer question took its place.",),
+    "pwa/field/hearing.js": ("AudioWorkletNode",),
+    "pwa/field/motion.js": ("DeviceMotionEvent",),
     "pwa/field/kinds.js": ("checkBody needs declaration() to have been awaited.",),
 }
 # Files that speak to programs alone.

@@ -52,7 +52,7 @@ export function MeasuredDrop({ id, cylinder, cylinders, baseline, onBaseline, rp
     <summary>Let the phone measure</summary>
     <div class="stack close">
       ${!baseline && html`<${LayPhone} />`}
-      ${baseline && html`<${Told} told=${baseline.told} />`}
+      ${baseline && html`<${BaselineTold} told=${baseline.told} />`}
       <${Countdown} left=${left} busy=${measuring} />
       ${
         !measuring &&
@@ -77,4 +77,10 @@ export function MeasuredDrop({ id, cylinder, cylinders, baseline, onBaseline, rp
       }
     </div>
   </details>`;
+}
+
+/** @param {{told: import('../../field/core.js').Answer}} props */
+function BaselineTold({ told }) {
+  return html`<p class="soft">${phrase('All cylinders: {told}', { told: told.text })}</p>
+    ${told.trouble?.map((/** @type {string} */ words) => html`<p class="soft" key=${words}>${words}</p>`)}`;
 }

@@ -147,6 +147,20 @@ export function Station({ id, check, round, stations, at, entries, change, reord
       <button type="button" class="key" onClick=${() => void skip()}>Skip</button>
     </div>
   `;
+  const byPhone =
+    asksHow &&
+    html`<${MeasuredDrop}
+      id=${id}
+      cylinder=${station.cylinder}
+      cylinders=${stations.length}
+      baseline=${round.baseline}
+      onBaseline=${(/** @type {import('./measured-drop.js').Baseline} */ baseline) => change({ baseline })}
+      rpm=${reading.rpm_before}
+      finding=${check.findings.find((one) => one.value === measured?.finding)?.label ?? ''}
+      onMeasured=${setMeasured}
+      onTake=${() => void found(measured?.finding)}
+      busy=${busy}
+    />`;
   return html`<${CaseScreen} id=${id} title=${check.label} needsView=${true} keys=${keys} class="round">
     <${RoundProgress}
       stations=${stations}
@@ -166,6 +180,7 @@ export function Station({ id, check, round, stations, at, entries, change, reord
       </p>`
       }
     </div>
+    ${round.baseline && byPhone}
     ${
       asksHow &&
       html`<${DisabledBy} value=${round.disabled} missing=${asked && !round.disabled} onChange=${(
@@ -175,21 +190,7 @@ export function Station({ id, check, round, stations, at, entries, change, reord
         void change({ disabled: how });
       }} />`
     }
-    ${
-      asksHow &&
-      html`<${MeasuredDrop}
-        id=${id}
-        cylinder=${station.cylinder}
-        cylinders=${stations.length}
-        baseline=${round.baseline}
-        onBaseline=${(/** @type {import('./measured-drop.js').Baseline} */ baseline) => change({ baseline })}
-        rpm=${reading.rpm_before}
-        finding=${check.findings.find((one) => one.value === measured?.finding)?.label ?? ''}
-        onMeasured=${setMeasured}
-        onTake=${() => void found(measured?.finding)}
-        busy=${busy}
-      />`
-    }
+    ${!round.baseline && byPhone}
     <${ReadingFields} check=${check} form=${form} />
     ${
       hasReading(check, reading) &&

@@ -4,21 +4,25 @@ import { useAwake } from '../awake.js';
 import { html } from '../html.js';
 import { openCase } from '../open-case.js';
 import { CaseScreen } from '../pieces/case-screen.js';
+import { PlainField } from '../pieces/plain-field.js';
 import { Countdown, LayPhone, Told, useMeasuring } from '../pieces/engine-measure.js';
 import { goInstead, to } from '../route.js';
 import { saveAll } from '../saving.js';
 import { settings } from '../settings.js';
 import { phrase } from '../tongue.js';
+import { plainNumber } from '../units.js';
 
 /** @param {{id: string}} props */
 export function Shake({ id }) {
   useAwake();
   const [told, setTold] = useState(/** @type {import('../../field/core.js').Answer | null} */ (null));
+  const [typed, setTyped] = useState('');
   const { left, busy, run } = useMeasuring();
   const cylinders = openCase.value?.view?.engine?.cylinders;
   const measureNow = async () => {
     setTold(null);
-    setTold(await run('shake', { cylinders, rests: settings.value.phoneRests }));
+    const rpm = plainNumber(typed);
+    setTold(await run('shake', { cylinders, rests: settings.value.phoneRests, ...(rpm ? { rpm } : {}) }));
   };
   const keep = async () => {
     const { entries } = await saveAll([{ case: id, kind: 'shake_measured', body: told?.body }]);
@@ -42,6 +46,7 @@ export function Shake({ id }) {
       <${Countdown} left=${left} busy=${busy} />
       <${Told} told=${told} />
       <${LayPhone} />
+      <${PlainField} label="Engine speed, if the tachometer shows it" value=${typed} onInput=${setTyped} />
     </div>
   <//>`;
 }

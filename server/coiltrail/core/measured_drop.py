@@ -30,6 +30,8 @@ def compared(before, given, cylinders, age=0.0):
     disabled. Gives ``{"finding", "sure", "drop", "error", "text", "trouble", "body"}``: ``finding`` None where it
     cannot be told; ``drop`` and its standard error as shares of the speed; ``body``: what an entry keeps, or None.
     """
+    if cylinders == 1:
+        return _told(None, None, phrase("An engine of one cylinder stops without it."))
     if not before.get("rpm"):
         return _told(None, None, phrase("Measure with all cylinders first."))
     if age > TOO_OLD:
@@ -75,33 +77,60 @@ def _judged(drop, error, same, cylinders):
     full = 1.0 - _normal((full_from - drop) / error)
     small = 1.0 - stays - full
     if drop + FASTER < -2.0 * error:
-        return None, None, phrase(FASTER_WORDS, percent=_size(drop))
+        return _open(_faster(drop))
     if stays <= 1.0 - SURE:
-        if max(full, small) >= SURE:
-            return "full" if full >= small else "small", max(full, small), phrase(SLOWER, percent=_size(drop))
-        return None, None, phrase(SLOWER_SOMEHOW, percent=_size(drop), sure=_percent(1.0 - stays))
+        if max(full, small) < SURE:
+            return _open(_somehow_slower(drop, 1.0 - stays))
+        words = phrase("About {percent} % slower.", percent=_size(drop))
+        return "full" if full >= small else "small", max(full, small), words
     if stays < SURE:
-        return None, None, phrase(TOO_NEAR, percent=_size(drop), error=canonical.fixed(200.0 * error, 1))
+        return _open(_too_near(drop, error))
     if stays * same >= SURE:
-        return "none", stays * same, phrase(UNCHANGED)
-    if same <= 1.0 - SURE:
-        return None, None, phrase(HELD, sure=_percent(1.0 - same))
-    return None, None, phrase(TOO_FAINT)
+        return "none", stays * same, phrase("Neither speed nor shake changed.")
+    return _open(_held(1.0 - same) if same <= 1.0 - SURE else _too_faint())
 
 
-SLOWER = "About {percent} % slower."
-SLOWER_SOMEHOW = "About {percent} % slower: it is not dead ({sure} %). Small or full drop cannot be told: go by ear."
-UNCHANGED = "Neither speed nor shake changed."
-HELD = "The idle control holds the speed, but the shake changed: it is not dead ({sure} %). Small or full: go by ear."
-TOO_NEAR = "Cannot tell: the speed changed by {percent} %, give or take {error}. Measure again, or go by ear."
-TOO_FAINT = (
-    "Cannot tell: the speed stayed, and the half order is too faint to show whether the idle control holds it. "
-    "Go by ear."
-)
-FASTER_WORDS = (
-    "Cannot tell: it runs {percent} % faster than with all cylinders, so something else changed. "
-    "Measure all cylinders again."
-)
+def _open(words):
+    return None, None, words
+
+
+def _faster(drop):
+    return phrase(
+        "Cannot tell: it runs {percent} % faster than with all cylinders, so something else changed. "
+        "Measure all cylinders again.",
+        percent=_size(drop),
+    )
+
+
+def _somehow_slower(drop, sure):
+    return phrase(
+        "About {percent} % slower: it is not dead ({sure} %). Small or full drop cannot be told: go by ear.",
+        percent=_size(drop),
+        sure=_percent(sure),
+    )
+
+
+def _too_near(drop, error):
+    return phrase(
+        "Cannot tell: the speed changed by {percent} %, give or take {error}. Measure again, or go by ear.",
+        percent=_size(drop),
+        error=canonical.fixed(200.0 * error, 1),
+    )
+
+
+def _held(sure):
+    return phrase(
+        "The idle control holds the speed, but the shake changed: it is not dead ({sure} %). "
+        "Small or full drop cannot be told: go by ear.",
+        sure=_percent(sure),
+    )
+
+
+def _too_faint():
+    return phrase(
+        "Cannot tell: the speed stayed, and the half order is too faint to show whether the idle control holds it. "
+        "Go by ear."
+    )
 
 
 def _told(finding, sure, text, drop=None, error=None, trouble=()):

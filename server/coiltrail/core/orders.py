@@ -10,7 +10,6 @@ below it: the firing of eight cylinders at 700 rpm, 46.7 Hz, shows at 13.3 Hz wh
 import math
 
 from . import canonical
-from .spectrum import LOWEST
 
 SLOWEST, FASTEST = 450.0, 1600.0  # revolutions a minute at idle, cold or raised. Estimate
 USUAL_IDLE, IDLE_SPREAD = 780.0, 0.25  # middle, and spread of its logarithm. Estimate
@@ -139,7 +138,7 @@ def _lines(spectrum, rpm, looked):
     shown = []
     for k, weight in looked:
         frequency = folded(k * rpm / 120.0, spectrum.rate)
-        if LOWEST <= frequency <= spectrum.top:
+        if spectrum.lowest <= frequency <= spectrum.top:
             shown.append((frequency, weight, k))
     lines = []
     for frequency, weight, k in shown:
@@ -152,6 +151,13 @@ def _lines(spectrum, rpm, looked):
 def folded(frequency, rate):
     """Where ``frequency`` shows when it is sampled ``rate`` times a second."""
     return abs(frequency - int(frequency / rate + 0.5) * rate)
+
+
+def mixed(k, rpm, cylinders, rate):
+    """Whether the firing, its double or its triple is folded onto harmonic ``k``, so that neither can be read there."""
+    place = folded(k * rpm / 120.0, rate)
+    firings = [many * cylinders for many in (1, 2, 3)]
+    return any([m != k and abs(folded(m * rpm / 120.0, rate) - place) < ONE_LINE for m in firings])
 
 
 def _near(row, index, reach):

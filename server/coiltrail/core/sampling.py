@@ -1,8 +1,8 @@
 """What a phone sampled of an engine: whether it can be used, and if not, in words what to do instead.
 
 Motion is ``{"t": [ms], "x", "y", "z": [m/s²]}`` at uneven times; sound is ``{"start": ms, "rate": Hz, "level": []}``,
-the loudness of a few thousandths of a second each. Either is None where the phone has none, and ``{"trouble": word}`` where
-it was "refused", is "missing", or the page was "left" in the middle.
+the loudness of a few thousandths of a second each. Either is None where the phone has none, and ``{"trouble": word}``
+where it was "refused", is "missing", or the page was "left" in the middle.
 """
 
 from . import canonical
@@ -50,7 +50,7 @@ def motion_of(given):
     if len(times) < 10:
         return None, _trouble("motion", None)
     if all([max(column) - min(column) < STILL for column in zip(*rows)]):
-        return None, phrase("The motion sensor shows no movement at all. Take the phone off soft ground, or go by ear.")
+        return None, phrase("The motion sensor shows no movement at all. Lay the phone on metal, or go by ear.")
     steps = sorted([times[i + 1] - times[i] for i in range(len(times) - 1)])
     rate = 1.0 / steps[len(steps) // 2]
     span = times[-1] - times[0]
@@ -59,7 +59,7 @@ def motion_of(given):
     if rate < LEAST_RATE:
         return None, phrase(
             "The motion sensor gives {rate} samples a second; {least} are needed. "
-            "Save no power while you measure, or go by ear.",
+            "Switch battery saving off and measure again, or go by ear.",
             rate=canonical.fixed(rate, 0),
             least=canonical.fixed(LEAST_RATE, 0),
         )
@@ -96,19 +96,13 @@ def _is_number(value):
 
 
 def _trouble(sense, given):
-    word = (given or {}).get("trouble") or "missing"
-    words = TROUBLES["left"] if word == "left" else TROUBLES[sense].get(word)
-    return phrase(words or TROUBLES[sense]["missing"])
-
-
-TROUBLES = {
-    "motion": {
-        "refused": "The motion sensor was refused. Allow it in the browser's settings, or go by ear.",
-        "missing": "This phone gives no motion to a page. Go by ear.",
-    },
-    "sound": {
-        "refused": "The microphone was refused. Allow it in the browser's settings.",
-        "missing": "No microphone can be used here.",
-    },
-    "left": "The page was left while it measured, so that does not count. Measure again and leave it open.",
-}
+    word = (given or {}).get("trouble")
+    if word == "left":
+        return phrase("The page was left while it measured, so that does not count. Measure again and leave it open.")
+    if sense == "motion":
+        if word == "refused":
+            return phrase("The motion sensor was refused. Allow it in the browser's settings, or go by ear.")
+        return phrase("This phone gives no motion to a page. Go by ear.")
+    if word == "refused":
+        return phrase("The microphone was refused. Allow it in the browser's settings.")
+    return phrase("No microphone can be used here.")

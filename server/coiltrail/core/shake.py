@@ -46,7 +46,7 @@ def recording(given, cylinders, around=None):
     speed, why = orders.speed_of(windows, cylinders, around)
     yield
     if speed is None:
-        told["text"] = _cannot_tell(why)
+        told["text"] = _cannot_tell(why, around)
         return told
     told["rpm"], told["error"] = speed.rpm, speed.error
     felt = [w.felt for w in windows if w.felt]
@@ -76,12 +76,12 @@ def _windows(motion, sound):
 
 
 def _harmonics(sense, spectra, rpm, cylinders):
-    """[sense, k, amplitude, standard error] of the harmonics that are shown unfolded, over all windows."""
+    """[sense, k, amplitude, standard error] over all windows, of the harmonics that are shown unfolded and unmixed."""
     apart = len(spectra) * orders.HOP / orders.WINDOW
     rows = []
     for k in range(1, max(cylinders, LEAST_HARMONICS) + 1):
         read = [one.power(k * rpm / 120.0) for one in spectra]
-        if not read or any([power is None for power, _ in read]):
+        if not read or any([power is None for power, _ in read]) or orders.mixed(k, rpm, cylinders, spectra[0].rate):
             continue
         noise = sum([n for _, n in read]) / len(read)
         power = max(0.0, sum([p for p, _ in read]) / len(read) - noise)
@@ -100,16 +100,19 @@ def _half_order(told, cylinders):
     return {"share": min(1.0, share), "low": max(0.0, share - margin), "high": min(1.0, share + margin)}
 
 
-def _cannot_tell(why):
+def _cannot_tell(why, around):
     if why == "quiet":
         return phrase(
             "Cannot tell: no engine stands out of the noise. Lay the phone on metal of the engine, or go by ear."
         )
     if why == "unsteady":
         return phrase("Cannot tell: the speed wanders too much. Let the idle settle and measure again, or go by ear.")
+    if around:
+        return phrase(
+            "Cannot tell which of {speeds} rpm it is. Measure again where it is quieter, or go by ear.", speeds=why
+        )
     return phrase(
-        "Cannot tell which of {speeds} rpm it is. Type the tachometer's speed as the engine speed before, "
-        "and measure again.",
+        "Cannot tell which of {speeds} rpm it is. Type what the tachometer shows as engine speed and measure again.",
         speeds=why,
     )
 
@@ -122,6 +125,8 @@ def _words(told, cylinders):
     )
     half = told["half_order"]
     if half is None:
+        if told["shake"] is not None and cylinders > 1:
+            words += " " + phrase("The half order cannot be told at this speed.")
         return words
     if half["low"] > 0.0:
         return (

@@ -7,7 +7,7 @@ Windows are weighted by a raised cosine (Hann), so that a strong line does not d
 
 import math
 
-STEP = 0.25  # Hz between two frequencies of a spectrum
+STEP = 0.25  # Hz between two frequencies of a spectrum of motion; of sound it is at most that
 LOWEST = 3.0  # Hz; below it a hand sways and a phone's own filters end. Estimate
 FLOOR_SPAN = 4.0  # Hz on each side over which the noise around a line is judged
 FLOOR_RANK = 0.4  # which of the sorted powers there is the noise: lines are above it
@@ -17,18 +17,20 @@ USABLE = 0.47  # of the rate: what a spectrum shows
 
 
 class Spectrum:
-    """Powers at ``LOWEST + i * STEP`` Hz in one window.
+    """Powers at ``lowest + i * step`` Hz in one window.
 
     ``powers`` are in the square of the signal's unit: a sine of amplitude a gives a², whatever the window. ``noise`` is
     the mean power around each frequency without lines. ``rate`` is the signal's own, in Hz.
     """
 
-    def __init__(self, powers, rate, length):
+    def __init__(self, powers, rate, length, lowest=LOWEST, step=STEP):
         self.powers = powers
+        self.lowest = lowest
+        self.step = step
         self.rate = rate
         self.length = length  # seconds
         self.noise = _floor(powers)
-        self.top = LOWEST + STEP * (len(powers) - 1)
+        self.top = lowest + step * (len(powers) - 1)
         # How far each stands out of the noise; 1 on the whole where there is no line.
         self.strengths = [p / n for p, n in zip(powers, self.noise)]
 
@@ -42,11 +44,11 @@ class Spectrum:
 
     def mean_square(self):
         """Of all that is in it, in the square of the signal's unit."""
-        return 0.5 * sum(self.powers) * STEP * self.length / HANN_WIDTH
+        return 0.5 * sum(self.powers) * self.step * self.length / HANN_WIDTH
 
     def place(self, frequency):
         """Where ``frequency`` stands among the powers."""
-        return (frequency - LOWEST) / STEP
+        return (frequency - self.lowest) / self.step
 
     def _at(self, values, frequency):
         """By a parabola through the three nearest."""
@@ -112,18 +114,10 @@ def of_sound(levels, rate, start, length):
     real = [2.0 / whole * w * (v - mean) for w, v in zip(weights, part)] + [0.0] * (size - count)
     imaginary = [0.0] * size
     _transform(real, imaginary)
-    bin_width = rate / size
-    top = USABLE * rate
-    powers = []
-    frequency = LOWEST
-    while frequency <= top:
-        place = frequency / bin_width
-        low = int(place)
-        off = place - low
-        near = [real[i] * real[i] + imaginary[i] * imaginary[i] for i in (low, low + 1)]
-        powers.append(near[0] + off * (near[1] - near[0]))
-        frequency = LOWEST + STEP * len(powers)
-    return Spectrum(powers, rate, length)
+    step = rate / size
+    first, last = int(LOWEST / step) + 1, int(USABLE * size)
+    powers = [real[i] * real[i] + imaginary[i] * imaginary[i] for i in range(first, last + 1)]
+    return Spectrum(powers, rate, length, first * step, step)
 
 
 def _transform(real, imaginary):
