@@ -5,13 +5,25 @@
  * @typedef {{name: string, parts: string[], hash: string}} Route  `name` is the first part, `parts` what follows it
  */
 import { signal } from '@preact/signals';
+import { arrive, backTo, standIn } from './way-back.js';
+
+/** Screens whose address holds something that is good once: nothing lies behind them. */
+const ONCE = ['owner', 'join', 'paired'];
 
 /** @type {import('@preact/signals').Signal<Route>} */
 export const route = signal(read());
 
+arrive(parentsOf(route.value));
 addEventListener('hashchange', () => {
   route.value = read();
+  arrive(parentsOf(route.value));
 });
+
+/** What a person who comes in by the address of a screen expects behind it. @param {Route} route @returns {string[]} */
+function parentsOf({ name, parts }) {
+  if (!name || ONCE.includes(name)) return [];
+  return name === 'case' && parts.length > 1 ? [to(), to('case', parts[0])] : [to()];
+}
 
 /** @returns {Route} */
 function read() {
@@ -40,8 +52,13 @@ export function go(hash) {
   else location.hash = hash;
 }
 
-/** Leave a finished screen so that the back gesture does not lead into it again. @param {string} hash */
+/**
+ * Leave a screen for good, for one that lies above it: back where that one lies behind, else in its place, so that the
+ * back gesture does not lead into what is done.
+ * @param {string} hash
+ */
 export function goInstead(hash) {
-  history.replaceState(null, '', hash);
+  if (backTo(hash)) return;
+  standIn(hash);
   route.value = read();
 }

@@ -157,18 +157,6 @@ def test_a_lost_device_is_shut_out_from_another(page, new_phone):
     expect(lost.get_by_role("link", name="Sign in again")).to_be_visible()
 
 
-def test_back_from_a_recorded_entry_does_not_lead_into_the_form_again(page):
-    case = open_case(page)
-    page.goto(f"/#/case/{case}")
-    page.get_by_role("button", name="More", exact=True).click()
-    page.get_by_role("link", name="Note", exact=True).click()
-    page.get_by_label("Text", exact=True).fill("Ticks when warm")
-    page.get_by_role("button", name="Keep the note").click()
-    expect(page.get_by_role("navigation", name="Record")).to_be_visible()
-    page.go_back()
-    expect(page.get_by_role("heading", level=1, name="2011 Zedex Four")).to_be_visible()
-
-
 def test_a_photo_lost_behind_the_camera_is_asked_for_again(page):
     case = open_case(page)
     screen = f"#/case/{case}/round/connector_look"

@@ -1,6 +1,7 @@
 /** The frame of a screen: title with the way back, what is on it, and the keys that stay at the bottom. */
 import { useEffect, useRef } from 'preact/hooks';
 import { html } from '../html.js';
+import { goInstead } from '../route.js';
 import { phrase } from '../tongue.js';
 import { Icon } from './icon.js';
 
@@ -17,9 +18,15 @@ export function Screen({ title, back, backWords = phrase('Back'), aside, keys, c
     heading.current?.focus({ preventScroll: true });
     scrollTo(0, 0);
   }, []);
+  /** Another tab or window is the browser's to open. @param {MouseEvent} event */
+  const leave = (event) => {
+    if (!back || event.ctrlKey || event.metaKey || event.shiftKey) return;
+    event.preventDefault();
+    goInstead(back);
+  };
   return html`<div class=${`screen ${kind}`}>
     <header class="screen-head">
-      ${back && html`<a class="key quiet back" href=${back} aria-label=${backWords}><${Icon} name="back" /></a>`}
+      ${back && html`<a class="key quiet back" href=${back} aria-label=${backWords} onClick=${leave}><${Icon} name="back" /></a>`}
       <h1 tabindex="-1" ref=${heading}>${title}</h1>
       ${aside}
     </header>

@@ -1,6 +1,7 @@
 /** A sheet that slides up from the bottom: the platform's own dialog, so focus and the escape key are handled. */
 import { useEffect, useRef } from 'preact/hooks';
 import { html } from '../html.js';
+import { sheetOpen } from '../way-back.js';
 import { Icon } from './icon.js';
 
 /** @param {{title: string, onClose: () => void, children?: any}} props */
@@ -9,7 +10,11 @@ export function Sheet({ title, onClose, children }) {
   useEffect(() => {
     const shown = dialog.current;
     shown?.showModal();
-    return () => shown?.close();
+    const closed = sheetOpen(() => shown?.close());
+    return () => {
+      shown?.close();
+      closed();
+    };
   }, []);
   /** @param {MouseEvent} event */
   const outside = (event) => {

@@ -11,7 +11,7 @@ import { Icon } from '../pieces/icon.js';
 import { PlainField } from '../pieces/plain-field.js';
 import { Spoken, whenWords } from '../pieces/story.js';
 import { Thumbs } from '../pieces/thumbs.js';
-import { go, to } from '../route.js';
+import { goInstead, to } from '../route.js';
 import { save } from '../saving.js';
 import { phrase } from '../tongue.js';
 
@@ -66,7 +66,7 @@ function StrikeOut({ id, entry, strike }) {
   const strikeOut = async () => {
     if (!why.trim()) return setProblem(phrase('Why: say in a word or two why it does not count.'));
     const { entries, problems } = await save({ case: id, kind: 'struck', body: { entry, why: why.trim() } });
-    if (entries.length) go(to('case', id));
+    if (entries.length) goInstead(to('case', id));
     else setProblem(problems[0]?.message ?? '');
   };
   if (!asked)

@@ -13,7 +13,7 @@ import { useForm } from '../pieces/form.js';
 import { PhotoButton } from '../pieces/photo-button.js';
 import { hasReading, KeepReading, ReadingFields } from '../pieces/reading-fields.js';
 import { Picture } from '../pieces/thumbs.js';
-import { go, to } from '../route.js';
+import { goInstead, to } from '../route.js';
 import { showsFor } from '../rounds.js';
 import { saveAll } from '../saving.js';
 import { changeSettings, settings } from '../settings.js';
@@ -60,7 +60,7 @@ function OfCheck({ id, check, cylinder }) {
     if (!entries.length) return form.refuse(problems);
     for (const photo of photos) await savePhoto(id, photo, { shows: showsFor(check), ...where, of: entries[0].id });
     await form.done();
-    go(to('case', id));
+    goInstead(to('case', id));
   };
   /** @param {string} how */
   const disableBy = (how) => {

@@ -10,7 +10,7 @@ import { openCase } from '../open-case.js';
 import { CaseScreen } from '../pieces/case-screen.js';
 import { RoundEnd } from '../pieces/round-end.js';
 import { Station } from '../pieces/round-station.js';
-import { go, to } from '../route.js';
+import { goInstead, to } from '../route.js';
 import { roundKey, stations } from '../rounds.js';
 import { changeSettings, settings } from '../settings.js';
 import { Unknown } from './unknown.js';
@@ -41,7 +41,7 @@ function OfCheck({ id, check }) {
   };
   const finish = async () => {
     await end();
-    go(to('case', id));
+    goInstead(to('case', id));
   };
   if (at >= all.length)
     return html`<${RoundEnd}
