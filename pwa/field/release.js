@@ -15,7 +15,9 @@ const LATER_MS = 5_000; // after the first start, for what that did not wait for
 const KEPT_WITHIN_MS = 30_000; // then the page no longer waits for it
 const IN_HAND = 'coiltrail.in-hand'; // shared while something is in hand, exclusive while a release takes over
 
-const state = observable(/** @type {ReleaseState} */ ({ offline: 'none', waiting: false, error: '' }));
+// What serves this page is known before the first screen is drawn, so that no notice pushes it down later.
+const offline = navigator.serviceWorker?.controller ? 'ready' : 'none';
+const state = observable(/** @type {ReleaseState} */ ({ offline, waiting: false, error: '' }));
 
 /** @type {import('./observable.js').Observable<ReleaseState>} */
 export const releaseState = state;

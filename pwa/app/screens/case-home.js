@@ -42,6 +42,8 @@ export function CaseHome({ id }) {
   const { view, diagnosis } = open;
   // On a phone a long engine would push the next step off the screen.
   const stepFirst = !wide && view?.orientation === 'lengthways' && view.engine.banks[0].length > LONG;
+  // Nothing below the drawing until it stands, so that nothing moves away under a thumb.
+  const told = view || open.viewTrouble;
   const closed = (view?.status ?? summary?.status) === 'closed';
   return html`<${Screen}
     title=${title}
@@ -84,7 +86,9 @@ export function CaseHome({ id }) {
         ><p>Drawing the engine</p></div>`
         }
       </div>
-      <div class="case-thought stack">
+      ${
+        told &&
+        html`<div class=${`case-thought stack ${diagnosis || closed ? '' : 'coming'}`}>
         <${HalfDone} id=${id} />
         <${Questions} id=${id} questions=${view?.questions ?? []} />
         <${Doubts} id=${id} doubts=${view?.doubts ?? []} />
@@ -100,7 +104,8 @@ export function CaseHome({ id }) {
         ${view && html`<${SameVehicle} id=${id} vehicle=${view.vehicle} />`}
         ${view && html`<${CodesNow} codes=${view.codes} />`}
         <${Story} open=${open} />
-      </div>
+      </div>`
+      }
     </div>
   <//>`;
 }

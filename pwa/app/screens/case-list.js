@@ -1,5 +1,5 @@
 /** The cases on this phone: open ones first, found by any words of car, plate or customer. */
-import { useEffect, useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import { caseListing, readCaseList } from '../case-list.js';
 import { html } from '../html.js';
 import { Icon } from '../pieces/icon.js';
@@ -10,12 +10,12 @@ import { phrase } from '../tongue.js';
 import { day } from '../words.js';
 
 const ENOUGH_TO_SEARCH = 6;
-const ROWS = 20; // drawn at once: a little more than a screen holds; the others follow, so many a frame
+const ROWS = 20; // drawn at once: a little more than a screen holds
 
 /** @param {{beside?: boolean, open?: string | null}} props */
 export function CaseList({ beside = false, open = null }) {
   const [sought, setSought] = useState('');
-  const drawn = useDrawn(caseListing.value.cases?.length ?? 0);
+  const [drawn, drawMore] = useDrawn();
   const { cases, trouble } = caseListing.value;
   if (trouble)
     return html`<${Notice} tone="trouble" title="The cases could not be read">
@@ -48,20 +48,27 @@ export function CaseList({ beside = false, open = null }) {
           </ul>
         </section>`,
     )}
+    ${found.length > drawn && html`<${MoreCases} onWanted=${drawMore} />`}
   </div>`;
 }
 
 let drawnBefore = ROWS; // coming back to the list must find it as long as it was
 
-/** How many rows to draw: a few at once, the others frame by frame, so that a long list answers at once. @param {number} total */
-function useDrawn(total) {
+/** How many rows to draw, and the way to more. @returns {[number, () => void]} */
+function useDrawn() {
   const [drawn, setDrawn] = useState(drawnBefore);
+  return [drawn, () => setDrawn((drawnBefore = drawn + ROWS))];
+}
+
+/** The key below a long list; it need not be tapped, coming near it is enough. @param {{onWanted: () => void}} props */
+function MoreCases({ onWanted }) {
+  const key = useRef(/** @type {HTMLButtonElement | null} */ (null));
   useEffect(() => {
-    if (drawn >= total) return;
-    const timer = setTimeout(() => setDrawn((drawnBefore = drawn + ROWS)));
-    return () => clearTimeout(timer);
-  }, [drawn, total]);
-  return drawn;
+    const near = new IntersectionObserver(([seen]) => seen.isIntersecting && onWanted(), { rootMargin: '50%' });
+    near.observe(/** @type {HTMLButtonElement} */ (key.current));
+    return () => near.disconnect();
+  });
+  return html`<button type="button" class="key quiet wide" ref=${key} onClick=${onWanted}>More cases</button>`;
 }
 
 /** @param {{one: import('../../field/log.js').Summary, here: boolean}} props */
