@@ -71,6 +71,12 @@ export function unitsOf(dimension) {
   return declared.units[dimension] ?? [];
 }
 
+/** The dimension that a unit belongs to. @param {string} unit */
+export function dimensionOf(unit) {
+  const found = Object.entries(declared.units).find(([name, units]) => name !== 'any' && units.some((/** @type {Unit} */ one) => one.unit === unit));
+  return found?.[0] ?? 'any';
+}
+
 /** How many digits of a currency stand after the point. @param {string | undefined} currency */
 export function digitsOf(currency) {
   return declared.currency_digits[currency ?? ''] ?? 2;

@@ -4,7 +4,8 @@
  * @typedef {object} Settings
  * @property {'system' | 'light' | 'dark'} theme
  * @property {string} language  its code; empty: the first of the phone's that there is
- * @property {Record<string, string>} units  dimension -> unit that fields start with
+ * @property {Record<string, string>} units  dimension -> unit that quantities are shown in and fields start with
+ * @property {Record<string, string>} typedUnits  dimension -> unit that was typed last, where it was another
  * @property {'number' | 'firing'} roundOrder
  * @property {'cover' | 'fender'} phoneRests  where the phone lies while it measures an engine
  * @property {string} disabledBy  how the cylinder was disabled in the last drop test
@@ -13,13 +14,15 @@
  * @property {boolean} readySeen  the notice that the phone works offline was seen
  */
 import { signal } from '@preact/signals';
+import { showIn } from '../field/core.js';
 
 const KEY = 'coiltrail.settings';
 
 /** @type {Settings} */
-const AT_FIRST = { theme: 'system', language: '', units: {}, roundOrder: 'number', disabledBy: '', phoneRests: 'cover', turned: {}, tools: null, readySeen: false };
+const AT_FIRST = { theme: 'system', language: '', units: {}, typedUnits: {}, roundOrder: 'number', disabledBy: '', phoneRests: 'cover', turned: {}, tools: null, readySeen: false };
 
 export const settings = signal(read());
+showIn(settings.value.units);
 
 /** @returns {Settings} */
 function read() {
@@ -33,6 +36,7 @@ function read() {
 /** @param {Partial<Settings>} part */
 export function changeSettings(part) {
   settings.value = { ...settings.value, ...part };
+  showIn(settings.value.units);
   const { theme } = settings.value;
   if (theme === 'system') delete document.documentElement.dataset.theme;
   else document.documentElement.dataset.theme = theme;

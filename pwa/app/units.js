@@ -1,5 +1,6 @@
 /** Quantities as typed and in SI, by the core's own table of units. */
-import { unitsOf } from './declared.js';
+import { dimensionOf, unitsOf } from './declared.js';
+import { settings } from './settings.js';
 
 /** @typedef {{si: number | null, typed: string, unit: string}} Quantity */
 
@@ -40,9 +41,18 @@ export function quantity(typed, unit, dimension) {
 }
 
 /**
- * A quantity in words, in the unit it was typed in.
+ * A quantity in words, in the unit chosen in Settings (the core shows it the same way), else as it was typed.
  * @param {Quantity | null | undefined} held
  */
 export function quantityWords(held) {
-  return held ? `${held.typed} ${held.unit}` : '';
+  if (!held) return '';
+  const dimension = dimensionOf(held.unit);
+  const chosen = unitsOf(dimension).find((one) => one.unit === settings.value.units[dimension]);
+  if (held.si === null || !chosen || chosen.unit === held.unit) return asTyped(held);
+  return `${((held.si - chosen.offset) / chosen.factor).toFixed(chosen.decimals)} ${chosen.unit}`;
+}
+
+/** @param {Quantity} held */
+export function asTyped({ typed, unit }) {
+  return `${typed} ${unit}`;
 }

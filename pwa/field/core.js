@@ -35,6 +35,14 @@ let current = null;
 /** @type {Worker | null} */
 let worker = null;
 
+/** Units that quantities are shown in: dimension -> unit. @type {Record<string, string>} */
+let units = {};
+
+/** @param {Record<string, string>} chosen */
+export function showIn(chosen) {
+  units = chosen;
+}
+
 let lastId = 0;
 let watch = 0;
 
@@ -50,7 +58,7 @@ export function ask(name, args = {}, { priority = 0, topic } = {}) {
   return new Promise((resolve) => {
     if (topic) supersede(topic);
     lastId += 1;
-    waiting.push({ id: lastId, name, args: JSON.stringify(args), priority, topic, resolve });
+    waiting.push({ id: lastId, name, args: JSON.stringify({ ...args, units }), priority, topic, resolve });
     if (current && current.priority < Math.min(0, priority)) giveUp(current);
     work();
   });

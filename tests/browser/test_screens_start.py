@@ -121,12 +121,24 @@ def test_the_theme_of_choice_stands_before_the_page_is_drawn(page):
     assert page.evaluate("() => getComputedStyle(document.body).backgroundColor") != dark
 
 
-def test_units_of_choice_start_every_field(page):
+def test_units_of_choice_start_every_field_and_show_what_was_typed_in_others(page):
     case = open_case(page)
+    torque = {"si": 8.0, "typed": "8", "unit": "N·m"}
+    (repair,) = record(page, case, ("repair", {"work": "replaced", "place": "coil.3", "torque": torque}))
+    km = {"si": 118_900_000.0, "typed": "118,900", "unit": "km"}
+    driven = run(page, "log.newCaseId()")
+    engine = {"cylinders": 4, "layout": "inline", "ignition": "coil_on_plug"}
+    record(page, driven, ("case_opened", {"vehicle": {"make": "Zedex"}, "engine": engine, "odometer": km}))
     page.goto("/#/settings")
     page.get_by_label("Torque").select_option("lbf·in")
+    page.get_by_label("Distance").select_option("mi")
     page.goto(f"/#/case/{case}/repair")
     expect(page.get_by_label("Unit of torque")).to_have_value("lbf·in")
+    page.goto(f"/#/case/{case}/entry/{repair['id']}")
+    expect(page.locator(".entry-text")).to_contain_text("torque 71 lbf·in")
+    expect(page.get_by_text("71 lbf·in, typed as 8 N·m")).to_be_visible()
+    page.goto(f"/#/case/{driven}/report")
+    expect(page.locator(".report").get_by_text("73881 mi")).to_be_visible(timeout=90_000)
 
 
 def test_a_copy_of_what_only_this_phone_has_is_kept_as_a_file_and_taken_back(page, phone):

@@ -101,6 +101,18 @@ def test_an_unknown_unit_is_an_error():
         measures.to_si(1, "stone")
 
 
+def test_quantities_are_shown_in_the_units_chosen():
+    wide = measures.parse_quantity("118,900 km", "distance")
+    tight = measures.parse_quantity("6 lbf·ft", "torque")
+    measures.choose({"distance": "mi", "torque": "psi"})
+    try:
+        assert measures.show(wide) == "73881 mi"
+        assert measures.show(tight) == "6 lbf·ft"  # what was chosen is no unit of torque
+    finally:
+        measures.choose({})
+    assert measures.show(wide) == "118,900 km"
+
+
 def test_a_quantity_is_shown_as_typed_or_converted():
     torque = measures.parse_quantity("6.0 ft-lb", "torque")
     assert measures.show(torque) == "6.0 lbf·ft"

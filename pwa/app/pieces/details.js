@@ -2,7 +2,7 @@
 import { kindOf } from '../declared.js';
 import { html } from '../html.js';
 import { phrase } from '../tongue.js';
-import { quantityWords } from '../units.js';
+import { asTyped, quantityWords } from '../units.js';
 
 /** Ids, sizes and raw text; and what the entry's own line of words says already. */
 const NOT_FOR_EYES = [
@@ -71,7 +71,7 @@ function wordsOf(field, value) {
         .map((/** @type {string} */ one) => field.choices?.find((choice) => choice.value === one)?.label ?? one)
         .join(', ');
     case 'quantity':
-      return quantityWords(value);
+      return quantityWords(value) === asTyped(value) ? asTyped(value) : phrase('{shown}, typed as {typed}', { shown: quantityWords(value), typed: asTyped(value) });
     case 'flag':
       return value ? phrase('yes') : phrase('no');
     case 'list':

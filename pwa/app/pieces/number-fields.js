@@ -53,13 +53,14 @@ export function QuantityField(props) {
   const dimension = props.dimension ?? field.dimension ?? 'any';
   const units = unitsOf(dimension);
   const held = form.get(path);
-  const unit = held?.unit ?? settings.value.units[dimension] ?? units[0]?.unit;
+  const { units: shown, typedUnits } = settings.value;
+  const unit = held?.unit ?? typedUnits[dimension] ?? shown[dimension] ?? units[0]?.unit;
   /** @param {string} typed @param {string} inUnit */
   const change = (typed, inUnit) => form.set(path, typed.trim() ? quantity(typed, inUnit, dimension) : undefined);
   /** @param {Event} event */
   const onUnit = (event) => {
     const chosen = /** @type {HTMLSelectElement} */ (event.target).value;
-    changeSettings({ units: { ...settings.value.units, [dimension]: chosen } });
+    changeSettings({ typedUnits: { ...typedUnits, [dimension]: chosen } });
     if (held) change(held.typed, chosen);
   };
   return html`<div class="field">

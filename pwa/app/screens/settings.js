@@ -111,7 +111,10 @@ function UnitChoice({ dimension }) {
   const units = unitsOf(dimension);
   const chosen = settings.value.units[dimension] ?? units[0]?.unit;
   /** @param {any} event */
-  const onChange = (event) => changeSettings({ units: { ...settings.value.units, [dimension]: event.target.value } });
+  const onChange = (event) => {
+    const { [dimension]: _, ...typedUnits } = settings.value.typedUnits;
+    changeSettings({ units: { ...settings.value.units, [dimension]: event.target.value }, typedUnits });
+  };
   return html`<div class="field">
     <label for=${`unit-${dimension}`}>${DIMENSIONS[dimension]}</label>
     <select id=${`unit-${dimension}`} value=${chosen} onChange=${onChange}>

@@ -20,6 +20,7 @@ from . import (
     learning,
     measured,
     measured_drop,
+    measures,
     money,
     replacement,
     report,
@@ -60,7 +61,9 @@ def _answering(name, arguments_json):
     if ask is None:
         return _error(phrase("The core knows no question '{name}'.", name=name))
     try:
-        answer = ask(json.loads(arguments_json))
+        arguments = json.loads(arguments_json)
+        measures.choose(arguments.get("units") or {})
+        answer = ask(arguments)
         if hasattr(answer, "send"):  # a computation in steps
             answer = yield from answer
         return canonical.dumps(answer)

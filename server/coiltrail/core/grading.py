@@ -206,7 +206,8 @@ def _compression(case, entry):
         found.append("none" if level < measures.NO_COMPRESSION_SHARE * low else "low" if level < low else "good")
         why.append(
             phrase(
-                "{shown} at sea level, against the range given", shown=measures.shown(level, body["reading"]["unit"])
+                "{shown} at sea level, against the range given",
+                shown=measures.shown(level, measures.chosen(body["reading"]["unit"])),
             )
         )
     if pascal < DEAD_COMPRESSION:
@@ -268,7 +269,7 @@ def _balance(case, entry):
         return None, phrase("Measure the others in the same round: injectors are compared with each other.")
     mean = sum(others) / len(others)
     found = "even" if abs(fall - mean) <= BALANCE_SPREAD else "less" if fall < mean else "more"
-    unit = entry["body"]["reading"]["unit"]
+    unit = measures.chosen(entry["body"]["reading"]["unit"])
     return found, phrase("The others fall by {shown} on the whole.", shown=measures.shown(mean, unit))
 
 

@@ -146,9 +146,26 @@ def unit_named(text, dimension):
     return unit if any(row["unit"] == unit for row in UNITS[dimension]) else None
 
 
+_chosen = [{}]
+
+
+def choose(units):
+    """Show quantities in ``units`` from now on (dimension to unit); of what is not named there, as they were typed."""
+    _chosen[0] = units
+
+
+def chosen(unit):
+    """The unit in which that is shown which was typed in ``unit``."""
+    for dimension in UNITS:  # in any order: no unit stands in two of them but "any"
+        if dimension != "any" and any(row["unit"] == unit for row in UNITS[dimension]):
+            preferred = _chosen[0].get(dimension)
+            return preferred if any(row["unit"] == preferred for row in UNITS[dimension]) else unit
+    return unit
+
+
 def show(quantity, unit=None):
-    """A quantity as text in ``unit``: as typed where it was typed in it, else rounded to the unit's decimals."""
-    unit = unit or quantity["unit"]
+    """A quantity as text in ``unit``, else in the unit chosen: as typed where it was typed in it, else rounded."""
+    unit = unit or chosen(quantity["unit"])
     if unit == quantity["unit"]:
         return "%s %s" % (quantity["typed"], unit)
     return shown(quantity["si"], unit)

@@ -1,6 +1,6 @@
 """The findings as a structure that a page can lay out for the owner: plain words, no training needed."""
 
-from . import casefile, measured, money, verification
+from . import casefile, measured, measures, money, verification
 from .tongue import phrase
 
 LAMP_CAUTION = "A flashing warning lamp means damage in progress: stop and do not drive on."
@@ -61,7 +61,7 @@ def vehicle(opened, personal=True):
         if car.get(key) and (personal or key != "plate"):
             rows.append((label, str(car[key])))
     if opened.get("odometer"):
-        rows.append((phrase("Odometer"), "%s %s" % (opened["odometer"]["typed"], opened["odometer"]["unit"])))
+        rows.append((phrase("Odometer"), measures.show(opened["odometer"])))
     return [list(row) for row in rows]
 
 
