@@ -10,6 +10,7 @@ import { followCaseList } from './case-list.js';
 import { loadDeclaration } from './declared.js';
 import { html } from './html.js';
 import { followIdle } from './idle.js';
+import { followInstall } from './install.js';
 import { followOpenCase } from './open-case.js';
 import { followPerson, readPerson } from './person.js';
 import { route } from './route.js';
@@ -21,6 +22,7 @@ const DRAWN_MS = 50; // the first screen is drawn before anything slower begins
 
 const page = /** @type {HTMLElement} */ (document.getElementById('page'));
 page.replaceChildren();
+followInstall();
 
 if (route.value.name === 'case') {
   // What a case needs is fetched beside everything else, not after it.

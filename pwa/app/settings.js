@@ -12,6 +12,7 @@
  * @property {Record<string, boolean>} turned  cases whose drawing is seen from the other side
  * @property {string[] | null} tools  what is in the van (keys of the core's tools); null: nobody said
  * @property {boolean} readySeen  the notice that the phone works offline was seen
+ * @property {boolean} homeSeen  the notice about the home screen was seen
  */
 import { signal } from '@preact/signals';
 import { showIn } from '../field/core.js';
@@ -19,7 +20,7 @@ import { showIn } from '../field/core.js';
 const KEY = 'coiltrail.settings';
 
 /** @type {Settings} */
-const AT_FIRST = { theme: 'system', language: '', units: {}, typedUnits: {}, roundOrder: 'number', disabledBy: '', phoneRests: 'cover', turned: {}, tools: null, readySeen: false };
+const AT_FIRST = { theme: 'system', language: '', units: {}, typedUnits: {}, roundOrder: 'number', disabledBy: '', phoneRests: 'cover', turned: {}, tools: null, readySeen: false, homeSeen: false };
 
 export const settings = signal(read());
 showIn(settings.value.units);

@@ -196,3 +196,19 @@ def test_a_phone_whose_clock_is_hours_off_is_told_so(page, phone):
     page.goto("/#/")
     expect(page.get_by_text("This phone's clock is off")).to_be_visible()
     expect(page.get_by_text("It is 3 hours behind the shop's.")).to_be_visible()
+
+
+def test_the_way_to_the_home_screen_is_offered_where_the_browser_has_one(page):
+    page.goto("/")
+    expect(page.get_by_role("link", name="New case")).to_be_visible()
+    assert (
+        page.evaluate("""() => {
+        const offer = new Event('beforeinstallprompt', { cancelable: true });
+        offer.prompt = async () => { window.asked = true; };
+        return dispatchEvent(offer);
+    }""")
+        is False
+    )  # the browser does not ask by itself
+    page.get_by_role("button", name="Put it there").click()
+    expect(page.get_by_text("Put it on the home screen")).to_be_hidden()
+    assert page.evaluate("() => window.asked") is True

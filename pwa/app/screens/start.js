@@ -2,6 +2,7 @@
 import { html } from '../html.js';
 import { person } from '../person.js';
 import { DeskKeys } from '../pieces/desk-keys.js';
+import { HomeScreen } from '../pieces/home-screen.js';
 import { Icon } from '../pieces/icon.js';
 import { Masthead } from '../pieces/masthead.js';
 import { OfflineNotice } from '../pieces/offline-notice.js';
@@ -19,6 +20,7 @@ export function Start({ beside }) {
   const keys = !beside && html`<a class="key main wide tall" href=${to('new')}><${Icon} name="plus" />New case</a>`;
   return html`<${Screen} title="Cases" aside=${aside} keys=${keys} class="start">
     <${Masthead} shop=${person.value?.shop.name} />
+    <${HomeScreen} />
     <${OfflineNotice} />
     <${Warnings} />
     <${SharedWaiting} />

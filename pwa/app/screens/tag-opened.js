@@ -4,6 +4,7 @@ import { ask } from '../../field/core.js';
 import { caseListing } from '../case-list.js';
 import { findTag } from '../find-tag.js';
 import { html } from '../html.js';
+import { latestCase } from '../open-case.js';
 import { Screen } from '../pieces/screen.js';
 import { goInstead, to } from '../route.js';
 import { tagWords, UNCHOSEN } from '../tag-words.js';
@@ -25,7 +26,10 @@ export function TagOpened({ parts }) {
 
 /** A tag printed ahead: in which case is the part that it shall hang on? @param {{code: string}} props */
 function BindIt({ code }) {
-  const open = (caseListing.value.cases ?? []).filter((one) => one.status === 'open');
+  const latest = latestCase();
+  const open = (caseListing.value.cases ?? [])
+    .filter((one) => one.status === 'open')
+    .sort((a, b) => Number(b.case === latest) - Number(a.case === latest));
   if (!open.length) return null;
   return html`<section class="stack close">
     <h2>Bind ${tagWords(code)} to a part of</h2>
