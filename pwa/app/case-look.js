@@ -53,7 +53,7 @@ export function coilLook(view, position) {
     mark,
     moved,
     empty,
-    from: moved && mark !== 'new' ? `from ${mark}` : '',
+    from: moved && mark !== 'new' ? phrase('from {mark}', { mark }) : '',
   };
 }
 

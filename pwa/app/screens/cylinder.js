@@ -70,7 +70,7 @@ export function CylinderScreen({ id, parts }) {
           </a>`
               : html`<span>${phrase('{part}: not known', { part: partKind(part.kind) })}</span>`
           }
-          ${part.moved && part.mark !== 'new' && html`<span class="moved-words">from ${part.mark}</span>`}
+          ${part.moved && part.mark !== 'new' && html`<span class="moved-words">${phrase('from {mark}', { mark: part.mark })}</span>`}
         </li>`,
         )}
       </ul>

@@ -74,7 +74,7 @@ function WhichPart({ form, engine }) {
   return html`
     <${ChoiceField} field=${{ ...kinds, label: phrase('Part') }} path="partKind" form=${asKind} />
     <${ChoiceField}
-      field=${{ type: 'choice', label: `${partKind(kind)} at`, choices: places }}
+      field=${{ type: 'choice', label: phrase('{part} at', { part: partKind(kind) }), choices: places }}
       path="place"
       form=${form}
     />

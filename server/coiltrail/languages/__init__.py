@@ -4,10 +4,12 @@ A catalogue is plain data, English text -> text, in JSON files by room in a fold
 """
 
 import json
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from contextvars import ContextVar
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 from ..core import tongue
 
@@ -29,18 +31,41 @@ def catalogue(language: str) -> Mapping[str, str]:
 
 def speak(language: str) -> None:
     """From here on this request, or this command, speaks ``language``."""
-    _spoken.set(catalogue(language))
+    _spoken.set(language)
 
 
-_spoken: ContextVar[Mapping[str, str] | None] = ContextVar("spoken", default=None)
+def spoken() -> str:
+    """The language spoken now."""
+    return _spoken.get()
+
+
+@contextmanager
+def speaking(language: str) -> Iterator[None]:
+    """Speak ``language`` in between."""
+    before = _spoken.set(language)
+    try:
+        yield
+    finally:
+        _spoken.reset(before)
+
+
+def in_each(told: Callable[[], Any]) -> dict[str, Any]:
+    """What ``told`` gives in each language: for what is kept and read by people of any."""
+    found = {}
+    for language in LANGUAGES:
+        with speaking(language):
+            found[language] = told()
+    return found
+
+
+_spoken: ContextVar[str] = ContextVar("spoken", default=ENGLISH)
 
 
 class _Spoken:
     """What the core looks texts up in: the catalogue of whichever request it answers."""
 
     def get(self, text: str, default: str) -> str:
-        spoken = _spoken.get()
-        return spoken.get(text, default) if spoken else default
+        return catalogue(_spoken.get()).get(text, default)
 
 
 tongue.use(_Spoken())

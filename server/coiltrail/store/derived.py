@@ -11,12 +11,14 @@ from collections.abc import Iterable
 from sqlalchemy import Text, bindparam, delete, func, insert, select, update
 from sqlalchemy.orm import Session
 
+from .. import languages
 from ..core import calls, casefile, codes, entries, shelf
+from ..core.tongue import phrase
 from . import words
 from .database import writing
 from .models import CasePart, CaseSummary, Entry, Shop
 
-RULE = 3  # raised when rows come out otherwise: ``coiltrail migrate`` then makes older ones anew
+RULE = 4  # raised when rows come out otherwise: ``coiltrail migrate`` then makes older ones anew
 CASES_AT_ONCE = 200
 MOST_WORDS = 5000  # of one case
 _LONGEST_SHOWN = 300
@@ -123,32 +125,43 @@ def _told(log: list[dict]) -> tuple[dict, list[dict]]:
         case = casefile.fold(log)
     except ValueError:  # the entry that opens it has not come in yet, or is of a newer version
         return _untold(log), []
-    vehicle, customer = case.opened.get("vehicle") or {}, case.opened.get("customer") or {}
-    waiting = calls.calls(case)
+    vehicle = case.opened.get("vehicle") or {}
     summary = {
         "closed": case.status == "closed",
         "opened_ms": (case.last("case_opened") or case.log[0])["at"][0],
         "last_ms": max(entry["at"][0] for entry in case.log),
         "vin": words.joined(vehicle.get("vin") or "") or None,
         "plate": words.joined(vehicle.get("plate") or "") or None,
-        "calls_since": min((call["since"] for call in waiting), default=None),
-        "shown": {
-            "title": casefile.title(case.opened),
-            "plate": vehicle.get("plate") or "",
-            "customer": customer.get("name") or "",
-            "phone": customer.get("phone") or "",
-            "what": _what(case)[:_LONGEST_SHOWN],
-            "people": sorted({entry["by"] for _, entry in case.counted}),
-            "calls": waiting,
-        },
+        "calls_since": min((call["since"] for call in calls.calls(case)), default=None),
+        "shown": languages.in_each(lambda: _shown(case)),
         "words": _words(case),
     }
     return summary, _parts(case)
 
 
+def _shown(case: casefile.CaseFile) -> dict:
+    """What a list shows of a case, in the language spoken."""
+    vehicle, customer = case.opened.get("vehicle") or {}, case.opened.get("customer") or {}
+    return {
+        "title": casefile.title(case.opened),
+        "plate": vehicle.get("plate") or "",
+        "customer": customer.get("name") or "",
+        "phone": customer.get("phone") or "",
+        "what": _what(case)[:_LONGEST_SHOWN],
+        "people": sorted({entry["by"] for _, entry in case.counted}),
+        "calls": calls.calls(case),
+    }
+
+
+def in_language(shown: str) -> dict:
+    """Of a ``shown`` of a row what the language spoken has."""
+    return json.loads(shown)[languages.spoken()]
+
+
 def _untold(log: list[dict]) -> dict:
     times = [entry["at"][0] for entry in log]
-    shown = {"title": "Case without its opening entry", "plate": "", "customer": "", "phone": "", "what": ""}
+    blank = {"plate": "", "customer": "", "phone": "", "what": "", "calls": []}
+    blank["people"] = sorted({entry["by"] for entry in log})
     return {
         "closed": False,
         "opened_ms": min(times),
@@ -156,7 +169,7 @@ def _untold(log: list[dict]) -> dict:
         "vin": None,
         "plate": None,
         "calls_since": None,
-        "shown": shown | {"people": sorted({entry["by"] for entry in log}), "calls": []},
+        "shown": languages.in_each(lambda: blank | {"title": phrase("Case without its opening entry")}),
         "words": {words.of_person(entry["by"]) for entry in log},
     }
 
@@ -184,8 +197,14 @@ def _words(case: casefile.CaseFile) -> set[str]:
                 found.update(words.of_number(text) if numbered else words.split(text))
         if entry["kind"] == "codes_read":
             for code in (read["code"] for read in entry["body"]["codes"]):
-                found.update(words.split(codes.meaning(code)["text"]) if codes.problem_of(code) is None else ())
+                found.update(_of_code(code) if codes.problem_of(code) is None else ())
     return {word for word in found if word}
+
+
+def _of_code(code: str) -> list[str]:
+    """The words of what a code means, in every language."""
+    said = languages.in_each(lambda: codes.meaning(code)["text"])
+    return [word for text in said.values() for word in words.split(text)]
 
 
 def _texts(field: dict, value: object) -> list[str]:
@@ -211,9 +230,11 @@ def _parts(case: casefile.CaseFile) -> list[dict]:
             "failed": tally["failed"],
             "months": tally["months"],
         }
-    for shown in shelf.rows(case):
+    said = languages.in_each(lambda: shelf.rows(case))
+    for index, shown in enumerate(said[languages.ENGLISH]):
         row = rows.setdefault(shown["part"], _part_row(shown))
-        row |= {"next": shown["next"], "deadline": shown["deadline"], "shown": json.dumps(shown)}
+        told = {language: parts[index] for language, parts in said.items()}
+        row |= {"next": shown["next"], "deadline": shown["deadline"], "shown": json.dumps(told)}
     return list(rows.values())
 
 

@@ -297,8 +297,8 @@ class CaseSummary(db.Model):
 
     ``key`` rises with the order in which cases first came in. ``rule``: the rule by which the row was made. ``vin``
     and ``plate`` are without spaces and dashes. ``calls_since``: since when a customer waits to be called, if at all
-    (ms). ``shown`` is JSON. ``words`` is text on SQLite, where the FTS5 table ``case_words`` indexes it, and a tsvector
-    on PostgreSQL.
+    (ms). ``shown`` is JSON, in each language. ``words`` is text on SQLite, where the FTS5 table ``case_words`` indexes
+    it, and a tsvector on PostgreSQL.
     """
 
     __tablename__ = "case_summary"
@@ -330,7 +330,7 @@ class CasePart(db.Model):
 
     ``closed_ms``, ``fitted``, ``failed`` and ``months``
     (``core.shelf.tallies``) stand where the case is closed and the part has a brand. ``shown``: JSON of its row on the
-    shelf; null where it is not there.
+    shelf, in each language; null where it is not there.
     """
 
     __tablename__ = "case_part"

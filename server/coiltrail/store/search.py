@@ -1,6 +1,5 @@
 """Cases found at once, by any words and by what is said of them."""
 
-import json
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -9,7 +8,7 @@ from sqlalchemy.dialects.postgresql import TSQUERY
 from sqlalchemy.orm import defer
 
 from ..core import tags
-from . import words
+from . import derived, words
 from .database import db
 from .models import CaseSummary, Person
 
@@ -111,7 +110,7 @@ def calls(shop_id: str) -> list[dict]:
     query = select(CaseSummary).where(CaseSummary.shop_id == shop_id, CaseSummary.calls_since.is_not(None))
     found = []
     for row in db.session.scalars(query.order_by(CaseSummary.calls_since).limit(PAGE * 10)):
-        shown = json.loads(row.shown)
+        shown = derived.in_language(row.shown)
         whose = {name: shown[name] for name in ("title", "plate", "customer", "phone")}
         found += [{"case": row.case_id, **whose, **call} for call in shown["calls"]]
     return found
@@ -119,7 +118,7 @@ def calls(shop_id: str) -> list[dict]:
 
 def as_dict(row: CaseSummary) -> dict:
     """A case as the list shows it."""
-    shown = json.loads(row.shown)
+    shown = derived.in_language(row.shown)
     return {
         "case": row.case_id,
         "status": "closed" if row.closed else "open",

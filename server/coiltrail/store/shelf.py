@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from sqlalchemy import Select, case, func, or_, select
 
 from ..core import intervals, tags
+from . import derived
 from .database import db
 from .models import CasePart, CaseSummary
 
@@ -119,5 +120,5 @@ def _holding(query: Select, text: str) -> Select:
 
 
 def _as_dict(part: CasePart, summary: CaseSummary) -> dict:
-    told = json.loads(summary.shown)
-    return {"case": part.case_id, "title": told["title"], "plate": told["plate"], **json.loads(part.shown)}
+    told = derived.in_language(summary.shown)
+    return {"case": part.case_id, "title": told["title"], "plate": told["plate"], **derived.in_language(part.shown)}

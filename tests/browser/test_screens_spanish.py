@@ -1,0 +1,88 @@
+"""Every screen in Spanish: no text without its translation, none past the catalogue, nothing off the side."""
+
+import re
+
+from playwright.sync_api import Page, expect
+
+from .test_screens_accessibility import OF_THE_CASE, OF_THE_SHOP, entry_of
+from .worked_case import sign_in_here, worked_case
+
+THOUGHT_MS = 120_000  # the diagnosis on a busy machine: a limit for what hangs, not a measurement
+IN_SPANISH = "localStorage.setItem('coiltrail.settings', JSON.stringify({language: 'es'}))"
+MORE_OF_THE_CASE = (
+    "/estimate",
+    "/bill",
+    "/agree",
+    "/erase",
+    "/claim/{coil}",
+    "/entry/{entry}",
+    "/part/{coil}",
+    "/label/{tag}",
+)
+
+# Words that only English has; what people typed is taken out first.
+ENGLISH = re.compile(
+    r"\b(the|of|is|are|was|and|at|not|with|this|that|to|by|on|it|here|now|from|for|close|open|keep|then|what)\b", re.I
+)
+TYPED = ("Zedex Four", "Kim Sample", "It shakes at the lights", "Snapped", "Fuel vapour leak, to be looked at")
+TYPED += ("The coil that came at 3", "June Vale", "Bench phone", "Vale & Daughters")
+
+# The screen before is gone.
+DRAWN = "new Promise((drawn) => requestAnimationFrame(() => requestAnimationFrame(drawn)))"
+
+READ = """() => {
+    const all = [...document.querySelectorAll('#page *')];
+    const read = ['aria-label', 'placeholder', 'title', 'alt'];
+    const said = all.flatMap((one) => read.map((name) => one.getAttribute(name)));
+    const shown = all.flatMap((one) => [...one.childNodes]).filter((node) => node.nodeType === 3);
+    return {
+        texts: [document.title, ...said, ...shown.map((node) => node.data)].filter((text) => text && text.trim()),
+        over: document.documentElement.scrollWidth - document.documentElement.clientWidth,
+    };
+}"""
+
+
+def test_every_screen_speaks_spanish_and_has_room_for_it(new_phone):
+    phone = new_phone()
+    phone.add_init_script(IN_SPANISH)
+    page = sign_in_here(phone)
+    told = worked_case(page)
+    names = {"coil": told.coil, "tag": told.tag, "entry": entry_of(page, told.case)}
+    paths = list(OF_THE_SHOP) + [f"/#/case/{told.case}{path}" for path in OF_THE_CASE]
+    paths += [f"/#/case/{told.case}{path.format(**names)}" for path in MORE_OF_THE_CASE]
+    wrong = []
+    for path in paths:
+        page.goto(path)
+        page.evaluate(DRAWN)
+        expect(page.locator("h1")).to_be_attached()
+        expect(page.locator("main [aria-busy=true]:not(section)")).to_have_count(0, timeout=THOUGHT_MS)
+        seen = page.evaluate(READ)
+        wrong += [f"{path}: {text}" for text in seen["texts"] if ENGLISH.search(without_typed(text))]
+        wrong += [f"{path}: {seen['over']} px off the side"] if seen["over"] else []
+    assert page.evaluate("document.documentElement.lang") == "es"
+    assert wrong == [], "\n".join(wrong)
+    assert page.evaluate("import('/field/tongue.js').then(({missed}) => [...missed])") == []
+
+
+def without_typed(text: str) -> str:
+    for typed in TYPED:
+        text = text.replace(typed, "")
+    return text
+
+
+def test_the_language_is_chosen_in_the_settings_and_stays(new_phone):
+    page = sign_in_here(new_phone())
+    page.goto("/#/settings")
+    page.get_by_label("Español").check()
+    expect(page.get_by_role("heading", level=1, name="Ajustes")).to_be_visible()
+    page.goto("/#/new")
+    expect(page.get_by_label("Placa")).to_be_visible()
+    page.reload()
+    expect(page.get_by_role("heading", level=1, name="Caso nuevo")).to_be_visible()
+    read_again_in_english(page)
+
+
+def read_again_in_english(page: Page) -> None:
+    page.goto("/#/settings")
+    page.get_by_label("English").check()
+    expect(page.get_by_role("heading", level=1, name="Settings")).to_be_visible()
