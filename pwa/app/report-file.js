@@ -3,8 +3,8 @@
 const LONGEST_SIDE = 1000; // px: enough for paper, small enough to be sent
 const QUALITY = 0.85;
 
-/** @param {HTMLElement} page @param {string} title @returns {Promise<File>} */
-export async function reportFile(page, title) {
+/** @param {HTMLElement} page @param {string} title @param {string} language @returns {Promise<File>} */
+export async function reportFile(page, title, language) {
   const copy = /** @type {HTMLElement} */ (page.cloneNode(true));
   const shown = page.querySelectorAll('img');
   const copied = copy.querySelectorAll('img');
@@ -12,7 +12,7 @@ export async function reportFile(page, title) {
   const style = await (await fetch('/styles/report.css')).text();
   const head = `<meta charset="utf-8"><meta name="viewport" content="width=device-width"><title>${escaped(title)}</title>`;
   const body = `<body class="report-alone">${copy.innerHTML}</body>`;
-  const whole = `<!doctype html><html lang="en"><head>${head}<style>${style}</style></head>${body}</html>`;
+  const whole = `<!doctype html><html lang="${language}"><head>${head}<style>${style}</style></head>${body}</html>`;
   const name = `${title.replace(/[^\p{L}\p{N}]+/gu, '-').replace(/^-|-$/g, '') || 'report'}.html`;
   return new File([whole], name, { type: 'text/html' });
 }

@@ -20,7 +20,20 @@ import { showIn } from '../field/core.js';
 const KEY = 'coiltrail.settings';
 
 /** @type {Settings} */
-const AT_FIRST = { theme: 'system', language: '', units: {}, typedUnits: {}, roundOrder: 'number', disabledBy: '', phoneRests: 'cover', turned: {}, tools: null, readySeen: false, homeSeen: false };
+const AT_FIRST = {
+  theme: 'system',
+  language: '',
+  reportLanguage: '',
+  units: {},
+  typedUnits: {},
+  roundOrder: 'number',
+  disabledBy: '',
+  phoneRests: 'cover',
+  turned: {},
+  tools: null,
+  readySeen: false,
+  homeSeen: false,
+};
 
 export const settings = signal(read());
 showIn(settings.value.units);

@@ -12,8 +12,8 @@ export const LANGUAGES = { en: 'English', es: 'Español' };
 
 export const language = settings.value.language || ofThePhone();
 
-/** How numbers and days are written: as the phone does, where it speaks this language. */
-export const locale = navigator.languages.find((one) => one.split('-')[0] === language) ?? language;
+/** How numbers and days of this page are written. */
+export const locale = localeOf(language);
 
 document.documentElement.lang = language;
 if (language !== 'en') {
@@ -22,6 +22,11 @@ if (language !== 'en') {
   } catch (trouble) {
     console.error(trouble); // English is better than no page
   }
+}
+
+/** How a language writes numbers and days: as the phone does, where it speaks it. @param {string} of */
+export function localeOf(of) {
+  return navigator.languages.find((one) => one.split('-')[0] === of) ?? of;
 }
 
 function ofThePhone() {

@@ -1,10 +1,12 @@
 /** How times, counts and places read on every screen. */
 import { field } from './declared.js';
-import { locale, phrase } from './tongue.js';
+import { locale, localeOf, phrase } from './tongue.js';
 
 const CLOCK = new Intl.DateTimeFormat(locale, { hour: '2-digit', minute: '2-digit' });
 const DAY = new Intl.DateTimeFormat(locale, { day: 'numeric', month: 'short' });
-const DAY_OF_YEAR = new Intl.DateTimeFormat(locale, { day: 'numeric', month: 'short', year: 'numeric' });
+/** @type {Intl.DateTimeFormatOptions} */
+const DAY_OF_YEAR = { day: 'numeric', month: 'short', year: 'numeric' };
+const OF_THE_PAGE = new Intl.DateTimeFormat(locale, DAY_OF_YEAR);
 
 /**
  * Time of day if today, else the day with it.
@@ -27,9 +29,10 @@ export function day(ms, now = Date.now()) {
   return then.getFullYear() === new Date(now).getFullYear() ? DAY.format(then) : dayOfYear(ms);
 }
 
-/** On paper, which is kept for years. @param {number} ms */
-export function dayOfYear(ms) {
-  return DAY_OF_YEAR.format(new Date(ms));
+/** On paper, which is kept for years. @param {number} ms @param {string} [language]  of the paper, if not the page's */
+export function dayOfYear(ms, language) {
+  const form = language ? new Intl.DateTimeFormat(localeOf(language), DAY_OF_YEAR) : OF_THE_PAGE;
+  return form.format(new Date(ms));
 }
 
 /** @param {number} share 0 to 1 */

@@ -7,15 +7,22 @@ import { startRuntime } from './runtime.js';
 
 const HEAP_BYTES = 8 * 1024 * 1024; // to begin with; the runtime takes more when it needs it
 
+const USE = `
+import json
+from coiltrail.core import tongue
+def use(texts):
+    tongue.use(json.loads(texts) if texts else None)
+`;
+
 const ALIVE_MS = 1000; // how often a long answer says that it goes on
 const LISTEN_MS = 50; // how often it listens whether it is to give way
 
-/** @type {Promise<{begin: (name: string, args: string) => void, advance: () => string, clear: () => void}>} */
+/** @type {Promise<{begin: (name: string, args: string) => void, advance: () => string, clear: () => void, speak: (language: string) => Promise<void>}>} */
 const starting = start();
 
 let givenUp = 0; // the ask that is to be stopped
 
-self.addEventListener('message', async (/** @type {MessageEvent<{id: number, name: string, args: string, giveUp?: number}>} */ { data }) => {
+self.addEventListener('message', async (/** @type {MessageEvent<{id: number, name: string, args: string, language: string, giveUp?: number}>} */ { data }) => {
   if (data.giveUp) {
     givenUp = data.giveUp;
     return;
@@ -31,12 +38,13 @@ self.addEventListener('message', async (/** @type {MessageEvent<{id: number, nam
 /**
  * The answer as JSON, or null where it was given up on the way. In small steps: the runtime can clear its memory only
  * between two calls.
- * @param {{id: number, name: string, args: string}} ask
+ * @param {{id: number, name: string, args: string, language: string}} ask
  */
-async function answerTo({ id, name, args }) {
+async function answerTo({ id, name, args, language }) {
   givenUp = 0; // it may be one that was given up before
-  const { begin, advance, clear } = await starting;
+  const { begin, advance, clear, speak } = await starting;
   self.postMessage({ alive: id });
+  await speak(language);
   clear();
   begin(name, args);
   let answer = '';
@@ -59,13 +67,26 @@ async function answerTo({ id, name, args }) {
 }
 
 async function start() {
+  const first = new URL(self.location.href).searchParams.get('language') ?? 'en';
   const [{ runtime, clear }, texts] = await Promise.all([
     startRuntime(loadMicroPython, { heapsize: HEAP_BYTES, stdout: console.info }, coreFiles()),
-    catalogue(new URL(self.location.href).searchParams.get('language') ?? 'en'),
+    catalogue(first),
   ]);
   runtime.runPython('from coiltrail.core.bridge import begin, advance');
-  if (texts) speak(runtime, texts);
-  return { begin: runtime.globals.get('begin'), advance: runtime.globals.get('advance'), clear };
+  runtime.runPython(USE);
+  const use = runtime.globals.get('use');
+  let spoken = first;
+  use(texts);
+  return {
+    begin: runtime.globals.get('begin'),
+    advance: runtime.globals.get('advance'),
+    clear,
+    async speak(/** @type {string} */ language) {
+      if (language === spoken) return;
+      use(await catalogue(language));
+      spoken = language;
+    },
+  };
 }
 
 /** The core's files: text by path. */
@@ -74,15 +95,9 @@ async function coreFiles() {
   return Object.fromEntries(Object.entries(files).map(([name, text]) => [`core/${name}`, text]));
 }
 
-/** What the core is to speak by, as JSON; null for English. @param {string} language */
+/** What the core is to speak by, as JSON; empty for English. @param {string} language */
 async function catalogue(language) {
-  return language === 'en' ? null : (await fetched(`/languages/${language}.json`)).text();
-}
-
-/** @param {any} runtime @param {string} texts */
-function speak(runtime, texts) {
-  runtime.globals.set('TEXTS', texts);
-  runtime.runPython('import json\nfrom coiltrail.core import tongue\ntongue.use(json.loads(TEXTS))\ndel TEXTS');
+  return language === 'en' ? '' : (await fetched(`/languages/${language}.json`)).text();
 }
 
 /** @param {string} path */

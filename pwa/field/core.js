@@ -4,6 +4,7 @@
  * @typedef {{error?: {message: string, field?: string, code?: 'superseded' | 'timeout' | 'crashed'}} & Record<string, any>} Answer
  *
  * @typedef {object} AskOptions
+ * @property {string} [language]  that the answer speaks, if not the page's
  * @property {number} [priority]  higher is asked first; 0 unless told. Below 0 it is a long thought that gives way: it is
  *   put back when something more urgent is asked, and begun anew afterwards
  * @property {string} [topic]  an ask still waiting with the same topic is superseded by this one
@@ -12,13 +13,13 @@
  * @property {number} id
  * @property {string} name
  * @property {string} args  JSON
+ * @property {string} language
  * @property {number} priority
  * @property {string | undefined} topic
  * @property {(answer: Answer) => void} resolve
  */
 
-import { language } from './tongue.js';
-import { phrase } from './tongue.js';
+import { language as pageLanguage, phrase } from './tongue.js';
 
 const HANG_MS = 60_000; // without a sign of life from the core; a long answer gives one every second
 const START_MS = 60_000; // for the runtime to be loaded and started, on a slow phone
@@ -54,11 +55,11 @@ let watch = 0;
  * @param {AskOptions} [options]
  * @returns {Promise<Answer>}
  */
-export function ask(name, args = {}, { priority = 0, topic } = {}) {
+export function ask(name, args = {}, { priority = 0, topic, language = pageLanguage() } = {}) {
   return new Promise((resolve) => {
     if (topic) supersede(topic);
     lastId += 1;
-    waiting.push({ id: lastId, name, args: JSON.stringify({ ...args, units }), priority, topic, resolve });
+    waiting.push({ id: lastId, name, args: JSON.stringify({ ...args, units }), language, priority, topic, resolve });
     if (current && current.priority < Math.min(0, priority)) giveUp(current);
     work();
   });
@@ -98,7 +99,7 @@ function work() {
   const most = Math.max(...waiting.map((ask) => ask.priority));
   const index = waiting.findIndex((ask) => ask.priority === most);
   [current] = waiting.splice(index, 1);
-  worker.postMessage({ id: current.id, name: current.name, args: current.args });
+  worker.postMessage({ id: current.id, name: current.name, args: current.args, language: current.language });
   watchFor(START_MS);
 }
 
@@ -109,7 +110,7 @@ function watchFor(ms) {
 }
 
 function newWorker() {
-  const made = new Worker(new URL(`./core-worker.js?language=${language()}`, import.meta.url), { type: 'module', name: 'core' });
+  const made = new Worker(new URL(`./core-worker.js?language=${pageLanguage()}`, import.meta.url), { type: 'module', name: 'core' });
   made.addEventListener('message', ({ data }) => {
     if (made !== worker || !current) return;
     if (data.alive === current.id) watchFor(HANG_MS);

@@ -1,7 +1,7 @@
 /** A part's warranty claim as a page for whoever sold it. */
 import { html } from '../html.js';
 import { tagWords } from '../tag-words.js';
-import { phrase } from '../tongue.js';
+import { language, phrase } from '../tongue.js';
 import { dayOfYear, sentence } from '../words.js';
 import { Items, Pictures, Table } from './report-page.js';
 
@@ -15,7 +15,7 @@ export function ClaimPage({ claim, shop }) {
     [phrase('Removed'), removed ? (removed.ms ? dayOfYear(removed.ms) : phrase('before it came to us')) : phrase('still on the engine')],
     [phrase('Odometer when removed'), removed?.odometer],
   ].filter(([, text]) => text);
-  return html`<article class="report" lang="en">
+  return html`<article class="report" lang=${language}>
     <header class="report-head">
       <div><p class="report-sort">Warranty claim</p><h2 class="report-title">${claim.title}</h2></div>
       ${shop && html`<p class="report-shop"><strong>${shop.name}</strong><br />${shop.phone}</p>`}
@@ -32,10 +32,11 @@ export function ClaimPage({ claim, shop }) {
       </ol>
     </section>
     <${Items}
+      words=${{ photo: phrase('Photo') }}
       title="What was found on it"
       items=${claim.found.map((/** @type {any} */ row) => ({ ...row, text: row.ms ? `${row.text} (${dayOfYear(row.ms)})` : row.text }))}
     />
-    ${claim.photos.length > 0 && html`<section><h3>The part</h3><${Pictures} photos=${claim.photos} words="The part" /></section>`}
+    ${claim.photos.length > 0 && html`<section><h3>The part</h3><${Pictures} photos=${claim.photos} kind=${phrase('Photo')} words="The part" /></section>`}
     ${
       fate &&
       html`<section>

@@ -9,8 +9,8 @@ import { Icon } from './icon.js';
 
 const DAYS = [7, 30, 90];
 
-/** @param {{id: string}} props  of the case */
-export function ReportLinks({ id }) {
+/** @param {{id: string, language: string}} props  `id` of the case, `language` of the report */
+export function ReportLinks({ id, language }) {
   const [links, setLinks] = useState(/** @type {any[] | null} */ (null));
   const [fresh, setFresh] = useState('');
   const [trouble, setTrouble] = useState('');
@@ -25,7 +25,10 @@ export function ReportLinks({ id }) {
   const read = () => attempt(async () => setLinks((await sendForJson('GET', `/api/cases/${id}/report-links`)).links));
   const make = (/** @type {number} */ days) =>
     attempt(async () => {
-      const made = await sendForJson('POST', `/api/cases/${id}/report-links`, { json: { days } });
+      const made = await sendForJson('POST', `/api/cases/${id}/report-links`, {
+        json: { days },
+        headers: { 'Accept-Language': language },
+      });
       setFresh(made.url);
       await read();
     });

@@ -1,17 +1,16 @@
 /** What the report says of money: so that it serves as the bill's attachment, and what was agreed beforehand. */
 import { html } from '../html.js';
-import { phrase } from '../tongue.js';
 import { dayOfYear } from '../words.js';
 import { Picture } from './thumbs.js';
 
-/** @param {{money: any}} props */
-export function ReportMoney({ money }) {
+/** @param {{money: any, words: Record<string, string>}} props */
+export function ReportMoney({ money, words }) {
   if (!money) return null;
   return html`<section class="report-money">
-    <h3>${money.stage === 'bill' ? phrase('What it costs') : phrase('What it is expected to cost')}</h3>
+    <h3>${money.stage === 'bill' ? words.bill : words.estimate}</h3>
     <table>
       <thead>
-        <tr><th scope="col">For</th><th scope="col">Quantity</th><th scope="col">Each</th><th scope="col">Amount</th></tr>
+        <tr><th scope="col">${words.item}</th><th scope="col">${words.quantity}</th><th scope="col">${words.each}</th><th scope="col">${words.amount}</th></tr>
       </thead>
       <tbody>
         ${money.lines.map(
@@ -25,20 +24,18 @@ export function ReportMoney({ money }) {
           (/** @type {any} */ tax, /** @type {number} */ at) =>
             html`<tr key=${at}><th scope="row" colspan="3">${tax.label}, ${tax.rate} %</th><td>${tax.amount_text}</td></tr>`,
         )}
-        <tr class="report-total"><th scope="row" colspan="3">Together</th><td>${money.total_text}</td></tr>
+        <tr class="report-total"><th scope="row" colspan="3">${words.together}</th><td>${money.total_text}</td></tr>
       </tfoot>
     </table>
   </section>`;
 }
 
-/** @param {{agreed: any}} props */
-export function ReportAgreed({ agreed }) {
+/** @param {{agreed: any, words: Record<string, string>, language: string}} props */
+export function ReportAgreed({ agreed, words, language }) {
   if (!agreed) return null;
-  const { name, how } = agreed;
-  const what = agreed.limit_text ? phrase('{what}, up to {limit}', { what: agreed.what, limit: agreed.limit_text }) : agreed.what;
   return html`<section>
-    <h3>Agreed beforehand</h3>
-    <p>${what}; ${name ? phrase('{how} by {name}', { how, name }) : how}, ${dayOfYear(agreed.ms)}.</p>
-    ${agreed.signature && html`<div class="report-signature"><${Picture} sha256=${agreed.signature} alt=${name ? phrase('Signature of {name}', { name }) : phrase('Signature')} large=${true} /></div>`}
+    <h3>${words.agreed}</h3>
+    <p>${agreed.text}, ${dayOfYear(agreed.ms, language)}.</p>
+    ${agreed.signature && html`<div class="report-signature"><${Picture} sha256=${agreed.signature} alt=${agreed.signed} large=${true} /></div>`}
   </section>`;
 }

@@ -1,63 +1,60 @@
-/** The report as a page for somebody without training. */
+/** The report as a page for somebody without training, in the language that the core wrote it in. */
 import { html } from '../html.js';
-import { phrase } from '../tongue.js';
 import { dayOfYear } from '../words.js';
 import { ReportShake } from './report-shake.js';
 import { ReportAgreed, ReportMoney } from './report-money.js';
 import { Picture } from './thumbs.js';
 
-/** @param {{report: any, shop: {name: string, phone: string} | null, caseId: string}} props */
-export function ReportPage({ report, shop }) {
-  const dates = [
-    report.opened_ms && dayOfYear(report.opened_ms),
-    report.closed_ms && dayOfYear(report.closed_ms),
-  ].filter(Boolean);
-  const days = dates.length > 1 && dates[0] !== dates[1] ? phrase('{from} to {to}', { from: dates[0], to: dates[1] }) : dates[0];
-  return html`<article class="report" lang="en">
+/** @param {{report: any, language: string, shop: {name: string, phone: string} | null}} props */
+export function ReportPage({ report, language, shop }) {
+  const { words } = report;
+  const dates = [report.opened_ms, report.closed_ms].filter(Boolean).map((ms) => dayOfYear(ms, language));
+  const days = [...new Set(dates)].join(` ${words.to} `);
+  return html`<article class="report" lang=${language}>
     <header class="report-head">
       <div>
         <h2 class="report-title">${report.title}</h2>
-        <p>${report.open ? phrase('{days}, work in progress', { days }) : days}</p>
+        <p>${report.open ? `${days}, ${words.open}` : days}</p>
       </div>
       ${shop && html`<p class="report-shop"><strong>${shop.name}</strong><br />${shop.phone}</p>`}
     </header>
     <${Table} rows=${[...(report.vehicle ?? []), ...(report.customer ?? [])]} />
-    ${report.complaint && html`<section><h3>What was noticed</h3><p>${report.complaint}</p></section>`}
+    ${report.complaint && html`<section><h3>${words.noticed}</h3><p>${report.complaint}</p></section>`}
     ${
       report.cause?.text &&
       html`<section class="report-cause">
       <h3>
-        What was wrong
+        ${words.wrong}
       </h3><p><strong>${report.cause.text}</strong></p>${report.cause.sure && html`<p>${report.cause.sure}</p>`}
     </section>`
     }
-    <${Items} title="How it was found" items=${report.found} />
-    <${Items} title="What was done" items=${report.done} />
-    <${ReportShake} shake=${report.shake} />
+    <${Items} title=${words.found} items=${report.found} words=${words} />
+    <${Items} title=${words.done} items=${report.done} words=${words} />
+    <${ReportShake} shake=${report.shake} words=${words} />
     ${
       report.proof?.length > 0 &&
       html`<section>
       <h3>
-        How we know it holds
+        ${words.holds}
       </h3><ul>${report.proof.map((/** @type {string} */ text) => html`<li key=${text}>${text}</li>`)}</ul>
     </section>`
     }
     ${
       report.left?.length > 0 &&
       html`<section>
-        <h3>Left for later</h3>
+        <h3>${words.left}</h3>
         <ul>${report.left.map((/** @type {any} */ one) => html`<${Left} key=${`${one.code}${one.text}`} ...${one} />`)}</ul>
       </section>`
     }
-    ${report.advice && html`<section><h3>Advice</h3><p>${report.advice}</p></section>`}
+    ${report.advice && html`<section><h3>${words.advice}</h3><p>${report.advice}</p></section>`}
     ${
       report.before?.length > 0 &&
       html`<section>
-      <h3>Already there before the work</h3><${Pictures} photos=${report.before} words="Damage that was there before" />
+      <h3>${words.before}</h3><${Pictures} photos=${report.before} kind=${words.photo} words=${words.damage} />
     </section>`
     }
-    <${ReportMoney} money=${report.money} />
-    <${ReportAgreed} agreed=${report.agreed} />
+    <${ReportMoney} money=${report.money} words=${words} />
+    <${ReportAgreed} agreed=${report.agreed} words=${words} language=${language} />
     ${
       report.cautions?.length > 0 &&
       html`<footer class="report-cautions">
@@ -75,30 +72,30 @@ export function Table({ rows }) {
   </dl>`;
 }
 
-/** @param {{title: string, items: {text: string, photos?: string[]}[]}} props */
-export function Items({ title, items }) {
+/** @param {{title: string, items: {text: string, photos?: string[]}[], words: Record<string, string>}} props */
+export function Items({ title, items, words }) {
   if (!items?.length) return null;
   return html`<section>
     <h3>${title}</h3>
     <ul class="report-items">
       ${items.map(
         (item) => html`<li key=${item.text}>
-        <p>${item.text}</p><${Pictures} photos=${item.photos ?? []} words=${item.text} />
+        <p>${item.text}</p><${Pictures} photos=${item.photos ?? []} kind=${words.photo} words=${item.text} />
       </li>`,
       )}
     </ul>
   </section>`;
 }
 
-/** @param {{photos: string[], words: string}} props */
-export function Pictures({ photos, words }) {
+/** @param {{photos: string[], kind: string, words: string}} props  kind: what a photo is called */
+export function Pictures({ photos, kind, words }) {
   if (!photos.length) return null;
   return html`<div class="report-photos">
     ${photos.map(
       (sha256, index) => html`<${Picture}
       key=${sha256}
       sha256=${sha256}
-      alt=${photos.length > 1 ? phrase('Photo {n}: {words}', { n: index + 1, words }) : phrase('Photo: {words}', { words })}
+      alt=${`${photos.length > 1 ? `${kind} ${index + 1}` : kind}: ${words}`}
       large=${true}
     />`,
     )}

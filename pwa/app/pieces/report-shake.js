@@ -1,17 +1,16 @@
 /** How much the engine shook before the repair and after it, as two bars and one sentence. */
 import { html } from '../html.js';
-import { phrase } from '../tongue.js';
 
-/** @param {{shake: null | undefined | {text: string, before: number, after: number}}} props */
-export function ReportShake({ shake }) {
+/** @param {{shake: null | undefined | {text: string, before: number, after: number}, words: Record<string, string>}} props */
+export function ReportShake({ shake, words }) {
   if (!shake) return null;
   const most = Math.max(shake.before, shake.after);
   return html`<section>
-    <h3>How it runs now</h3>
+    <h3>${words.runs}</h3>
     <p>${shake.text}</p>
     <dl class="report-shake">
-      <${Bar} words=${phrase('Before')} value=${shake.before} most=${most} />
-      <${Bar} words=${phrase('After')} value=${shake.after} most=${most} />
+      <${Bar} words=${words.shake_before} value=${shake.before} most=${most} />
+      <${Bar} words=${words.shake_after} value=${shake.after} most=${most} />
     </dl>
   </section>`;
 }

@@ -79,9 +79,9 @@ export function Close({ id }) {
   <//>`;
 }
 
-/** @param {any} explanation */
-function shortly({ label, p }) {
-  return { label, p };
+/** As it is said now, and its faults, by which a report says it in another language. @param {any} explanation */
+function shortly({ label, p, faults }) {
+  return { label, p, faults: faults.map((/** @type {any} */ { component, state, gone }) => ({ component, state, gone })) };
 }
 
 /** Codes that stand apart from the miss and have not stayed away. @param {any} view */

@@ -12,7 +12,8 @@ import { ReportPage } from '../pieces/report-page.js';
 import { to } from '../route.js';
 import { reportFile } from '../report-file.js';
 import { sayTrouble } from '../said.js';
-import { phrase } from '../tongue.js';
+import { changeSettings, settings } from '../settings.js';
+import { LANGUAGES, language, phrase } from '../tongue.js';
 
 /** @param {{id: string}} props */
 export function Report({ id }) {
@@ -20,25 +21,27 @@ export function Report({ id }) {
   const [attempt, setAttempt] = useState(0);
   const page = useRef(/** @type {HTMLElement | null} */ (null));
   const entries = openCase.value?.entries;
+  const spoken = settings.value.reportLanguage || language;
   useEffect(() => {
     if (!entries?.length) return;
     let gone = false;
     setReport(null);
-    // The diagnosis at hand spares another, where it knows the latest entry.
+    // The diagnosis at hand spares another, where it knows the latest entry and speaks the owner's language.
     const { diagnosis, thinking } = openCase.peek() ?? {};
-    const told = diagnosis && !thinking ? { diagnosis: { explanations: diagnosis.explanations, fixed: diagnosis.fixed } } : {};
-    void ask('report', { entries, ...told }, { topic: 'report', priority: 2 }).then((answer) => {
+    const here = diagnosis && !thinking && spoken === language;
+    const told = here ? { diagnosis: { explanations: diagnosis.explanations, fixed: diagnosis.fixed } } : {};
+    void ask('report', { entries, ...told }, { topic: 'report', priority: 2, language: spoken }).then((answer) => {
       if (!gone && answer.error?.code !== 'superseded') setReport(answer);
     });
     return () => {
       gone = true;
     };
-  }, [entries, attempt]);
+  }, [entries, attempt, spoken]);
 
   const share = async () => {
     if (!page.current) return;
     try {
-      const file = await reportFile(page.current, report.title);
+      const file = await reportFile(page.current, report.title, spoken);
       if (navigator.canShare?.({ files: [file] })) await navigator.share({ files: [file], title: report.title });
       else download(file);
     } catch (trouble) {
@@ -56,6 +59,16 @@ export function Report({ id }) {
     <button type="button" class="key" onClick=${() => void share()}><${Icon} name="share" />Share</button>
   </div>`;
   return html`<${CaseScreen} id=${id} title="Report" keys=${keys} class="report-screen">
+    <fieldset class="field report-aside">
+      <legend>The owner reads</legend>
+      <div class="choices">
+        ${Object.entries(LANGUAGES).map(
+          ([code, name]) => html`<label class="choice" key=${code} lang=${code}>
+          <input type="radio" name="report-language" checked=${code === spoken} onChange=${() => changeSettings({ reportLanguage: code })} /><span>${name}</span>
+        </label>`,
+        )}
+      </div>
+    </fieldset>
     ${!report && html`<p class="soft" aria-busy="true">Writing the report</p>`}
     ${
       report?.error &&
@@ -68,9 +81,9 @@ export function Report({ id }) {
     ${
       ready &&
       html`<div ref=${page}>
-      <${ReportPage} report=${report} shop=${person.value?.shop ?? null} caseId=${id} />
+      <${ReportPage} report=${report} language=${spoken} shop=${person.value?.shop ?? null} />
     </div>
-    <${ReportLinks} id=${id} />
+    <${ReportLinks} id=${id} language=${spoken} />
     <section class="stack close report-aside" aria-label="This case elsewhere">
       <h2>This case elsewhere</h2>
       <div class="keys">

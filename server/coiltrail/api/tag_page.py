@@ -11,8 +11,9 @@ from importlib import resources
 
 from flask import Blueprint, Flask, Response, current_app, make_response, render_template
 
-from .. import shell
+from .. import languages, shell
 from ..core import tags
+from ..core.tongue import phrase
 from ..store.database import db
 from ..store.models import Shop
 from .guard import request_address, signed_in_device
@@ -41,7 +42,7 @@ def open_tag(code: str) -> Response:
     """The application at the part, or the page for strangers."""
     page = shell.of_app().file("/")
     response = shell.answer(page) if page and signed_in_device() else _for_strangers(code)
-    response.vary.add("Cookie")
+    response.vary.update(("Cookie", "Accept-Language"))
     return response
 
 
@@ -50,7 +51,16 @@ def _for_strangers(code: str) -> Response:
     shop = db.session.query(Shop).first()
     # Only a well-formed code is repeated on the page; whether it is bound to anything is not looked up.
     typed = tags.check_tag(code).get("code")
-    response = make_response(render_template("tag_page.html", shop=shop, code=typed, wait_s=wait_s, style=_STYLE))
+    page = render_template(
+        "tag_page.html",
+        shop=shop,
+        code=typed,
+        wait_s=wait_s,
+        style=_STYLE,
+        phrase=phrase,
+        language=languages.spoken(),
+    )
+    response = make_response(page)
     response.headers["Content-Security-Policy"] = _POLICY
     response.headers["Cache-Control"] = "no-store"
     if wait_s:

@@ -205,30 +205,33 @@ class Diagnosis:
 
     def label(self, index):
         """A component at fault in words, with its likeliest fault."""
+        state, gone = self._likeliest(index)
+        return _at_fault(self.case, self.model.components[index], state, gone)
+
+    def _likeliest(self, index):
+        """The likeliest fault of a component: its state, and whether pressing it on again ended it."""
         component = self.model.components[index]
         best = max(
             (k for k, path in enumerate(component.paths) if path[0] != 0), key=lambda k: (self.marginals[index][k], -k)
         )
         path = component.paths[best]
-        words = "%s: %s" % (component.label, phrase(component.states[path[0]]["label"]))
-        if path[-1] == 0:
-            words = phrase("{fault}, gone since it was pressed on again", fault=words)
-        return self.capital(words + self.now_at(index))
+        return component.states[path[0]]["state"], path[-1] == 0
 
     def now_at(self, index):
         """ " (now at 1)" for a part that is not where it came; else nothing."""
-        part = self.case.trails.get(self.model.components[index].part)
-        if part is None or "." not in part.place or part.place == "%s.%s" % (part.kind, part.came_at):
-            return ""
-        return " " + phrase("(now at {place})", place=part.place.partition(".")[2])
-
-    def capital(self, words):
-        """The words as a sentence begins."""
-        return words[0].upper() + words[1:]
+        return _now_at(self.case, self.model.components[index])
 
     def _fault_row(self, index):
         component = self.model.components[index]
-        return {"component": component.name, "kind": component.kind, "label": component.label, "part": component.part}
+        state, gone = self._likeliest(index)
+        return {
+            "component": component.name,
+            "kind": component.kind,
+            "label": component.label,
+            "part": component.part,
+            "state": state,
+            "gone": gone,
+        }
 
     def _entries_on(self, blamed):
         """Entries whose evidence touches one of these components, in the log's order."""
@@ -308,6 +311,41 @@ class Diagnosis:
             else:
                 groups.append([entry])
         return groups
+
+
+def in_words(case, faults):
+    """The label of an explanation in the language spoken, from its ``faults`` as a closed case keeps them.
+
+    None where they are not understood, or this version knows one of them no more.
+    """
+    known = {}
+    for component in readings.model_of(case).components:
+        for state in component.states[1:]:
+            known["%s/%s" % (component.name, state["state"])] = component
+    told = []
+    for fault in faults if isinstance(faults, list) else []:
+        state = fault.get("state") if isinstance(fault, dict) else None
+        component = known.get("%s/%s" % (fault.get("component"), state)) if state else None
+        if component is None:
+            return None
+        told.append(_at_fault(case, component, state, fault.get("gone")))
+    return phrase(", and ").join(told) or None
+
+
+def _at_fault(case, component, state, gone):
+    labels = {each["state"]: each["label"] for each in component.states}
+    words = "%s: %s" % (component.label, phrase(labels[state]))
+    if gone:
+        words = phrase("{fault}, gone since it was pressed on again", fault=words)
+    words += _now_at(case, component)
+    return words[0].upper() + words[1:]
+
+
+def _now_at(case, component):
+    part = case.trails.get(component.part)
+    if part is None or "." not in part.place or part.place == "%s.%s" % (part.kind, part.came_at):
+        return ""
+    return " " + phrase("(now at {place})", place=part.place.partition(".")[2])
 
 
 def billionths(p):

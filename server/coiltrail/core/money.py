@@ -128,7 +128,8 @@ HOW = {"signed": "signed", "said": "said", "written": "in writing"}
 
 def agreement(case):
     """The latest consent: ``{"what", "limit" (minor units or null), "limit_text", "currency", "how", "name",
-    "signature", "ms"}``; None where there is none."""
+    "signature", "signed", "text", "ms"}``; ``text``: all of it in words but the day; ``signed``: whose signature it is.
+    None where there is none."""
     entry = case.last("agreed")
     if entry is None:
         return None
@@ -137,14 +138,20 @@ def agreement(case):
     limit = body.get("limit")
     limit = None if limit is None else minor(limit, currency)
     when = entry.get("when") or {}
+    limit_text = "" if limit is None else show(limit, currency).strip()
+    what = phrase("{what}, up to {limit}", what=body["what"], limit=limit_text) if limit_text else body["what"]
+    how = phrase(HOW.get(body["how"], body["how"]))
+    name = body.get("name") or ""
     return {
         "what": body["what"],
         "limit": limit,
-        "limit_text": "" if limit is None else show(limit, currency).strip(),
+        "limit_text": limit_text,
         "currency": currency,
-        "how": HOW.get(body["how"], body["how"]),
-        "name": body.get("name") or "",
+        "how": how,
+        "name": name,
         "signature": body.get("signature"),
+        "signed": phrase("Signature of {name}", name=name) if name else phrase("Signature"),
+        "text": "%s; %s" % (what, phrase("{how} by {name}", how=how, name=name) if name else how),
         "ms": when.get("ms", entry["at"][0]),
     }
 

@@ -1,12 +1,40 @@
 """The findings as a structure that a page can lay out for the owner: plain words, no training needed."""
 
-from . import casefile, measured, measures, money, verification
+from . import casefile, explanations, measured, measures, money, verification
 from .tongue import phrase
 
 LAMP_CAUTION = "A flashing warning lamp means damage in progress: stop and do not drive on."
 READINESS_CAUTION = (
     "Clearing codes also cleared the readiness tests, which an emissions inspection checks; "
     "they return with some days of driving."
+)
+# What stands on a report's page besides what is told of the case.
+WORDS = (
+    ("noticed", "What was noticed"),
+    ("wrong", "What was wrong"),
+    ("found", "How it was found"),
+    ("done", "What was done"),
+    ("runs", "How it runs now"),
+    ("shake_before", "Before"),
+    ("shake_after", "After"),
+    ("holds", "How we know it holds"),
+    ("left", "Left for later"),
+    ("advice", "Advice"),
+    ("before", "Already there before the work"),
+    ("damage", "Damage that was there before"),
+    ("photo", "Photo"),
+    ("to", "to"),
+    ("open", "work in progress"),
+    ("bill", "What it costs"),
+    ("estimate", "What it is expected to cost"),
+    ("item", "For"),
+    ("quantity", "Quantity"),
+    ("each", "Each"),
+    ("amount", "Amount"),
+    ("together", "Together"),
+    ("agreed", "Agreed beforehand"),
+    ("signature", "Signature"),
+    ("no_photo", "The photo is not in the shop yet."),
 )
 SAFE_WORDS = "What was found rests on the checks listed here; the maker's service information comes first."
 
@@ -50,7 +78,13 @@ def report(case, told=None):
         "opened_ms": case.log[0]["at"][0],
         "closed_ms": case.last("case_closed")["at"][0] if case.status == "closed" else None,
         "open": case.status == "open",
+        "words": words(),
     }
+
+
+def words():
+    """The fixed texts of a report's page in the language spoken, so that a page in another one can show it."""
+    return {key: phrase(text) for key, text in WORDS}
 
 
 def vehicle(opened, personal=True):
@@ -118,7 +152,7 @@ def _grouped(rows):
     return [{"text": row["text"], "photos": row["photos"]} for row in grouped]
 
 
-def _cause(case, explanations, fixed):
+def _cause(case, told, fixed):
     closed = case.last("case_closed")
     if closed and case.status == "closed":
         sure = (
@@ -126,14 +160,22 @@ def _cause(case, explanations, fixed):
             if fixed and fixed["driven"]
             else phrase("As confirmed by the mechanic.")
         )
-        return {"text": closed["body"]["cause"], "sure": sure}
-    if explanations:
-        best = explanations[0]
+        return {"text": _confirmed(case, closed["body"]["cause"], told), "sure": sure}
+    if told:
+        best = told[0]
         return {
             "text": best["label"],
             "sure": phrase("Not confirmed yet; {p} by the findings so far.", p=verification.percent(best["p"])),
         }
     return {"text": phrase("Not known yet"), "sure": ""}
+
+
+def _confirmed(case, cause, told):
+    """The cause as the mechanic wrote it; one taken over from what the core had said is said in the language spoken."""
+    for explanation in told:
+        if isinstance(explanation, dict) and explanation.get("label") == cause:
+            return explanations.in_words(case, explanation.get("faults")) or cause
+    return cause
 
 
 def _done(case):
@@ -154,7 +196,7 @@ def _proof(case, fixed):
         elif entry["kind"] == "road_test":
             rows.append(phrase("Driven: {drive}.", drive=casefile.row_text(entry)))
     if fixed:
-        rows.append(fixed["text"])
+        rows.append(verification.in_words(case, fixed))
         after = verification.codes_after(case)
         if after["returned"]:
             rows.append(phrase("Came back: {codes}.", codes=", ".join(after["returned"])))

@@ -55,22 +55,35 @@ def fixing(case, diagnosis):
     driven = sum([body["minutes"] for body in counting])
     uncounted = sum([body["minutes"] for body in since if clean(body)]) - driven
     if any(not clean(body) for body in since):
-        text = phrase("It still misses: this repair was not it, or not all.")
-        return {"p": 0.0, "driven": driven, "uncounted": uncounted, "to_95": None, "to_99": None, "text": text}
+        told = {"p": 0.0, "driven": driven, "uncounted": uncounted, "to_95": None, "to_99": None}
+        return dict(told, text=in_words(case, told))
     prior = yield from _prior(case, diagnosis, repairs)
     misses, minutes = _before(case, first)
     shape = misses + 0.5
     p = holds(prior, shape, minutes, driven)
     to = [minutes_to(sure, prior, shape, minutes, driven) for sure in (0.95, 0.99)]
-    text = _text(p, driven, to)
-    if uncounted:
-        words = phrase(" and ").join([phrase(CONDITION_WORDS[condition]) for condition in provoked])
-        text += " " + phrase(
+    told = {"p": p, "driven": driven, "uncounted": uncounted, "to_95": to[0], "to_99": to[1]}
+    return dict(told, text=in_words(case, told))
+
+
+def in_words(case, told):
+    """``text`` of what ``fixed`` gives, in the language spoken; what was kept without its numbers, in its own words."""
+    if "to_95" not in told or "uncounted" not in told:
+        return told["text"]
+    if told["to_95"] is None:
+        return phrase("It still misses: this repair was not it, or not all.")
+    text = _text(told["p"], told["driven"], (told["to_95"], told["to_99"]))
+    if not told["uncounted"]:
+        return text
+    provoked = _provoking(case, case.of_kind("repair")[0][0])
+    return "%s %s" % (
+        text,
+        phrase(
             "{minutes} more do not count: it used to miss {when}.",
-            minutes=canonical.number(uncounted),
-            when=words,
-        )
-    return {"p": p, "driven": driven, "uncounted": uncounted, "to_95": to[0], "to_99": to[1], "text": text}
+            minutes=canonical.number(told["uncounted"]),
+            when=phrase(" and ").join([phrase(CONDITION_WORDS[condition]) for condition in provoked]),
+        ),
+    )
 
 
 def holds(prior, shape, minutes, driven):
