@@ -237,7 +237,7 @@ function inRange(field, value) {
 /** @param {string} what @param {Field} field */
 function give(what, field) {
   const limits = field.min === undefined || field.max === undefined ? '' : phrase(' from {min} to {max}', { min: field.min, max: field.max });
-  return `give ${what}${limits}${field.unit ? ` ${field.unit}` : ''}`;
+  return phrase('give {what}{limits}{unit}', { what, limits, unit: field.unit ? ` ${field.unit}` : '' });
 }
 
 /** @param {any} value  whether it names a day that exists */

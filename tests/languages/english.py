@@ -8,6 +8,8 @@ import subprocess
 from collections.abc import Iterator
 from pathlib import Path
 
+from coiltrail import report_page
+from coiltrail.api import errors, handed_in, may, report_links
 from coiltrail.core import (
     calls,
     candidates,
@@ -17,12 +19,14 @@ from coiltrail.core import (
     codes,
     entries,
     faults,
+    money,
     replacement,
     report,
     steps,
     trust,
     verification,
 )
+from coiltrail.store import audit, media, people
 
 ROOT = Path(__file__).parents[2]
 SERVER = ROOT / "server" / "coiltrail"
@@ -119,10 +123,27 @@ def declared() -> Iterator[tuple[str, str]]:
     yield from ((text, "core/candidates.py") for text in candidates.OUTCOMES_OF_SWAP.values())
     yield from ((text, "core/calls.py") for _, text in calls.ANSWERS)
     yield from ((text, "core/casefile.py") for text in (casefile.NEWER, *casefile._OWN_REASONS, *casefile.STATUSES))
+    yield from ((text, "core/report.py") for _, text in report.WORDS)
+    yield from ((text, "core/money.py") for text in money.HOW.values())
+    yield from _of_the_shop()
     for module in (report, steps, checks):
         for name, text in vars(module).items():
             if isinstance(text, str) and ("CAUTION" in name or name == "SAFE_WORDS"):
                 yield text, f"core/{module.__name__.rpartition('.')[2]}.py"
+
+
+def _of_the_shop() -> Iterator[tuple[str, str]]:
+    yield from ((month, "report_page.py") for month in report_page._MONTHS)
+    yield from ((text, "store/audit.py") for text in audit.DEEDS.values())
+    yield from ((text, "api/may.py") for _, text in may.MAY.values())
+    yield from ((text, "api/errors.py") for _, text in errors._PLAIN.values())
+    for module in (handed_in, report_links, people, media):
+        for name, text in vars(module).items():
+            if re.match("_[A-Z]", name) and isinstance(text, str) and text.endswith((".", "owner-link")):
+                yield text, f"{module.__name__.replace('.', '/')}.py"
+    for path in sorted((SERVER / "api").glob("*.py")):
+        for label in re.findall(r'"label": "([^"]*)"', path.read_text(encoding="utf-8")):
+            yield label, f"api/{path.name}"
 
 
 def _of_codes() -> Iterator[str]:

@@ -3,6 +3,7 @@
 from flask import request
 from marshmallow import Schema, fields
 
+from ..core.tongue import phrase
 from ..store import audit
 from .errors import refuse
 from .guard import signed_in_device
@@ -45,7 +46,11 @@ def read() -> dict:
         refuse(422, "invalid", f"deed: choose one of {', '.join(audit.DEEDS)}.", "deed")
     shop_id = signed_in_device().person.shop_id
     rows = audit.page(shop_id, person_id=person, deed=deed, before=before, most=PAGE + 1)
-    return {"lines": [_line(*row) for row in rows[:PAGE]], "deeds": audit.DEEDS, "more": len(rows) > PAGE}
+    return {
+        "lines": [_line(*row) for row in rows[:PAGE]],
+        "deeds": {deed: phrase(words) for deed, words in audit.DEEDS.items()},
+        "more": len(rows) > PAGE,
+    }
 
 
 def _line(row, person: str | None, device: str | None) -> dict:
@@ -55,7 +60,7 @@ def _line(row, person: str | None, device: str | None) -> dict:
         "person": person,
         "device": device,
         "deed": row.deed,
-        "words": audit.DEEDS.get(row.deed, row.deed),
+        "words": phrase(audit.DEEDS.get(row.deed, row.deed)),
         "about": row.about,
         "address": row.address,
     }

@@ -8,6 +8,7 @@ from uuid import UUID
 from flask import Response, stream_with_context
 from marshmallow import Schema, fields, validate
 
+from ..core.tongue import phrase
 from ..store import audit, export, log, search
 from ..store.database import writing
 from ..store.entry_check import EnvelopeSchema
@@ -169,7 +170,11 @@ def export_case(case_id: UUID) -> Response:
     """The log, the photos and the report of a case (DEVELOPERS.md, "Export")."""
     shop_id = signed_in_device().person.shop_id
     if not log.case_log(shop_id, str(case_id)):
-        refuse(404, "not_found", "The shop has no entry of this case; the phone that holds it may not have synced yet.")
+        refuse(
+            404,
+            "not_found",
+            phrase("The shop has no entry of this case; the phone that holds it may not have synced yet."),
+        )
     return _zip(export.of_case(shop_id, str(case_id)), f"case-{str(case_id)[-6:]}", f"case {case_id}")
 
 
@@ -192,7 +197,11 @@ def _zip(files: Iterator[export.File], name: str, about: str) -> Response:
 def _lines(case_id: UUID) -> list[str]:
     lines = log.case_log(signed_in_device().person.shop_id, str(case_id))
     if not lines:
-        refuse(404, "not_found", "The shop has no entry of this case; the phone that holds it may not have synced yet.")
+        refuse(
+            404,
+            "not_found",
+            phrase("The shop has no entry of this case; the phone that holds it may not have synced yet."),
+        )
     return lines
 
 

@@ -6,6 +6,7 @@ from uuid import UUID
 from marshmallow import Schema, fields
 from sqlalchemy import select
 
+from ..core.tongue import phrase
 from ..store import people
 from ..store.database import db
 from ..store.models import Device, Person
@@ -59,7 +60,7 @@ def shut_out(device_id: UUID) -> None:
     asking = signed_in_device()
     device = db.session.scalars(_of_shop(asking).where(Device.id == str(device_id))).first()
     if device is None:
-        refuse(404, "not_found", "The shop has no such device; look at the list again.")
+        refuse(404, "not_found", phrase("The shop has no such device; look at the list again."))
     if device.person_id != asking.person_id:
         insist("shut_out")
     people.shut_out(device.id, acting())

@@ -8,6 +8,7 @@ from marshmallow import Schema, fields
 from sqlalchemy.exc import OperationalError
 from werkzeug.exceptions import HTTPException
 
+from ..core.tongue import phrase
 from ..store.fields import first_problem
 
 # Status -> code and message where nothing more is known.
@@ -62,6 +63,7 @@ def answer_http_error(problem: HTTPException) -> Any:
     if problem.code is None or problem.code < 400:
         return problem  # a redirect
     code, message = _PLAIN.get(problem.code, ("error", problem.description or "This did not work."))
+    message = phrase(message)
     field = None
     details = getattr(problem, "data", None) or {}
     if details.get("messages"):
@@ -69,7 +71,7 @@ def answer_http_error(problem: HTTPException) -> Any:
         found = first_problem(next(iter(details["messages"].values())))
         message, field = found["message"], found["field"]
     elif problem.code == 400 and request.is_json:
-        code, message = "bad_json", "The body is not valid JSON."
+        code, message = "bad_json", phrase("The body is not valid JSON.")
     response = jsonify(error_body(code, message, field))
     response.status_code = problem.code
     for name, value in problem.get_headers():
@@ -88,7 +90,9 @@ def register(app: Flask) -> None:
     @app.errorhandler(OperationalError)
     def _database(problem: OperationalError) -> tuple[Response, int, dict]:
         current_app.logger.error("database: %s", problem)
-        body = error_body("busy", "The shop's database cannot be reached just now; nothing was changed. Try again.")
+        body = error_body(
+            "busy", phrase("The shop's database cannot be reached just now; nothing was changed. Try again.")
+        )
         return jsonify(body), 503, {"Retry-After": "5"}
 
     @app.errorhandler(OSError)
@@ -96,11 +100,11 @@ def register(app: Flask) -> None:
         if problem.errno in (errno.ENOSPC, errno.EDQUOT):
             current_app.logger.error("disk full: %s", problem)
             return jsonify(
-                error_body("full", "The shop's disk is full. Keep the phone's copy and tell the owner.")
+                error_body("full", phrase("The shop's disk is full. Keep the phone's copy and tell the owner."))
             ), 507
         return _unexpected(problem)
 
     @app.errorhandler(Exception)
     def _unexpected(problem: Exception) -> tuple[Response, int]:
         current_app.logger.exception("unexpected", exc_info=problem)
-        return jsonify(error_body(*_PLAIN[500])), 500
+        return jsonify(error_body(_PLAIN[500][0], phrase(_PLAIN[500][1]))), 500

@@ -5,6 +5,7 @@ from urllib.parse import urlsplit
 from flask import Flask, Response, g, request
 
 from ..config import settings
+from ..core.tongue import phrase
 from ..store import people
 from ..store.audit import By
 from ..store.clock import now_ms
@@ -75,15 +76,19 @@ def _guard() -> None:
         _same_origin()
         if request.content_length is None and "Transfer-Encoding" in request.headers:
             # Werkzeug would cut such a body at the limit instead of refusing it.
-            refuse(411, "length_needed", "Say how long the request is, with the header Content-Length.")
+            refuse(411, "length_needed", phrase("Say how long the request is, with the header Content-Length."))
     if request.endpoint and request.path.startswith("/api/") and request.endpoint not in OPEN:
         device = signed_in_device()
         if device is None and shut_out_device():
             if request.endpoint in FOR_SHUT_OUT:
                 return
-            refuse(401, "shut_out", "This device was shut out. What it recorded before is handed in, to be looked at.")
+            refuse(
+                401,
+                "shut_out",
+                phrase("This device was shut out. What it recorded before is handed in, to be looked at."),
+            )
         if device is None:
-            refuse(401, "signed_out", "Sign in again on this device. What is recorded here stays here.")
+            refuse(401, "signed_out", phrase("Sign in again on this device. What is recorded here stays here."))
         _see(device)
 
 
@@ -100,7 +105,9 @@ def _same_origin() -> None:
     ours = (request.host, urlsplit(settings().public_url).netloc)
     if request.headers.get("X-Coiltrail") != "1" or (origin is not None and urlsplit(origin).netloc not in ours):
         refuse(
-            403, "wrong_origin", "This request does not come from the application. Open it anew from its own address."
+            403,
+            "wrong_origin",
+            phrase("This request does not come from the application. Open it anew from its own address."),
         )
 
 

@@ -2,6 +2,7 @@
 
 from marshmallow import Schema, fields, validate
 
+from ..core.tongue import phrase
 from ..store import handed_in
 from ..store.entry_check import EnvelopeSchema
 from .errors import refuse
@@ -69,11 +70,11 @@ def hand_in(given: dict) -> dict:
     """Take what a device recorded before it was shut out. It is told which entries arrived, and nothing else."""
     device = shut_out_device()
     if device is None:
-        refuse(403, "not_shut_out", "This device is signed in: it sends what it recorded to /api/sync.")
+        refuse(403, "not_shut_out", phrase("This device is signed in: it sends what it recorded to /api/sync."))
     try:
         return {"received": handed_in.hand_in(device, given["entries"], request_address())}
     except handed_in.TooMuch:
-        refuse(413, "too_large", "This device has handed in more than can be kept apart. Bring it to the shop.")
+        refuse(413, "too_large", phrase("This device has handed in more than can be kept apart. Bring it to the shop."))
 
 
 @blueprint.get("")
@@ -114,7 +115,7 @@ def accept(given: dict) -> dict:
     try:
         return {"set_aside": handed_in.accept(given["ids"], acting())}
     except LookupError:
-        refuse(404, "not_found", _GONE, "ids")
+        refuse(404, "not_found", phrase(_GONE), "ids")
 
 
 @blueprint.post("/leave")
@@ -127,7 +128,7 @@ def leave(given: dict) -> None:
     try:
         handed_in.leave(given["ids"], given["reason"], acting())
     except LookupError:
-        refuse(404, "not_found", _GONE, "ids")
+        refuse(404, "not_found", phrase(_GONE), "ids")
 
 
 _GONE = "Some of this was decided on meanwhile, or is not of one device: look at the list again."

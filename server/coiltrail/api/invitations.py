@@ -5,6 +5,7 @@ from uuid import UUID
 from flask import Response
 from marshmallow import Schema, fields
 
+from ..core.tongue import phrase
 from ..store import invitations
 from ..store.database import db
 from ..store.models import ROLES, Invitation, Shop
@@ -74,7 +75,7 @@ def withdraw(invitation_id: UUID) -> None:
     try:
         invitations.withdraw(str(invitation_id), acting())
     except LookupError:
-        refuse(404, "not_found", "There is no such open invitation: it was used, withdrawn or has run out.")
+        refuse(404, "not_found", phrase("There is no such open invitation: it was used, withdrawn or has run out."))
 
 
 @blueprint.post("/look")

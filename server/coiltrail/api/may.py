@@ -1,5 +1,6 @@
 """What each role may do beyond recording cases, which everybody may: one table, and one way to insist on it."""
 
+from ..core.tongue import phrase
 from ..store.models import Device
 from .errors import refuse
 from .guard import signed_in_device
@@ -22,4 +23,4 @@ def may(device: Device, deed: str) -> bool:
 def insist(deed: str) -> None:
     """Refuses the request unless whoever asks may do ``deed``."""
     if not may(signed_in_device(), deed):
-        refuse(403, "forbidden", MAY[deed][1])
+        refuse(403, "forbidden", phrase(MAY[deed][1]))

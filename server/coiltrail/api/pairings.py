@@ -6,6 +6,7 @@ from flask import Response
 from marshmallow import Schema, fields
 
 from ..config import settings
+from ..core.tongue import phrase
 from ..store import pairings
 from ..store.people import Refused
 from .errors import refuse
@@ -54,7 +55,7 @@ def read(pairing_id: UUID) -> dict:
     """Whether a phone has come by the code."""
     found = pairings.read(str(pairing_id), signed_in_device().person_id)
     if found is None:
-        refuse(404, "not_found", "There is no such code: show a new one.")
+        refuse(404, "not_found", phrase("There is no such code: show a new one."))
     return {"expires_ms": found.expires_ms, "device": found.device and found.device.name}
 
 

@@ -9,6 +9,7 @@ from sqlalchemy.exc import NoResultFound
 
 from ..config import settings
 from ..core.entries import UUID_PATTERN
+from ..core.tongue import phrase
 from ..store import invitations, people, throttle
 from ..store.database import db
 from ..store.models import ROLES, Device, Invitation, Person, Shop
@@ -108,7 +109,7 @@ def make_owner(given: dict) -> Response:
 def sign_in(given: dict) -> Response:
     """Sign in on a device. A wrong name and a wrong password are answered alike."""
     person = _insist_on_password(
-        given["name"], given["password"], 401, "Name or password is wrong. Check both and try again."
+        given["name"], given["password"], 401, phrase("Name or password is wrong. Check both and try again.")
     )
     return signed_in(*people.sign_in(person, given["device"], given.get("device_name", ""), address=request_address()))
 
@@ -140,7 +141,8 @@ def change_password(given: dict) -> None:
     """Change one's own password. Devices stay signed in."""
     person = signed_in_device().person
     check_password(given["new_password"], "new_password")
-    _insist_on_password(person.name, given["password"], 403, "Password: this is not your password now. Type it again.")
+    message = phrase("Password: this is not your password now. Type it again.")
+    _insist_on_password(person.name, given["password"], 403, message)
     people.change_password(signed_in_device().person, given["new_password"], acting())
 
 
@@ -183,7 +185,7 @@ def change_person(given: dict, person_id: UUID) -> dict:
             (people.give_back_sign_in if given["works_here"] else people.end_sign_in)(somebody, by)
         return _colleague(db.session.get_one(Person, somebody))
     except (LookupError, NoResultFound):
-        refuse(404, "not_found", "Nobody in the shop has this id; look at the list again.")
+        refuse(404, "not_found", phrase("Nobody in the shop has this id; look at the list again."))
     except people.Refused as refused:
         refuse(409, "last_owner", str(refused))
 
@@ -197,13 +199,15 @@ def make_password_link(person_id: UUID) -> dict:
     try:
         return link_of(*invitations.password_link(str(person_id), acting()))
     except LookupError:
-        refuse(404, "not_found", "Nobody who works here has this id; look at the list again.")
+        refuse(404, "not_found", phrase("Nobody who works here has this id; look at the list again."))
 
 
 def check_password(password: str, field: str = "password") -> None:
     """Refuses a password that is too short."""
     if len(password) < people.SHORTEST_PASSWORD:
-        message = f"Password: at least {people.SHORTEST_PASSWORD} characters; three or four words are easy to keep."
+        message = phrase(
+            "Password: at least {n} characters; three or four words are easy to keep.", n=people.SHORTEST_PASSWORD
+        )
         refuse(422, "invalid", message, field)
 
 
@@ -224,7 +228,15 @@ def _insist_on_password(name: str, password: str, status: int, message: str) -> 
     address = request_address()
     wait_s = throttle.begin_attempt(name, address)
     if wait_s:
-        refuse(429, "wait", f"Too many tries: wait {wait_s} seconds, then try again.", Retry_After=str(wait_s))
+        refuse(
+            429,
+            "wait",
+            phrase(
+                "Too many tries: wait {n} second, then try again.|Too many tries: wait {n} seconds, then try again.",
+                n=wait_s,
+            ),
+            Retry_After=str(wait_s),
+        )
     person = people.who(name, password)
     if person is None:
         people.failed_sign_in(name, address)

@@ -5,6 +5,7 @@ import re
 from flask import Response, request, send_file
 
 from ..config import Config, settings
+from ..core.tongue import phrase
 from ..store import handed_in, media, photos, sounds
 from .errors import refuse
 from .guard import shut_out_device, signed_in_device
@@ -64,17 +65,27 @@ def add_piece(sha256: str) -> Response:
     offset, size = _number("Upload-Offset"), _number("Upload-Length")
     limit = settings().photo_limit
     if not 1 <= size <= limit:
-        refuse(413, "too_large", f"Upload-Length: a file has from 1 to {limit} bytes. Send the picture reduced.")
+        refuse(
+            413,
+            "too_large",
+            phrase("Upload-Length: a file has from 1 to {limit} bytes. Send the picture reduced.", limit=limit),
+        )
     piece = _piece()
     if offset + len(piece) > size:
-        refuse(400, "too_long", "Upload-Offset: the piece reaches beyond Upload-Length; ask for the offset with HEAD.")
+        refuse(
+            400,
+            "too_long",
+            phrase("Upload-Offset: the piece reaches beyond Upload-Length; ask for the offset with HEAD."),
+        )
     try:
         return _told(204, photos.add_piece(_shop_sent_to(name), name, offset, size, piece))
     except photos.Disagrees as disagrees:
         headers = {key.replace("-", "_"): value for key, value in _headers(disagrees.progress).items()}
-        refuse(409, "other_offset", "The shop has another part of this file; go on from Upload-Offset.", **headers)
+        refuse(
+            409, "other_offset", phrase("The shop has another part of this file; go on from Upload-Offset."), **headers
+        )
     except photos.WrongHash:
-        refuse(422, "wrong_hash", "What arrived is not what its name says. Send the file again from the start.")
+        refuse(422, "wrong_hash", phrase("What arrived is not what its name says. Send the file again from the start."))
     except media.Unfit as unfit:
         refuse(422, "unfit", str(unfit))
 
@@ -109,14 +120,16 @@ def read_thumbnail(sha256: str) -> Response:
     """The picture at about 320 px, turned upright."""
     path, row = _complete(sha256)
     if row.width is None:
-        refuse(404, "not_found", "A recording has no small picture.")
+        refuse(404, "not_found", phrase("A recording has no small picture."))
     return _sent(photos.thumbnail(path, row.sha256), "image/jpeg")
 
 
 def _complete(sha256: str):
     found = photos.complete_file(_shop_id(), _hash(sha256))
     if found is None:
-        refuse(404, "not_found", "The shop does not have this file yet; the phone that took it may still have it.")
+        refuse(
+            404, "not_found", phrase("The shop does not have this file yet; the phone that took it may still have it.")
+        )
     return found
 
 
@@ -137,20 +150,20 @@ def _shop_sent_to(sha256: str) -> str:
     if device is None:
         device = shut_out_device()
         if not handed_in.may_send(device, sha256):
-            refuse(404, "not_found", "This device was shut out: hand in the entry that names this file first.")
+            refuse(404, "not_found", phrase("This device was shut out: hand in the entry that names this file first."))
     return device.person.shop_id
 
 
 def _hash(text: str) -> str:
     if not re.fullmatch("[0-9a-f]{64}", text):
-        refuse(404, "not_found", "A file is named by its SHA-256: 64 digits and small letters a to f.")
+        refuse(404, "not_found", phrase("A file is named by its SHA-256: 64 digits and small letters a to f."))
     return text
 
 
 def _number(header: str) -> int:
     text = request.headers.get(header, "")
     if not re.fullmatch("[0-9]{1,12}", text):
-        refuse(400, "bad_header", f"{header}: give a whole number of bytes, 0 or more.")
+        refuse(400, "bad_header", phrase("{header}: give a whole number of bytes, 0 or more.", header=header))
     return int(text)
 
 

@@ -7,6 +7,7 @@ from flask import Blueprint, Response, request, send_file
 from marshmallow import Schema, fields
 
 from ..config import settings
+from ..core.tongue import phrase
 from ..report_page import gone_page, page_of, report_of
 from ..store import log, photos, report_links, throttle
 from ..store.database import db
@@ -70,11 +71,11 @@ def make_link(given: dict, case_id: UUID) -> dict:
     name = person.name
     lines = log.case_log(person.shop_id, str(case_id))
     if not lines:
-        refuse(404, "not_found", "The shop has no entry of this case; let the phone that holds it sync first.")
+        refuse(404, "not_found", phrase("The shop has no entry of this case; let the phone that holds it sync first."))
     try:
         report = report_of([json.loads(line) for line in lines])
     except Trouble as trouble:
-        refuse(409, "no_report", f"There is no report to link to yet. {trouble}")
+        refuse(409, "no_report", phrase("There is no report to link to yet. {why}", why=trouble))
     link, token = report_links.make(acting(), str(case_id), report, given["days"])
     return _told(link, name) | {"url": f"{settings().public_url}/r/{token}"}
 
@@ -85,7 +86,7 @@ def make_link(given: dict, case_id: UUID) -> dict:
 def withdraw_link(link_id: UUID) -> None:
     """End a link and forget its report. Again changes nothing."""
     if report_links.withdraw(acting(), str(link_id)) is None:
-        refuse(404, "not_found", "The shop has no such link: look over the list.")
+        refuse(404, "not_found", phrase("The shop has no such link: look over the list."))
 
 
 @pages.get("/r/<token>")

@@ -7,6 +7,7 @@ from PIL import Image
 from .. import labels
 from ..config import settings
 from ..core import tags as codes
+from ..core.tongue import phrase
 from ..store import tags
 from .errors import refuse
 from .guard import signed_in_device
@@ -61,7 +62,7 @@ def read(code: str) -> dict:
     code = _code(code)
     bound = tags.find(signed_in_device().person.shop_id, code)
     if bound is None:
-        refuse(404, "not_bound", "This tag is not bound to a part yet: bind it in the part's case.")
+        refuse(404, "not_bound", phrase("This tag is not bound to a part yet: bind it in the part's case."))
     return {"code": code, "part": bound.part, "case": bound.case}
 
 

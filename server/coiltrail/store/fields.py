@@ -13,6 +13,7 @@ from typing import Any
 from marshmallow import INCLUDE, Schema, ValidationError, fields
 
 from ..core import measures
+from ..core.tongue import phrase
 
 # Text that no keyboard gives and that databases, files and the phone's runtime stumble over.
 _BROKEN_TEXT = re.compile("[\0\ud800-\udfff]")
@@ -97,13 +98,20 @@ def first_problem(errors: dict) -> dict[str, str]:
         if key != "_schema":
             path.append(str(key))
         found = found[key]
-    return {"field": ".".join(path), "message": found[0] if isinstance(found, list) else str(found)}
+    return {"field": ".".join(path), "message": _spoken(found[0] if isinstance(found, list) else str(found))}
+
+
+def _spoken(message: str) -> str:
+    """A message that was put together before anybody asked, in the language spoken."""
+    label, colon, rest = message.partition(": ")
+    return f"{phrase(label)}: {phrase(rest[:-1])}." if colon and rest.endswith(".") else phrase(message)
 
 
 def _at_most(label, most):
     def check(value):
         if len(value) > most:
-            raise ValidationError(f"{label}: at most {most}; this has {len(value)}.")
+            told = phrase("at most {max}; this has {length}", max=most, length=len(value))
+            raise ValidationError(f"{phrase(label)}: {told}.")
 
     return check
 
@@ -123,7 +131,7 @@ class _Declared:
     def _deserialize(self, value, attr, data, **kwargs):
         problem = self.problem(value)
         if problem:
-            raise ValidationError(f"{self.label}: {problem}.")
+            raise ValidationError(f"{phrase(self.label)}: {problem}.")
         return value
 
 
@@ -131,15 +139,20 @@ class _Text(_Declared, fields.String):
     def problem(self, value):
         most, pattern = self.declared["max"], self.declared.get("pattern")
         if not isinstance(value, str):
-            return "write it as text"
+            return phrase("write it as text")
         if self.declared.get("required") and not value.strip():
-            return "fill this in"
+            return phrase("fill this in")
         if len(value) > most:
-            return f"at most {most} characters; this has {len(value)}. Shorten it or add a second entry"
+            return phrase(
+                "at most {max} characters; this has {length}. Shorten it or add a second entry",
+                max=most,
+                length=len(value),
+            )
         if _BROKEN_TEXT.search(value):
-            return "it holds a character that cannot be shown; type it anew"
+            return phrase("it holds a character that cannot be shown; type it anew")
         if pattern and not re.fullmatch(pattern, value):
-            return self.declared.get("hint") or f"it does not have the form {pattern}"
+            hint = self.declared.get("hint")
+            return phrase(hint) if hint else phrase("it does not have the form {pattern}", pattern=pattern)
         return None
 
 
@@ -151,11 +164,11 @@ class _Choice(_Declared, fields.String):
 class _Choices(_Declared, fields.Raw):
     def problem(self, value):
         if not isinstance(value, list):
-            return "give a list"
+            return phrase("give a list")
         if any(one not in _values(self.declared) for one in value):
             return _choose(self.declared)
         if len(set(value)) != len(value):
-            return "name each only once"
+            return phrase("name each only once")
         return None
 
 
@@ -164,7 +177,8 @@ def _values(declared):
 
 
 def _choose(declared):
-    return "choose from: " + ", ".join(choice["label"] for choice in declared["choices"])
+    labels = ", ".join(phrase(choice["label"]) for choice in declared["choices"])
+    return phrase("choose from: {choices}", choices=labels)
 
 
 class _Number(_Declared, fields.Float):
@@ -177,9 +191,9 @@ class _Number(_Declared, fields.Float):
         low, high = self.declared.get("min"), self.declared.get("max")
         if self.fits(value) and (low is None or value >= low) and (high is None or value <= high):
             return None
-        limits = "" if low is None or high is None else f" from {low} to {high}"
+        limits = "" if low is None or high is None else phrase(" from {min} to {max}", min=low, max=high)
         unit = f" {self.declared['unit']}" if self.declared.get("unit") else ""
-        return f"give {self.what}{limits}{unit}"
+        return phrase("give {what}{limits}{unit}", what=phrase(self.what), limits=limits, unit=unit)
 
 
 class _Integer(_Number, fields.Integer):
@@ -191,7 +205,7 @@ class _Integer(_Number, fields.Integer):
 
 class _Flag(_Declared, fields.Boolean):
     def problem(self, value):
-        return None if isinstance(value, bool) else "say true or false"
+        return None if isinstance(value, bool) else phrase("say true or false")
 
 
 class _Date(_Declared, fields.String):
@@ -201,10 +215,10 @@ class _Date(_Declared, fields.String):
                 raise ValueError
             typed = datetime.date.fromisoformat(value)
         except (TypeError, ValueError):
-            return "give a date like 2026-03-31"
+            return phrase("give a date like 2026-03-31")
         latest = (datetime.datetime.now(datetime.UTC) + _FURTHEST_AHEAD).date()
         if self.declared.get("past") and typed > latest:
-            return f"{value} is in the future; give today or an earlier day"
+            return phrase("{value} is in the future; give today or an earlier day", value=value)
         return None
 
 
@@ -212,17 +226,17 @@ class _Quantity(_Declared, fields.Raw):
     def problem(self, value):
         units = [row["unit"] for row in measures.UNITS[self.declared["dimension"]]]
         if not isinstance(value, dict) or not {"si", "typed", "unit"} <= value.keys():
-            return "give the value, what was typed, and its unit"
+            return phrase("give the value, what was typed, and its unit")
         if value["unit"] not in units:
-            return "choose a unit from: " + ", ".join(units)
+            return phrase("choose a unit from: {units}", units=", ".join(units))
         if (
             not isinstance(value["typed"], str)
             or len(value["typed"]) > LONGEST_TYPED
             or _BROKEN_TEXT.search(value["typed"])
         ):
-            return f"what was typed must be a text of at most {LONGEST_TYPED} characters"
+            return phrase("what was typed must be a text of at most 40 characters")
         if not _is_number(value["si"]) or not abs(value["si"]) <= _LARGEST_SI:
-            return "give a number"
+            return phrase("give a number")
         return None
 
 
@@ -230,7 +244,8 @@ class _Data(_Declared, fields.Raw):
     def problem(self, value):
         size = len(json.dumps(value, ensure_ascii=False, separators=(",", ":")))
         most = self.declared["max"]
-        return f"at most {most} characters; this has {size}" if size > most else None
+        told = phrase("at most {max} characters; this has {size}", max=most, size=size)
+        return told if size > most else None
 
 
 _FIELDS: dict[str, type] = {

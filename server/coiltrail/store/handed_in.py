@@ -11,6 +11,7 @@ from typing import Any
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from ..core.tongue import phrase
 from . import audit, erasure, log, photos
 from .audit import By
 from .clock import now_ms
@@ -160,7 +161,10 @@ def _sha256(content: str) -> str:
 
 
 def _left_problem(reason: str | None) -> dict[str, str] | None:
-    message = f"The shop looked at this and left it out: {reason}. Ask the desk to accept it after all if it is right."
+    message = phrase(
+        "The shop looked at this and left it out: {reason}. Ask the desk to accept it after all if it is right.",
+        reason=reason,
+    )
     return {"field": "", "message": message} if reason else None
 
 

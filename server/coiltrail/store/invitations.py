@@ -3,6 +3,7 @@
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from ..core.tongue import phrase
 from . import audit, people
 from .audit import By
 from .clock import now_ms
@@ -74,7 +75,7 @@ def join(token: str, password: str, device_id: str, device_name: str, address: s
         if person_id:
             person = session.get_one(Person, person_id)
             if person.left_ms is not None:
-                raise Refused("This link has been withdrawn. Ask the shop's owner for a new one.")
+                raise Refused(phrase("This link has been withdrawn. Ask the shop's owner for a new one."))
             person.password_hash = password_hash
         else:
             person = people.insert_person(session, shop_id, invitation.name, invitation.role, password_hash)
@@ -119,11 +120,11 @@ def _usable(session: Session, token: str) -> Invitation:
         .execution_options(populate_existing=True)
     ).first()
     if found is None:
-        raise Refused("The shop knows no such invitation. Open the whole link, or ask the owner for a new one.")
+        raise Refused(phrase("The shop knows no such invitation. Open the whole link, or ask the owner for a new one."))
     if found.used_ms is not None:
-        raise Refused("This invitation has been used already. Was it you, then sign in; else tell the owner.")
+        raise Refused(phrase("This invitation has been used already. Was it you, then sign in; else tell the owner."))
     if found.withdrawn_ms is not None:
-        raise Refused("This invitation was withdrawn. Ask the owner for a new one.")
+        raise Refused(phrase("This invitation was withdrawn. Ask the owner for a new one."))
     if found.expires_ms <= now_ms():
-        raise Refused("This invitation has run out. Ask the owner for a new one.")
+        raise Refused(phrase("This invitation has run out. Ask the owner for a new one."))
     return found

@@ -12,6 +12,7 @@ from pathlib import Path
 
 from PIL import Image, ImageOps
 
+from ..core.tongue import phrase
 from . import sounds
 
 PICTURES = {"JPEG": "image/jpeg", "PNG": "image/png", "WEBP": "image/webp"}
@@ -47,9 +48,9 @@ def inspect(path: Path, most_pixels: int) -> Media:
     if not sound:
         return _picture(path, most_pixels)
     if sound.film:
-        raise Unfit(_WHY_FILM)
+        raise Unfit(phrase(_WHY_FILM))
     if sound.place:
-        raise Unfit(_WHY_SOUND_PLACE)
+        raise Unfit(phrase(_WHY_SOUND_PLACE))
     return Media(sound.type)
 
 
@@ -70,7 +71,7 @@ def _picture(path, most_pixels):
     except (Image.DecompressionBombError, Image.DecompressionBombWarning) as bomb:
         raise Unfit(_too_large(most_pixels)) from bomb
     except Exception as problem:
-        raise Unfit(_WHY_UNFIT) from problem
+        raise Unfit(phrase(_WHY_UNFIT)) from problem
 
 
 def _decoded(path, most_pixels):
@@ -80,16 +81,16 @@ def _decoded(path, most_pixels):
             raise Unfit(_too_large(most_pixels))
         media = Media(PICTURES[picture.format], picture.width, picture.height)
         if picture.format == "JPEG" and _scans(path) > MOST_SCANS:
-            raise Unfit(_WHY_SCANS)
+            raise Unfit(phrase(_WHY_SCANS))
         with _room_for(picture), closing(picture):
             # A JPEG is read to its end all the same when it is drawn small, which is quicker.
             picture.draft(None, (1, 1))
             try:
                 picture.load()
             except (OSError, SyntaxError) as problem:
-                raise Unfit(_WHY_DAMAGED) from problem
+                raise Unfit(phrase(_WHY_DAMAGED)) from problem
             if _tells_place(picture):
-                raise Unfit(_WHY_PLACE)
+                raise Unfit(phrase(_WHY_PLACE))
         return media
 
 
@@ -130,4 +131,5 @@ def _names_gps(note):
 
 
 def _too_large(most_pixels):
-    return f"This picture has too many pixels; at most {most_pixels // 1_000_000} million. Send it reduced."
+    most = most_pixels // 1_000_000
+    return phrase("This picture has too many pixels; at most {most} million. Send it reduced.", most=most)

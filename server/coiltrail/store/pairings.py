@@ -3,6 +3,7 @@
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
+from ..core.tongue import phrase
 from . import audit, people
 from .audit import By
 from .clock import now_ms
@@ -56,9 +57,9 @@ def _usable(session: Session, token: str) -> Pairing:
         select(Pairing).where(Pairing.token_sha256 == hash_of_token(token)).execution_options(populate_existing=True)
     ).first()
     if found is None:
-        raise Refused("The shop knows no such code. Scan the one that the desk shows now.")
+        raise Refused(phrase("The shop knows no such code. Scan the one that the desk shows now."))
     if found.used_ms is not None:
-        raise Refused("This code has paired a phone already. Let the desk show a new one and scan that.")
+        raise Refused(phrase("This code has paired a phone already. Let the desk show a new one and scan that."))
     if found.expires_ms <= now_ms() or found.person.left_ms is not None:
-        raise Refused("This code has run out. Let the desk show a new one and scan that.")
+        raise Refused(phrase("This code has run out. Let the desk show a new one and scan that."))
     return found

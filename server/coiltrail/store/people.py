@@ -10,6 +10,7 @@ import argon2
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
+from ..core.tongue import phrase
 from . import audit
 from .audit import By
 from .clock import now_ms, uuid7
@@ -50,7 +51,7 @@ def new_owner_link() -> str:
     token = new_token()
     with writing() as session:
         if has_owner():
-            raise Refused("This shop has an owner already: sign in instead.")
+            raise Refused(phrase("This shop has an owner already: sign in instead."))
         session.execute(delete(OwnerLink))
         session.add(OwnerLink(token_sha256=hash_of_token(token)))
     return token
@@ -60,13 +61,13 @@ def make_owner(token: str, shop_name: str, shop_phone: str, name: str, password:
     """The shop and its first owner, for whoever holds the one-time link. Raises Refused."""
     link = OwnerLink.token_sha256 == hash_of_token(token)
     if not db.session.execute(select(OwnerLink.token_sha256).where(link)).first():
-        raise Refused(_LINK_ENDED)  # before the hashing, which costs
+        raise Refused(phrase(_LINK_ENDED))  # before the hashing, which costs
     password_hash = hash_password(password)
     with writing() as session:
         # Deleting the row settles who was first when the link is used twice at once.
         used = session.execute(delete(OwnerLink).where(link))
         if not used.rowcount or has_owner():
-            raise Refused(_LINK_ENDED)
+            raise Refused(phrase(_LINK_ENDED))
         shop = add_shop(session, shop_name, shop_phone)
         person = insert_person(session, shop.id, name, "owner", password_hash)
         audit.note(session, By(shop.id, person.id), "shop_made", shop.name)
@@ -114,7 +115,7 @@ def insert_person(
 def insist_on_free_name(session: Session, shop_id: str, name: str) -> None:
     taken = select(Person.id).where(Person.shop_id == shop_id, Person.name_key == name_key(name))
     if session.execute(taken).first():
-        raise Refused("Name: somebody in the shop has this name; add a second name or an initial.")
+        raise Refused(phrase("Name: somebody in the shop has this name; add a second name or an initial."))
 
 
 def change_role(person_id: str, role: str, by: By) -> Person:
@@ -268,7 +269,7 @@ def _insist_on_another_owner(session: Session, person: Person) -> None:
         Person.shop_id == person.shop_id, Person.role == "owner", Person.left_ms.is_(None), Person.id != person.id
     )
     if person.role == "owner" and person.left_ms is None and not session.execute(others).first():
-        raise Refused("The shop would be without an owner: make somebody else owner first.")
+        raise Refused(phrase("The shop would be without an owner: make somebody else owner first."))
 
 
 def _bytes(password: str) -> bytes:

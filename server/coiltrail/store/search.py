@@ -8,6 +8,7 @@ from sqlalchemy.dialects.postgresql import TSQUERY
 from sqlalchemy.orm import defer
 
 from ..core import tags
+from ..core.tongue import phrase
 from . import derived, words
 from .database import db
 from .models import CaseSummary, Person
@@ -49,7 +50,7 @@ class Found:
 def cases(shop_id: str, sought: Sought, cursor: int | None = None) -> Found:
     """The cases that are as sought. Raises ValueError where the text is no search."""
     if len(sought.text) > MOST_TEXT:
-        raise ValueError(f"Search: {MOST_TEXT} characters at most. Give a few words of the case.")
+        raise ValueError(phrase("Search: {most} characters at most. Give a few words of the case.", most=MOST_TEXT))
     expression = _expression(shop_id, sought)
     if sought.text.strip() and not expression:
         return Found([], None)  # only signs, which no case is found by
@@ -142,7 +143,7 @@ def _filtered(query: Select, sought: Sought) -> Select:
 def _expression(shop_id: str, sought: Sought) -> list[Way]:
     found = list(dict.fromkeys(words.sought(sought.text)))
     if len(found) > MOST_WORDS:
-        raise ValueError(f"Search: {MOST_WORDS} words at most. Give those that only this case has.")
+        raise ValueError(phrase("Search: {most} words at most. Give those that only this case has.", most=MOST_WORDS))
     ways = [[_terms(shop_id, word) for word in found]] if found else []
     if len(found) > 1:
         # A plate typed in pieces that it was not recorded in.
