@@ -10,7 +10,11 @@ import { to } from './route.js';
 import { phrase } from './tongue.js';
 import { partKind, percent, placeParts, sentence, thePart } from './words.js';
 
-const DROPS = /** @type {const} */ ({ none: ['dead', 'dead'], small: ['weak', 'weak'], full: ['runs', 'runs'] });
+const DROPS = /** @type {const} */ ({
+  none: ['dead', phrase('dead ((cylinder))')],
+  small: ['weak', phrase('weak ((cylinder))')],
+  full: ['runs', phrase('runs ((cylinder))')],
+});
 const LIKELY = 0.5; // from here on a cylinder is said to miss without a drop test
 
 /**
@@ -26,11 +30,11 @@ export function boreLook(view, diagnosis, cylinder) {
   const drop = told?.findings.find((/** @type {any} */ one) => one.check === 'drop' && one.now);
   const [running, word] =
     DROPS[/** @type {keyof typeof DROPS} */ (drop?.finding)] ??
-    (guess?.misses > LIKELY ? ['weak', 'misses'] : ['', '']);
+    (guess?.misses > LIKELY ? ['weak', phrase('misses ((cylinder))')] : ['', '']);
   const coil = coilAt(view, told?.coil_position);
   const said = [
     phrase('Cylinder {cylinder}', { cylinder }),
-    guess && `suspect ${percent(guess.suspicion)}`,
+    guess && phrase('suspect {percent}', { percent: percent(guess.suspicion) }),
     word,
     drop && phrase('drop test: {text}', { text: drop.text }),
     coil.moved && phrase('its coil: {words}', { words: coil.words }),

@@ -29,7 +29,7 @@ export function inEnglish() {
 
 /**
  * `text` in the language spoken, `{name}` in it standing for the value of that name. Where a number decides between forms
- * they stand as `one|many`, and `n` chooses.
+ * they stand as `one|many`, and `n` chooses. A text of two meanings says which at its end: `dead ((cylinder))`.
  * @param {string} text
  * @param {Record<string, unknown>} [values]
  */
@@ -42,10 +42,9 @@ export function phrase(text, values) {
 
 /** @param {string} text */
 function lookUp(text) {
-  if (catalogue === null) return text;
-  if (Object.hasOwn(catalogue, text)) return catalogue[text];
-  missed.add(text);
-  return text;
+  if (catalogue !== null && Object.hasOwn(catalogue, text)) return catalogue[text];
+  if (catalogue !== null) missed.add(text);
+  return text.endsWith('))') ? text.slice(0, text.indexOf(' ((')) : text;
 }
 
 /** Keys under which declared data carries texts for people. */
