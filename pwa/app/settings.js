@@ -4,6 +4,7 @@
  * @typedef {object} Settings
  * @property {'system' | 'light' | 'dark'} theme
  * @property {string} language  its code; empty: the first of the phone's that there is
+ * @property {string} reportLanguage  the owner's: its code; empty: as the page
  * @property {Record<string, string>} units  dimension -> unit that quantities are shown in and fields start with
  * @property {Record<string, string>} typedUnits  dimension -> unit that was typed last, where it was another
  * @property {'number' | 'firing'} roundOrder
