@@ -5,14 +5,16 @@ import { phrase } from './tongue.js';
 /**
  * @typedef {import('../field/photos.js').TakenIn} TakenIn
  *
- * @param {Pick<TakenIn, 'sha256' | 'bytes'> & Partial<TakenIn>} taken
- * @param {Record<string, any>} about  shows, cylinder, place, part, of, caption
+ * @typedef {Pick<TakenIn, 'sha256' | 'bytes'> & Partial<TakenIn> & {detail?: string}} Taken
+ *
+ * @param {Taken} taken
+ * @param {Record<string, any>} about  shows, detail, cylinder, place, part, of, caption
  */
-export function photoBody({ sha256, bytes, width, height }, about) {
-  return { sha256, bytes, width, height, ...about };
+export function photoBody({ sha256, bytes, width, height, detail }, about) {
+  return { sha256, bytes, width, height, ...(detail ? { detail } : {}), ...about };
 }
 
-/** Record a picture at once. @param {string} caseId @param {Pick<TakenIn, 'sha256' | 'bytes'> & Partial<TakenIn>} taken @param {Record<string, any>} about */
+/** Record a picture at once. @param {string} caseId @param {Taken} taken @param {Record<string, any>} about */
 export async function savePhoto(caseId, taken, about) {
   await save({ case: caseId, kind: 'photo', body: photoBody(taken, about) }, phrase('Photo saved on this phone'));
 }

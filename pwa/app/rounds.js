@@ -12,9 +12,11 @@
  * @property {Record<string, any>} range  the maker's range and temperature, the same for every station
  * @property {import('./pieces/measured-drop.js').Baseline} [baseline]  of a drop test that the phone measures
  * @property {string} note  typed, not yet recorded
- * @property {TakenIn[]} photos  taken here, waiting for the finding they belong to
+ * @property {boolean} [filming]  the camera opens by itself at the next cylinder
+ * @property {(TakenIn & {detail?: string})[]} photos  taken here, waiting for the finding they belong to
  */
 import { placesOf } from './case-look.js';
+import { field } from './declared.js';
 import { phrase } from './tongue.js';
 
 /** @param {string} caseId @param {string} check */
@@ -81,4 +83,39 @@ export function entryAt(entries, round, station) {
       entry.body.round === round &&
       (station.place ? entry.body.place === station.place : entry.body.cylinder === station.cylinder),
   );
+}
+
+/**
+ * The photos of a check at a station: those of its finding, and those that show the same there, latest first.
+ * @param {import('./open-case.js').Told} view
+ * @param {import('../field/kinds.js').Check} check
+ * @param {{cylinder?: number, place?: string}} station
+ * @param {string} [entry]  of the finding
+ */
+export function photosAt(view, check, station, entry) {
+  const shows = showsFor(check);
+  const there = (/** @type {any} */ photo) =>
+    shows !== 'other' &&
+    photo.shows === shows &&
+    (station.place ? photo.place === station.place : photo.cylinder === station.cylinder);
+  return view.photos.filter((/** @type {any} */ photo) => (entry && photo.of === entry) || there(photo)).reverse();
+}
+
+/**
+ * The photos that stand side by side: of each station the latest of a detail, by detail and then by number.
+ * @param {import('./open-case.js').Told} view
+ * @param {import('../field/kinds.js').Check} check
+ * @returns {any[]}
+ */
+export function comparedPhotos(view, check) {
+  const all = stations(view.engine, check, 'number').map((station) => photosAt(view, check, station));
+  return detailsOf(all.flat()).flatMap((detail) =>
+    all.map((photos) => photos.find((/** @type {any} */ photo) => (photo.detail ?? '') === detail)).filter(Boolean),
+  );
+}
+
+/** The details that photos were aimed at, in the order of their declaration; '' for those aimed at none. @param {any[]} photos */
+export function detailsOf(photos) {
+  const declared = ['', ...(field('photo', 'detail').choices ?? []).map(({ value }) => value)];
+  return declared.filter((detail) => photos.some((photo) => (photo.detail ?? '') === detail));
 }

@@ -6,6 +6,8 @@
  * @property {MediaStream} stream  for a video's `srcObject`
  * @property {boolean} hasTorch  the platform lets the page turn the light on
  * @property {(on: boolean) => Promise<boolean>} torch  gives whether it burns now
+ * @property {number} closest  how far the page can zoom, as the platform counts; 1 where it cannot
+ * @property {(factor: number) => Promise<boolean>} zoom  gives whether it did
  * @property {() => void} stop  also puts the light out
  */
 import { phrase } from './tongue.js';
@@ -39,15 +41,40 @@ export async function openCamera({ width = 1280, height = 720 } = {}) {
     throw new CameraRefused(why(error.name));
   });
   const [track] = stream.getVideoTracks();
-  const can = /** @type {{torch?: boolean}} */ (track.getCapabilities?.() ?? {});
+  const can = /** @type {{torch?: boolean, zoom?: {max: number}, focusMode?: string[]}} */ (track.getCapabilities?.() ?? {});
+  /** @param {Record<string, any>} setting */
+  const apply = (setting) =>
+    track.applyConstraints({ advanced: [setting] }).then(
+      () => true,
+      () => false,
+    );
+  if (can.focusMode?.includes('continuous')) void apply({ focusMode: 'continuous' });
   return {
     stream,
     hasTorch: Boolean(can.torch),
-    torch: (on) =>
-      track.applyConstraints({ advanced: [/** @type {any} */ ({ torch: on })] }).then(
-        () => on,
-        () => false,
-      ),
+    torch: async (on) => (await apply({ torch: on })) && on,
+    closest: can.zoom?.max ?? 1,
+    zoom: (factor) => apply({ zoom: factor }),
     stop: () => stream.getTracks().forEach((one) => one.stop()),
   };
+}
+
+/** Whether this device seems to have a camera that the page may ask for; asks nobody. @returns {Promise<boolean>} */
+export async function seemsToHaveCamera() {
+  const devices = (await navigator.mediaDevices?.enumerateDevices?.().catch(() => [])) ?? [];
+  if (!devices.some(({ kind }) => kind === 'videoinput')) return false;
+  const name = /** @type {PermissionName} */ ('camera');
+  const asked = await navigator.permissions?.query({ name }).catch(() => null); // not every engine knows this name
+  return asked?.state !== 'denied';
+}
+
+/**
+ * What the camera sees now, as a file like one of the phone's own camera.
+ * @param {HTMLVideoElement} video
+ * @returns {Promise<Blob>} JPEG
+ */
+export async function shoot(video) {
+  const canvas = new OffscreenCanvas(video.videoWidth, video.videoHeight);
+  /** @type {OffscreenCanvasRenderingContext2D} */ (canvas.getContext('2d', { alpha: false })).drawImage(video, 0, 0);
+  return canvas.convertToBlob({ type: 'image/jpeg', quality: 0.95 });
 }

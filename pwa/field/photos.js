@@ -7,6 +7,7 @@
  * @property {number} width  px
  * @property {number} height  px
  * @property {string} mime  always image/jpeg
+ * @property {'dark' | 'blurred' | ''} doubt  reason to take it again
  */
 import { read, write } from './database.js';
 import { sha256Of } from './hash.js';
@@ -27,12 +28,12 @@ const full = () => phrase('The phone is full: free some space, then take the pho
  */
 export async function takeIn(file) {
   if (!(await haveRoom(ROOM_WANTED))) throw new PhotoRefused(full());
-  const { bytes, width, height, thumb } = await pictureOf(file);
+  const { bytes, width, height, thumb, doubt } = await pictureOf(file);
   const sha256 = await sha256Of(bytes);
   await keepFile(sha256, bytes, MIME, thumb).catch((error) => {
     throw error.name === 'QuotaExceededError' ? new PhotoRefused(full()) : error;
   });
-  return { sha256, bytes: bytes.byteLength, width, height, mime: MIME };
+  return { sha256, bytes: bytes.byteLength, width, height, mime: MIME, doubt };
 }
 
 /** Asked before anything is written, so that nothing is written by half. @param {number} wanted  bytes */

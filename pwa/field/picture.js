@@ -6,8 +6,10 @@
  * @property {number} width  px
  * @property {number} height  px
  * @property {ArrayBuffer} thumb  JPEG
+ * @property {'dark' | 'blurred' | ''} doubt  what makes it doubtful that it shows what it was taken for
  */
 import { imageHeader } from './imageheader.js';
+import { doubtIn } from './sharpness.js';
 import { phrase } from './tongue.js';
 
 // Origin of all these limits: common practice, no source.
@@ -39,7 +41,8 @@ export async function pictureOf(file) {
   try {
     const { blob, width, height } = await reduce(bitmap);
     const thumb = await draw(bitmap, THUMB_SIDE).encode(THUMB_QUALITY);
-    return { bytes: await blob.arrayBuffer(), width, height, thumb: await thumb.arrayBuffer() };
+    const doubt = doubtIn(draw(bitmap, SIDES[0]).pixels());
+    return { bytes: await blob.arrayBuffer(), width, height, thumb: await thumb.arrayBuffer(), doubt };
   } finally {
     bitmap.close();
   }
@@ -132,5 +135,6 @@ function draw(bitmap, side) {
   context.imageSmoothingQuality = 'high';
   context.drawImage(bitmap, 0, 0, width, height);
   const encode = (/** @type {number} */ quality) => canvas.convertToBlob({ type: MIME, quality });
-  return { width, height, encode };
+  const pixels = () => context.getImageData(0, 0, width, height);
+  return { width, height, encode, pixels };
 }

@@ -55,6 +55,22 @@ def test_a_stranger_reads_the_report_and_its_pictures(app, phone, case):
     assert stranger.get(f"{address}/photos/{phone.shown}").data == jpeg(colour=(1, 2, 3))
 
 
+def test_marks_lie_over_the_pictures_that_it_shows(app, phone, case):
+    photos = phone.client.get(f"/api/cases/{case}/entries").json["entries"]
+    ids = {entry["body"]["sha256"]: entry["id"] for entry in photos if entry["kind"] == "photo"}
+    circle = {"sort": "circle", "x": 0.2, "y": 0.2, "to_x": 0.6, "to_y": 0.4}
+    words = {"sort": "words", "x": 0.1, "y": 0.9, "text": "Oil <here>"}
+    phone.sync(
+        phone.entry("marked", {"of": ids[phone.shown]} | circle, case=case),
+        phone.entry("marked", {"of": ids[phone.shown]} | words, case=case),
+        phone.entry("marked", {"of": ids[phone.other]} | words | {"text": "Not shown"}, case=case),
+    )
+    page = client_of(app).get(made(phone, case)[1]).text
+    assert '<ellipse cx="400.0" cy="225.0" rx="200.0" ry="75.0" class="mark-line"/>' in page  # of 1000 by 750
+    assert ">Oil &lt;here&gt;</text>" in page and "circle, Oil &lt;here&gt;" in page
+    assert "Not shown" not in page and "style=" not in page
+
+
 def test_it_opens_nothing_else(app, phone, case):
     _, address = made(phone, case)
     stranger = client_of(app)

@@ -6,12 +6,16 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from PIL import Image
 from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
+from .pictures import saved
 from .serving import OWNER, Shop
 
 CHROMIUM = {"executable_path": os.environ.get("CHROMIUM", "/usr/bin/chromium"), "args": ["--no-sandbox"]}
 PHONE = {"viewport": {"width": 390, "height": 844}, "device_scale_factor": 2, "is_mobile": True, "has_touch": True}
+
+FRAMES = 25  # of each picture of a film; the browser plays about 30 a second, over and over
 
 # Stands for the application's page: same origin and policy, none of its screens.
 BENCH = "/bench"
@@ -64,6 +68,28 @@ def new_phone(chromium, shop) -> Iterator[Callable[..., BrowserContext]]:
     yield make
     for phone in phones:
         phone.close()
+
+
+@pytest.fixture
+def films(playwright, shop, tmp_path):
+    """Makes phones whose camera sees the given pictures in turn."""
+    browsers = []
+
+    def make(pictures: list[Image.Image]) -> BrowserContext:
+        film = tmp_path / f"{len(browsers)}.mjpeg"
+        film.write_bytes(b"".join(saved(picture, "JPEG", quality=90) * FRAMES for picture in pictures))
+        seen = ["--use-fake-device-for-media-stream", f"--use-file-for-fake-video-capture={film}"]
+        chromium = playwright.chromium.launch(
+            **CHROMIUM | {"args": [*CHROMIUM["args"], *seen, "--use-fake-ui-for-media-stream"]}
+        )
+        browsers.append(chromium)
+        phone = chromium.new_context(base_url=shop.address, **PHONE)
+        give_bench(phone)
+        return phone
+
+    yield make
+    for one in browsers:
+        one.close()
 
 
 @pytest.fixture

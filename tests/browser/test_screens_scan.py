@@ -1,48 +1,17 @@
 """Tags by the camera, which here is a film of real labels, read by the library that serves phones without a reader."""
 
-import io
 import re
 
-import pytest
 import qrcode
 from PIL import Image, ImageFilter
 from playwright.sync_api import expect
 
 from coiltrail.labels import draw
 
-from .conftest import CHROMIUM, PHONE, give_bench, run
+from .conftest import run
 from .worked_case import open_case, record, sign_in_here, tag_code, wait_until
 
-FRAMES = 25  # of each picture; the browser plays about 30 a second, over and over
 READER = "/vendor/zxing-wasm/dist/reader/zxing_reader.wasm"
-
-
-@pytest.fixture
-def films(playwright, shop, tmp_path):
-    """Makes phones whose camera sees the given pictures in turn."""
-    browsers = []
-
-    def make(pictures: list[Image.Image]):
-        film = tmp_path / f"{len(browsers)}.mjpeg"
-        film.write_bytes(b"".join(jpeg(picture) * FRAMES for picture in pictures))
-        seen = ["--use-fake-device-for-media-stream", f"--use-file-for-fake-video-capture={film}"]
-        chromium = playwright.chromium.launch(
-            **CHROMIUM | {"args": [*CHROMIUM["args"], *seen, "--use-fake-ui-for-media-stream"]}
-        )
-        browsers.append(chromium)
-        phone = chromium.new_context(base_url=shop.address, **PHONE)
-        give_bench(phone)
-        return phone
-
-    yield make
-    for one in browsers:
-        one.close()
-
-
-def jpeg(picture: Image.Image) -> bytes:
-    file = io.BytesIO()
-    picture.save(file, "JPEG", quality=90)
-    return file.getvalue()
 
 
 def on_bench(picture: Image.Image) -> Image.Image:

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from coiltrail.core import canonical, casefile, entries
+from coiltrail.core import canonical, casefile, entries, report
 from demo_fixtures.logbook import Logbook
 from demo_fixtures.stories import STORIES, VARIETY, log_of
 
@@ -178,6 +178,34 @@ class TestTimeline:
     def test_photos_stand_with_the_entry_they_belong_to(self):
         rows = [row for row in view_of(log_of("whole"))["timeline"] if row["photos"]]
         assert [row["kind"] for row in rows] == ["check", "photo"]
+
+
+class TestMarks:
+    def marked(self):
+        log = Logbook("marked")
+        look = log.check("connector_look", "oily", place="coil.3")
+        photo = log.photo("a1" * 32, 80_000, "connector", place="coil.3", of=look["id"], width=1600, height=1200)
+        arrow = log.add("marked", of=photo["id"], sort="arrow", x=0.2, y=0.8, to_x=0.4, to_y=0.5)
+        log.add("marked", of=photo["id"], sort="words", x=0.1, y=0.9, text="Oil")
+        return log, arrow
+
+    def test_they_are_told_with_their_photo_and_in_the_report(self):
+        log, _ = self.marked()
+        [photo] = view_of(log.entries)["photos"]
+        assert [(mark["sort"], mark["x"], mark["to_y"]) for mark in photo["marks"]] == [
+            ("arrow", 0.2, 0.5),
+            ("words", 0.1, None),
+        ]
+        told = report.report(casefile.fold(log.entries))["marks"]["a1" * 32]
+        assert (told["width"], told["height"], told["marks"]) == (1600, 1200, photo["marks"])
+        assert [row["text"] for row in view_of(log.entries)["timeline"][-2:]] == ["Arrow", "Oil"]
+
+    def test_one_that_was_rubbed_out_is_gone_and_stays_in_the_story(self):
+        log, arrow = self.marked()
+        log.add("struck", entry=arrow["id"], why="Rubbed out")
+        view = view_of(log.entries)
+        assert [mark["sort"] for mark in view["photos"][0]["marks"]] == ["words"]
+        assert [row["struck"] for row in view["timeline"] if row["kind"] == "marked"] == [True, False]
 
 
 class TestNewerVersions:

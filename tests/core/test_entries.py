@@ -24,6 +24,7 @@ DESIGNED = (  # the kinds of the case log, each with what it must be able to car
     ("check", "check cylinder place reading finding conditions note"),
     ("shake_measured", "rpm rests with seconds shake half_order"),
     ("photo", "sha256 cylinder part place of caption"),
+    ("marked", "of sort x y to_x to_y text"),
     ("recording", "sha256 form"),
     ("note", "text cylinder part"),
     ("agreed", "what limit how"),

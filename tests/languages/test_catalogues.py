@@ -21,6 +21,7 @@ FOR_PROGRAMS = {
     "pwa/app/declared.js": ("no kind of entry is called {}", "{} has no field {}"),
     "pwa/app/engine-drawing.js": (" moved", " empty", " picked"),
     "pwa/app/pieces/round-station.js": ("Found anew in the same round",),  # kept in the log: casefile puts it in words
+    "pwa/app/pieces/mark-editor.js": ("Rubbed out",),  # likewise
     "pwa/app/tongue.js": ("English", "Español"),
     "pwa/field/core.js": ("A newer question took its place.",),
     "pwa/field/hearing.js": ("AudioWorkletNode",),

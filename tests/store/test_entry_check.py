@@ -45,6 +45,7 @@ GOOD = [
     ("check", {"check": "compression", "cylinder": 3, "reading": {"si": 9e5, "typed": "9", "unit": "bar"}}),
     ("shake_measured", {"rpm": 752.1, "rests": "cover", "shake": {"si": 0.8, "typed": "0.8", "unit": "m/s²"}}),
     ("photo", {"sha256": SHA, "bytes": 300_000, "shows": "connector", "place": "coil.3"}),
+    ("marked", {"of": uuid7(), "sort": "circle", "x": 0, "y": 0.25, "to_x": 1, "to_y": 0.5}),
     ("recording", {"sha256": SHA, "bytes": 3, "form": "voice"}),
     ("note", {"text": "x" * 4000}),
     ("agreed", {"what": "A coil", "how": "said", "limit": 180.5, "currency": "EUR"}),

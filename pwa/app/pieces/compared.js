@@ -1,5 +1,8 @@
 /** The same thing on every cylinder, side by side. */
+import { useState } from 'preact/hooks';
+import { labelOf } from '../declared.js';
 import { html } from '../html.js';
+import { detailsOf, photosAt } from '../rounds.js';
 import { phrase } from '../tongue.js';
 import { quantityWords } from '../units.js';
 import { Icon } from './icon.js';
@@ -15,20 +18,31 @@ import { to } from '../route.js';
  * @param {(index: number) => void} [props.onGo]
  */
 export function Compared({ id, check, columns, view, onGo }) {
-  return html`<ol class="compared">
-    ${columns.map(({ station, entry }, index) => {
-      const photos = (view?.photos ?? []).filter((/** @type {any} */ photo) => entry && photo.of === entry.id);
-      return html`<li key=${station.number} class="compared-one">
+  const found = columns.map(({ station, entry }) => (view ? photosAt(view, check, station, entry?.id) : []));
+  const details = detailsOf(found.flat());
+  const [chosen, setChosen] = useState(/** @type {string | null} */ (null));
+  const detail = chosen !== null && details.includes(chosen) ? chosen : details[0];
+  return html`${
+    details.length > 1 &&
+    html`<div class="keys compared-details" role="group" aria-label="What the photos show">
+      ${details.map(
+        (one) => html`<button
+          type="button"
+          class="key"
+          key=${one}
+          aria-pressed=${one === detail}
+          onClick=${() => setChosen(one)}
+        >${labelOf('photo', 'detail', one) || phrase('Whole')}</button>`,
+      )}
+    </div>`
+  }
+  <ol class="compared">
+    ${columns.map(
+      ({ station, entry }, index) => html`<li key=${station.number} class="compared-one">
         <p class="compared-number">
           <span class="balloon" aria-hidden="true">${station.number}</span><span class="unseen">${station.words}</span>
         </p>
-        ${photos.map(
-          (/** @type {any} */ photo) => html`<a
-          key=${photo.sha256}
-          href=${to('case', id, 'picture', photo.sha256)}
-        ><${Picture} sha256=${photo.sha256} alt=${`${station.words}: ${check.label}`} /></a>`,
-        )}
-        ${!photos.length && html`<span class="picture-none">no photo</span>`}
+        <${Side} id=${id} check=${check} station=${station} photo=${found[index].find((/** @type {any} */ one) => (one.detail ?? '') === detail)} />
         <p class=${`compared-finding ${entry ? '' : 'soft'}`}>${findingWords(check, entry, view)}</p>
         ${entry?.body.note && html`<p class="hand">${entry.body.note}</p>`}
         ${
@@ -40,9 +54,16 @@ export function Compared({ id, check, columns, view, onGo }) {
           onClick=${() => onGo(index)}
         ><${Icon} name="turn" />Again</button>`
         }
-      </li>`;
-    })}
+      </li>`,
+    )}
   </ol>`;
+}
+
+/** @param {{id: string, check: import('../declared.js').Check, station: {words: string}, photo: any}} props */
+function Side({ id, check, station, photo }) {
+  if (!photo) return html`<span class="picture-none">no photo</span>`;
+  const words = phrase('{station}: {check}', { station: station.words, check: check.label });
+  return html`<a href=${to('case', id, 'picture', photo.sha256, check.key)}><${Picture} sha256=${photo.sha256} alt=${words} /></a>`;
 }
 
 /**

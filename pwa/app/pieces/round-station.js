@@ -111,10 +111,10 @@ export function Station({ id, check, round, stations, at, entries, change, reord
       await saveAll(round.photos.map((photo) => ({ case: id, kind: 'photo', body: photoBody(photo, about) })));
   };
 
-  /** @param {import('../../field/photos.js').TakenIn} taken */
-  const onPhoto = async (taken) => {
-    if (before) await savePhoto(id, taken, { ...about, of: before.id });
-    else await change({ photos: [...round.photos, taken], begun: true });
+  /** @param {import('../../field/photos.js').TakenIn} taken @param {Record<string, any>} of  with the detail that it was aimed at */
+  const onPhoto = async (taken, of) => {
+    if (before) await savePhoto(id, taken, { ...of, of: before.id });
+    else await change({ photos: [...round.photos, of.detail ? { ...taken, detail: of.detail } : taken], begun: true });
   };
 
   const keys = html`
@@ -137,7 +137,14 @@ export function Station({ id, check, round, stations, at, entries, change, reord
         disabled=${at === 0}
         onClick=${() => void back()}
       ><${Icon} name="back" />Back</button>
-      <${PhotoButton} caseId=${id} about=${about} onTaken=${onPhoto} />
+      <${PhotoButton}
+        caseId=${id}
+        about=${about}
+        onTaken=${onPhoto}
+        words=${phrase('{check}, {station}', { check: check.label, station: station.words })}
+        opened=${Boolean(round.filming) && !before && !round.photos.length}
+        onOpened=${(/** @type {boolean} */ filming) => void change({ filming })}
+      />
       <button
         type="button"
         class="key"

@@ -2,6 +2,7 @@
 import { useEffect, useState } from 'preact/hooks';
 import { photoUrl, releaseUrl, thumbUrl } from '../../field/photos.js';
 import { html } from '../html.js';
+import { MarkDrawing, marksOver, withMarks } from '../marks.js';
 import { to } from '../route.js';
 import { phrase } from '../tongue.js';
 
@@ -31,14 +32,21 @@ export function useImage(sha256, large = false) {
   return url;
 }
 
-/** @param {{sha256: string, alt: string, large?: boolean}} props */
-export function Picture({ sha256, alt, large }) {
+/**
+ * A picture with what is drawn over it.
+ * @param {{sha256: string, alt: string, large?: boolean, fit?: 'cover' | 'contain'}} props  `fit`: how it fills its box
+ */
+export function Picture({ sha256, alt, large, fit }) {
+  const marked = marksOver(sha256);
   const url = useImage(sha256, large);
   if (url === undefined)
     return html`<span class="picture-wait" role="img" aria-label=${phrase('{alt}, being fetched', { alt })}></span>`;
   if (url === null)
     return html`<span class="picture-gone"><span class="unseen">${alt}: </span>${large ? phrase('The photo is in the shop and needs a connection') : phrase('In the shop')}</span>`;
-  return html`<img src=${url} alt=${alt} />`;
+  if (!marked) return html`<img src=${url} alt=${alt} />`;
+  return html`<span class="marked">
+    <img src=${url} alt=${withMarks(alt, marked.marks)} /><${MarkDrawing} ...${marked} name=${sha256} fit=${fit} />
+  </span>`;
 }
 
 /**

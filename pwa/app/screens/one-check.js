@@ -67,8 +67,8 @@ function OfCheck({ id, check, cylinder }) {
     changeSettings({ disabledBy: how });
     form.set('disabled', how);
   };
-  /** @param {any} taken */
-  const onPhoto = (taken) => form.set('photos', [...photos, photoBody(taken, {})]);
+  /** @param {any} taken @param {Record<string, any>} of  with the detail that it was aimed at */
+  const onPhoto = (taken, of) => form.set('photos', [...photos, photoBody({ ...taken, detail: of.detail }, {})]);
 
   const keys = html`<div class="findings" role="group" aria-label="Finding">
       ${check.findings.map(

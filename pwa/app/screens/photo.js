@@ -14,9 +14,9 @@ import { photoWords } from '../case-look.js';
 export function PhotoScreen({ id }) {
   const form = useForm(`form/${id}/photo`, () => ({ shows: 'engine' }));
   const about = form.values;
-  /** @param {any} taken */
-  const onTaken = async (taken) => {
-    await savePhoto(id, taken, about);
+  /** @param {any} taken @param {Record<string, any>} of  with the detail that it was aimed at */
+  const onTaken = async (taken, of) => {
+    await savePhoto(id, taken, of);
     form.set('caption', undefined);
   };
   const photos = (openCase.value?.view?.photos ?? []).map((/** @type {any} */ photo) => ({

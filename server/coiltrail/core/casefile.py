@@ -91,6 +91,15 @@ class CaseFile:
         """Counted entries of pictures that were not erased, in order."""
         return [entry for _, entry in self.of_kind("photo") if entry["id"] not in self.erased]
 
+    def marks_on(self, photo):
+        """What is drawn over the photo of an entry's id, in order."""
+        kept = ("sort", "x", "y", "to_x", "to_y", "text")
+        return [
+            dict({key: entry["body"].get(key) for key in kept}, entry=entry["id"], words=row_text(entry))
+            for _, entry in self.of_kind("marked")
+            if entry["body"]["of"] == photo
+        ]
+
     def last(self, kind):
         """The latest counted entry of ``kind``, or None."""
         found = self.of_kind(kind)
@@ -118,7 +127,7 @@ def view(case):
         "cylinders": [_cylinder(case, c) for c in case.engine.numbers],
         "parts": [part_view(case, part) for part in case.trails.in_order() if _worth_showing(part)],
         "codes": _codes(case),
-        "photos": [_photo(entry) for entry in case.photos()],
+        "photos": [_photo(case, entry) for entry in case.photos()],
         "questions": case.trails.questions,
         "repairs": [{"entry": e["id"], "text": row_text(e)} for _, e in case.of_kind("repair")],
         "road_tests": [{"entry": e["id"], "text": row_text(e)} for _, e in case.of_kind("road_test")],
@@ -289,11 +298,12 @@ def _codes(case):
     return {"rows": rows, "cleared": bool(cleared), "read_since_clear": any(m > last_clear for m, _ in readings)}
 
 
-def _photo(entry):
+def _photo(case, entry):
     body = entry["body"]
-    kept = ("sha256", "shows", "cylinder", "place", "part", "of", "caption", "width", "height")
+    kept = ("sha256", "shows", "detail", "cylinder", "place", "part", "of", "caption", "width", "height")
     photo = {key: body.get(key) for key in kept}
     photo["entry"] = entry["id"]
+    photo["marks"] = case.marks_on(entry["id"])
     return photo
 
 
@@ -414,7 +424,7 @@ def _answer_text(body):
 
 
 # Why the phone itself strikes an entry; the log keeps these words, whatever language is spoken.
-_OWN_REASONS = ("Found anew in the same round",)
+_OWN_REASONS = ("Found anew in the same round", "Rubbed out")
 
 
 def _component_words(name):
@@ -437,6 +447,7 @@ _TEXTS = {
     "check": _check_text,
     "shake_measured": _shake_text,
     "photo": lambda body: body.get("caption") or choice_label("photo", "shows", body.get("shows")) or phrase("Photo"),
+    "marked": lambda body: body.get("text") or choice_label("marked", "sort", body["sort"]),
     "recording": lambda body: body.get("caption") or choice_label("recording", "form", body["form"]),
     "note": lambda body: body["text"],
     "agreed": lambda body: body["what"],

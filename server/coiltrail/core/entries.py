@@ -101,6 +101,10 @@ def _entry(name, label, **more):
     return _text(name, label, pattern=UUID_PATTERN, **more)
 
 
+def _share(name, label, **more):
+    return _field(name, "number", label, min=0, max=1, **more)
+
+
 def _note(name="note", label="Note", **more):
     return _text(name, label, LONG_TEXT, lines=True, **more)
 
@@ -429,11 +433,37 @@ KINDS = (
                 ("other", "Something else"),
             ),
         ),
+        _field(
+            "detail",
+            "choice",
+            "Aimed at",
+            choices=(("latch", "Lock tab"), ("pins", "Pins"), ("boot", "Boot"), ("tip", "Tip")),
+            help="So that the same detail of all cylinders stands side by side.",
+        ),
         _cylinder(),
         _place(),
         _part(),
         _entry("of", "Entry it belongs to"),
         _text("caption", "Caption"),
+    ),
+    _kind(
+        "marked",
+        "Photo marked",
+        "An arrow, a circle or words over a photo; its own bytes stay as they are.",
+        _entry("of", "Photo", required=True),
+        _field(
+            "sort",
+            "choice",
+            "Mark",
+            choices=(("arrow", "Arrow"), ("circle", "Circle"), ("words", "Words")),
+            required=True,
+        ),
+        # From where it was begun to where it ends, as shares of the picture's width and height.
+        _share("x", "From the left", required=True),
+        _share("y", "From the top", required=True),
+        _share("to_x", "To, from the left"),
+        _share("to_y", "To, from the top"),
+        _text("text", "Words", 60),
     ),
     _kind(
         "recording",
@@ -938,6 +968,14 @@ def _repair_rules(body):
     return []
 
 
+def _mark_rules(body):
+    if body.get("sort") == "words" and not body.get("text"):
+        return _problem("text", phrase("Words: type what is to be read there."))
+    if body.get("sort") != "words" and (body.get("to_x") is None or body.get("to_y") is None):
+        return _problem("to_x", phrase("Mark: say where it ends."))
+    return []
+
+
 def _tag_rules(body):
     message = tags.check_tag(body.get("code")).get("message")
     return _problem("code", phrase("Tag: {message}", message=message)) if message else []
@@ -978,6 +1016,7 @@ _RULES = {
     "parts_moved": _moves_rules,
     "part_noted": _note_rules,
     "repair": _repair_rules,
+    "marked": _mark_rules,
     "tag_bound": _tag_rules,
     "priced": _priced_rules,
     "prices_set": _terms_rules,

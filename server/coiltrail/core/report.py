@@ -73,6 +73,7 @@ def report(case, told=None):
         "cautions": _cautions(case),
         "before": photos(case, lambda body: body.get("shows") == "damage_before"),
         "shake": measured.before_and_after(case),
+        "marks": _marks(case),
         "money": money.of_case(case),
         "agreed": money.agreement(case),
         "opened_ms": case.log[0]["at"][0],
@@ -228,6 +229,17 @@ def _cautions(case):
 def photos_of(case, entry):
     """Pictures (SHA-256) that belong to an entry."""
     return photos(case, lambda body: body.get("of") == entry["id"])
+
+
+def _marks(case):
+    """What is drawn over pictures, by their SHA-256, with the picture's size in pixels."""
+    marked = {}
+    for entry in case.photos():
+        marks, body = case.marks_on(entry["id"]), entry["body"]
+        if marks:
+            size = {key: body.get(key) for key in ("width", "height")}
+            marked[body["sha256"]] = dict(size, marks=marks)
+    return marked
 
 
 def photos(case, wanted):

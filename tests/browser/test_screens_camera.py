@@ -1,0 +1,125 @@
+"""Photos by the camera inside the page, which here is a film: framed, judged, kept; and what is said without one."""
+
+import random
+
+import pytest
+from PIL import Image, ImageDraw, ImageFilter
+from playwright.sync_api import Page, expect
+
+from .conftest import run
+from .pictures import saved
+from .test_screens_round import Thumb, at
+from .worked_case import open_case, sign_in_here
+
+SHUTTER = "Take the photo"
+
+
+def part_on_bench() -> Image.Image:
+    """Something with an edge in every direction, before a smooth background."""
+    draw_of, picture = random.Random(4), Image.new("RGB", (1280, 960), (150, 150, 150))
+    pen = ImageDraw.Draw(picture)
+    for _ in range(60):
+        x, y = draw_of.randrange(300, 900), draw_of.randrange(250, 650)
+        shade = draw_of.randrange(20, 240)
+        pen.regular_polygon(
+            (x, y, draw_of.randrange(20, 70)), draw_of.randrange(3, 8), draw_of.randrange(360), (shade,) * 3
+        )
+    return picture
+
+
+@pytest.fixture(scope="module")
+def part() -> Image.Image:
+    return part_on_bench()
+
+
+class CameraThumb(Thumb):
+    """Takes its photos by the camera inside the page."""
+
+    def photograph(self, opens: bool = True) -> None:
+        if opens:
+            self.tap("button", "Photo")
+        self.tap("button", SHUTTER)
+        expect(self.page.get_by_role("img", name="kept with the finding")).to_be_visible()
+
+
+def photos_of(page: Page, case: str) -> list[dict]:
+    return [entry["body"] for entry in run(page, "log.entriesOf(arg)", case) if entry["kind"] == "photo"]
+
+
+def test_the_camera_opens_by_itself_from_the_second_cylinder_on(films, part):
+    page = sign_in_here(films([part]))
+    case = open_case(page)
+    page.goto(f"/#/case/{case}")
+    thumb = CameraThumb(page)
+    thumb.tap("link", "Connectors")
+    for cylinder in range(1, 5):
+        at(page, f"Cylinder {cylinder}")
+        thumb.photograph(opens=cylinder == 1)
+        thumb.tap("button", "Good")
+    expect(page.get_by_role("heading", level=1, name="Coil connector, side by side")).to_be_visible()
+    assert thumb.taps == 10
+    found = photos_of(page, case)
+    assert [(photo["place"], photo["detail"]) for photo in found] == [(f"coil.{n}", "latch") for n in range(1, 5)]
+    assert {(photo["width"], photo["height"]) for photo in found} == {(1280, 960)}
+
+
+def test_what_to_catch_is_chosen_and_putting_the_camera_away_lasts(films, part):
+    page = sign_in_here(films([part]))
+    case = open_case(page)
+    page.goto(f"/#/case/{case}/round/connector_look")
+    page.get_by_role("button", name="Photo", exact=True).tap()
+    page.get_by_role("button", name="Pins", exact=True).tap()
+    expect(page.get_by_text("Straight into the plug, every pin in sight.")).to_be_visible()
+    page.get_by_role("button", name=SHUTTER).tap()
+    page.get_by_role("button", name="Good", exact=True).tap()
+    at(page, "Cylinder 2")
+    page.get_by_role("button", name="Put away").tap()
+    page.get_by_role("button", name="Good", exact=True).tap()
+    at(page, "Cylinder 3")
+    expect(page.get_by_role("button", name="Photo", exact=True)).to_be_visible()
+    expect(page.get_by_role("button", name=SHUTTER)).to_have_count(0)
+    assert [photo["detail"] for photo in photos_of(page, case)] == ["pins"]
+
+
+def test_a_blurred_photo_is_asked_about_and_taken_again_or_kept(films, part):
+    page = sign_in_here(films([part.filter(ImageFilter.GaussianBlur(6))]))
+    case = open_case(page)
+    page.goto(f"/#/case/{case}/round/connector_look")
+    page.get_by_role("button", name="Photo", exact=True).tap()
+    page.get_by_role("button", name=SHUTTER).tap()
+    expect(page.get_by_role("alert").filter(has_text="Looks blurred: take it again?")).to_be_visible()
+    page.get_by_role("button", name="Again").tap()
+    page.get_by_role("button", name=SHUTTER).tap()
+    page.get_by_role("button", name="Keep", exact=True).tap()
+    page.get_by_role("button", name="Good", exact=True).tap()
+    at(page, "Cylinder 2")
+    assert len(photos_of(page, case)) == 1
+
+
+def test_a_dark_photo_from_the_phones_own_camera_is_asked_about_too(films, part):
+    page = sign_in_here(films([part]))
+    case = open_case(page)
+    page.goto(f"/#/case/{case}/photo")
+    page.get_by_role("button", name="Take a photo").tap()
+    dark = part.point(lambda level: level // 5)
+    with page.expect_file_chooser() as camera:
+        page.get_by_text("own camera").tap()
+    camera.value.set_files({"name": "a.png", "mimeType": "image/png", "buffer": saved(dark, "PNG")})
+    expect(page.get_by_role("alert").filter(has_text="Looks too dark: take it again?")).to_be_visible()
+    page.get_by_role("button", name="Keep", exact=True).tap()
+    expect(page.get_by_role("heading", name="Kept so far")).to_be_visible()
+
+
+def test_a_camera_that_is_refused_leaves_the_phones_own_and_the_round_goes_on(films, part):
+    page = sign_in_here(films([part]))
+    page.add_init_script(
+        "navigator.mediaDevices.getUserMedia = () => Promise.reject(new DOMException('', 'NotAllowedError'))"
+    )
+    case = open_case(page)
+    page.goto(f"/#/case/{case}/round/connector_look")
+    page.get_by_role("button", name="Photo", exact=True).tap()
+    expect(page.get_by_role("alert").filter(has_text="The camera is not allowed here.")).to_be_visible()
+    Thumb(page).photograph()
+    page.get_by_role("button", name="Good", exact=True).tap()
+    at(page, "Cylinder 2")
+    assert len(photos_of(page, case)) == 1

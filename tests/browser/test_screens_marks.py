@@ -1,0 +1,72 @@
+"""Marks over a photo: drawn by finger or by keys, kept as entries, read out, rubbed out; the picture's bytes stay."""
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from .conftest import run
+from .worked_case import open_case, record, sign_in_here, take_photo
+
+
+@pytest.fixture
+def page(new_phone):
+    return sign_in_here(new_phone())
+
+
+@pytest.fixture
+def photo(page) -> dict:
+    """A photo of a connector, with its case."""
+    case, taken = open_case(page), take_photo(page)
+    record(page, case, ("photo", taken | {"shows": "connector", "place": "coil.3"}))
+    page.goto(f"/#/case/{case}/picture/{taken['sha256']}")
+    page.get_by_role("button", name="Draw", exact=True).click()
+    return taken | {"case": case}
+
+
+def drag(page: Page, begin: tuple[float, float], end: tuple[float, float]) -> None:
+    """Over the picture, by shares of its width and height."""
+    box = page.locator(".mark-surface").bounding_box()
+    wide = min(box["width"], box["height"] * 900 / 1200)  # upright: its EXIF turned it
+    high = wide * 1200 / 900
+    left, top = box["x"] + (box["width"] - wide) / 2, box["y"] + (box["height"] - high) / 2
+    page.mouse.move(left + begin[0] * wide, top + begin[1] * high)
+    page.mouse.down()
+    page.mouse.move(left + end[0] * wide, top + end[1] * high, steps=4)
+    page.mouse.up()
+
+
+def marks(page: Page, case: str) -> list[dict]:
+    return [entry["body"] for entry in run(page, "log.entriesOf(arg)", case) if entry["kind"] == "marked"]
+
+
+def test_a_finger_draws_and_the_bytes_of_the_photo_stay(page, photo):
+    before = run(page, "database.read(['photos'], (tx) => tx.objectStore('photos').getAllKeys())")
+    drag(page, (0.2, 0.8), (0.5, 0.4))
+    expect(page.get_by_role("button", name="Rub out: Arrow")).to_be_visible()
+    page.get_by_role("button", name="Words", exact=True).click()
+    drag(page, (0.1, 0.9), (0.1, 0.9))
+    page.get_by_label("Words", exact=True).fill("Tab gone")
+    page.get_by_role("button", name="Keep", exact=True).click()
+    expect(page.get_by_role("img", name="drawn on it: Arrow, Tab gone")).to_be_visible()
+    arrow, words = marks(page, photo["case"])
+    near = pytest.approx
+    assert [arrow[key] for key in ("x", "y", "to_x", "to_y")] == near([0.2, 0.8, 0.5, 0.4], abs=0.01)
+    assert (words["text"], words["x"], words["y"]) == ("Tab gone", near(0.1, abs=0.01), near(0.9, abs=0.01))
+    assert run(page, "database.read(['photos'], (tx) => tx.objectStore('photos').getAllKeys())") == before
+
+
+def test_keys_draw_and_rub_out_again_and_nothing_is_deleted(page, photo):
+    page.get_by_role("button", name="Circle", exact=True).press("Enter")
+    page.get_by_role("button", name="In the middle").press("Enter")
+    surface = page.get_by_role("group", name="Circle: arrow keys move it, Enter keeps it")
+    expect(surface).to_be_focused()
+    page.keyboard.press("ArrowLeft")
+    page.keyboard.press("Shift+ArrowDown")
+    page.keyboard.press("Enter")
+    page.get_by_role("button", name="Rub out: Circle").press("Enter")
+    expect(page.get_by_role("button", name="Rub out: Circle")).to_have_count(0)
+    [circle] = marks(page, photo["case"])
+    assert [circle[key] for key in ("x", "y", "to_x", "to_y")] == [0.38, 0.4, 0.58, 0.62]
+    page.get_by_role("button", name="Done").click()
+    expect(page.get_by_role("img", name="drawn on it")).to_have_count(0)
+    page.goto(f"/#/case/{photo['case']}")
+    expect(page.get_by_text("Rubbed out").first).to_be_visible()
