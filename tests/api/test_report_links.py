@@ -67,7 +67,7 @@ def test_marks_lie_over_the_pictures_that_it_shows(app, phone, case):
     )
     page = client_of(app).get(made(phone, case)[1]).text
     assert '<ellipse cx="400.0" cy="225.0" rx="200.0" ry="75.0" class="mark-line"/>' in page  # of 1000 by 750
-    assert ">Oil &lt;here&gt;</text>" in page and "circle, Oil &lt;here&gt;" in page
+    assert ">Oil &lt;here&gt;</text>" in page and "Circle, Oil &lt;here&gt;" in page
     assert "Not shown" not in page and "style=" not in page
 
 
