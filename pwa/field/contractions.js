@@ -411,15 +411,17 @@ class _Machine:
         self.plan = plan
         written = _written(plan)
         self.number = phone_machines.build(addressof(written), len(written))
-        self.given = {}
+        self.given = []
 
     def give(self, which, numbers):
-        if self.given.get(which) != numbers:
-            self.given[which] = numbers
-            row = array("d", numbers)
-            phone_machines.give(self.number, which, addressof(row), len(row))
+        self.given.append(which)
+        self.given.append(len(numbers))
+        self.given.extend(numbers)
 
     def total(self):
+        row = array("d", self.given)
+        phone_machines.give(self.number, addressof(row), len(row))
+        self.given = []
         held = array("d", [0.0])
         phone_machines.total(self.number, addressof(held))
         return held[0]
@@ -472,7 +474,10 @@ export function machines(memory) {
       built.set(++last, new Machine(read(address, length)));
       return last;
     },
-    give: (/** @type {number} */ number, /** @type {number} */ array, /** @type {number} */ address, /** @type {number} */ length) => the(number).give(array, read(address, length)),
+    give(/** @type {number} */ number, /** @type {number} */ address, /** @type {number} */ length) {
+      const row = read(address, length);
+      for (let at = 0; at < row.length; at += 2 + row[at + 1]) the(number).give(row[at], row.subarray(at + 2, at + 2 + row[at + 1]));
+    },
     total: (/** @type {number} */ number, /** @type {number} */ address) => write(address, [the(number).total()]),
     findSlopes: (/** @type {number} */ number) => the(number).findSlopes(),
     slope: (/** @type {number} */ number, /** @type {number} */ array, /** @type {number} */ address) => write(address, the(number).slope(array)),

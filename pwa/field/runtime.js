@@ -4,7 +4,7 @@
 import { machines, PYTHON } from './contractions.js';
 
 const PACKAGE = '/lib/coiltrail';
-const COLLECT_BYTES = 256 * 1024; // taken between two collections of garbage; at the runtime's own 16 KB they are half the work
+const COLLECT_BYTES = 1024 * 1024; // taken between two collections of garbage; at the runtime's own 16 KB they are half the work
 
 /**
  * @param {(options: object) => Promise<any>} loadMicroPython

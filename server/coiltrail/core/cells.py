@@ -11,7 +11,8 @@ ANY, NONE, ONE = 2, 0, 1  # how many missed in a segment of time, see ``network`
 
 
 class Cell:
-    """``axes``; ``links``: those that serve it, in their order; ``here``: {component: what it serves of the cell}.
+    """``axes``, of which ``running`` are about how the cylinder runs; ``links``: those that serve it, in their order;
+    ``here``: {component: what it serves of the cell}.
 
     What a component serves is a tuple of (axis, place of the observable in the axis, generation).
     """
@@ -27,6 +28,7 @@ class Cell:
                     network.scaled.append(key)
                 else:
                     self.axes.append(Axis(network, tied[key], len(self.axes)))
+        self.running = len([axis for axis in self.axes if "runs" in [key[0] for key in axis.keys]])
         self._find_serving()
 
     def _has_one_level(self, key):
@@ -66,25 +68,42 @@ class Cell:
 
     def find_links(self):
         """What links serve it, once the network knows them; what remains is ``local``."""
-        of = self.network.link_of
-        engine = self.network.engine
+        network = self.network
+        of, engine, components = network.link_of, network.engine.members, network.model.components
         self.links = sorted({of[index] for index in self.order if index in of})
-        self.local = [index for index in self.order if index not in of and index not in engine.members]
-        self.slots = [self.network.pooled("slot %d" % k, link.size) for k, link in enumerate(self.links)]
+        self.local = [index for index in self.order if index not in of and index not in engine]
+        self.slots = [network.pooled("slot %d" % k, link.size) for k, link in enumerate(self.links)]
+        roles = []
+        for index in self.order:
+            role = self.links.index(of[index]) if index in of else engine.get(index, -1)
+            roles.append((components[index].kind, len(components[index].paths), role, self.here[index]))
+        self.alike = (
+            tuple([(axis.shape, axis.asked is None, len(axis.counted)) for axis in self.axes]),
+            tuple(roles),
+            tuple([link.alike for link in self.links]),
+        )
 
     # Tables
 
     def table(self):
         """The array of what the evidence on this cell comes to, by what counted observables do, and by its links."""
-        table = self._own()
         cleans = [axis.clean for axis in self.axes if axis.clean is not None]
-        order = cleans + [axis.place for axis in self.axes] + self.slots + list(self.network.engine.axes)
+        engine = self.network.engine
+        order = cleans + [axis.place for axis in self.axes] + list(engine.unsteady) + self.slots + list(engine.steady)
+        known = self.network.cells_alike
+        if self.alike not in known:
+            factors = [self._factor(axis, order) for axis in self.axes]
+            known[self.alike] = (self.effects_of(self.local), factors, self._in_good_order(factors))
+        effects, factors, numbers = known[self.alike]
+        table = self._own(effects, order)
         for axis in self.axes:
             if axis.asked:
                 table = self._product(table, axis.evidence, order)
-        for axis in sorted(self.axes, key=lambda axis: (axis.clean is None, axis.number)):
-            others = [a for a in order if a != axis.place]
-            table = self._product(table, self._factor(axis, [axis.place] + others), others)
+        for number in numbers:
+            axis, factor = self.axes[number], factors[number]
+            if not axis.asked:
+                factor = self._product(factor, axis.evidence, order)
+            table = self._product(table, factor, [a for a in order if a != axis.place])
         return table
 
     def weighed(self, table, links):
@@ -103,30 +122,51 @@ class Cell:
         axes = self.plan.axes
         return self.plan.times(first, second, [a for a in order if a in axes[first] or a in axes[second]])
 
-    def _own(self):
+    def _in_good_order(self, factors):
+        """Numbers of the axes, always the one next whose product is the smallest."""
+        sizes, numbers = self.plan.sizes, []
+        held = {axis.place for axis in self.axes} | {axis.clean for axis in self.axes if axis.asked and axis.clean}
+        remaining = list(range(len(self.axes)))
+        while remaining:
+            rated = []
+            for number in remaining:
+                axis = self.axes[number]
+                joined = (
+                    held | set(self.plan.axes[factors[number]]) | ({axis.clean} if axis.clean is not None else set())
+                )
+                rated.append((product([sizes[a] for a in joined]), number, joined))  # in any order
+            _, number, joined = min(rated, key=lambda row: row[:2])
+            remaining.remove(number)
+            numbers.append(number)
+            held = joined - {self.axes[number].place}
+        return numbers
+
+    def _own(self, effects, order):
         """The array by places of what serves this cell alone comes to; of the engine, with the engine-wide faults."""
-        table = self.effects_of(self.local) if self.local else None
+        table = self.mixed(self.local, effects) if self.local else None
         if self.number is None and self.network.engine.axes:
-            weight = self.network.engine.weight(self)
-            order = [axis.place for axis in self.axes] + list(self.network.engine.axes)
-            table = self._product(table, weight, order)
+            table = self._product(table, self.network.engine.weight(self), order)
         return table
 
-    def effects_of(self, indices, first=None):
-        """The product over components of what they contribute to this cell, by places.
-
-        ``first``: an array by the components' paths to begin with.
-        """
-        plan, components = self.plan, self.network.model.components
+    def mixed(self, indices, effects):
+        """The product over components of what they come to in this cell, by places; ``effects``: see ``effects_of``."""
         weights = self.network.weighing(indices)
-        [paths] = plan.axes[weights]
-        effects, axes = first, plan.axes[first] if first is not None else (paths,)
-        for axis in self.axes:
-            effect = self._effect(axis, indices, paths)
+        axes = self.plan.axes[effects]
+        counts = [len(self.network.model.components[index].paths) for index in indices]
+        return self.plan.mixed(self.plan.times(weights, effects, axes), counts)
+
+    def effects_of(self, indices, effects=None):
+        """What each path of some components contributes to the cell: an array by paths and places; None of none.
+
+        ``effects``: an array by paths to begin with.
+        """
+        paths = sum([len(self.network.model.components[index].paths) for index in indices])
+        axes = self.plan.axes[effects] if effects is not None else (self.network.pooled("path", paths),)
+        for axis in self.axes if indices else ():
+            effect = self._effect(axis, indices, axes[0])
             axes += (axis.place,)
-            effects = effect if effects is None else plan.times(effects, effect, axes)
-        counts = [len(components[index].paths) for index in indices]
-        return plan.mixed(plan.times(weights, effects, axes), counts)
+            effects = effect if effects is None else self.plan.times(effects, effect, axes)
+        return effects
 
     def _effect(self, axis, indices, paths):
         """The array of what each path of some components contributes to an axis."""
@@ -151,15 +191,13 @@ class Cell:
         return tuple([(at, generation) for number, at, generation in self.here.get(index, ()) if number == axis.number])
 
     def _factor(self, axis, order):
-        """What the links, and the evidence unless its level is asked for, contribute to an axis."""
+        """What the links contribute to an axis."""
         factor = self.network.engine.effect(self, axis)
         for link, slot in reversed(list(zip(self.links, self.slots))):
             on = self.on(axis, link.members[0])
             if on:
                 effect = link.effect(axis, on, slot)
                 factor = effect if factor is None else self._product(factor, effect, order)
-        if not axis.asked:
-            factor = axis.evidence if factor is None else self._product(factor, axis.evidence, order)
         return self.network.fixed((axis.place,), (1.0,) * len(axis.places)) if factor is None else factor
 
     # How many miss
@@ -171,8 +209,10 @@ class Cell:
         does; what misses is what runs any way less what runs full.
         """
         network, plan = self.network, self.plan
-        axes = tuple([link.axis for link in self.links])
-        axes += tuple([axis for axis in network.engine.axes if axis in plan.axes[table]])
+        there = [axis for axis in network.engine.axes if axis in plan.axes[table]]
+        axes = tuple([axis for axis in there if axis in network.engine.unsteady])
+        axes += tuple([link.axis for link in self.links])
+        axes += tuple([axis for axis in there if axis in network.engine.steady])
         counted = [(axis, bit) for axis in self.axes for bit in range(len(axis.counted))]
         if not counted:
             return [(None, plan.picked(table, (0,), axes))]

@@ -28,20 +28,28 @@ class Link:
     """What parts do together that serve the same observables of more than one cell: ``size`` options along ``axis``.
 
     An option is a set of paths that contribute alike; ``options``: of each the (component, path) that contribute.
-    Ordered so that what serves all axes of its cells, and most cells, comes last.
+    ``alike``: what links have in common whose options contribute the same. In their order, what bears on its cells
+    however they run, and on most cells, comes last: it then lies side by side.
     """
 
     def __init__(self, network, serving, members, place):
         self.network = network
         self.members = members
         self.serving = serving
-        steady = all(len(on) == sum([len(axis.keys) for axis in cell.axes]) for cell, on in serving)
+        steady = all(len({axis for axis, _, _ in on}) >= cell.running for cell, on in serving)
         self.turn = (steady, len(serving), place)
         self.joins = []  # for each member: for each option so far and each of its paths, the option that they make
         self.options = [()]
         self._acts = [()]
         for index in members:
             self._join(index)
+        components = network.model.components
+        self.alike = tuple(
+            [
+                tuple([(components[index].kind, components[index].paths[path]) for index, path in o])
+                for o in self.options
+            ]
+        )
         self.size = len(self.options)
         self.axis = network.plan.axis(self.size)
 
@@ -88,8 +96,6 @@ class Link:
 
     def effect(self, axis, on, slot):
         """What each option, along ``slot``, contributes to an axis, of which it serves ``on``: an array."""
-        components = self.network.model.components
-        same = [[(components[index].kind, components[index].paths[path]) for index, path in o] for o in self.options]
 
         def numbers(rows):
             found = []
@@ -103,15 +109,14 @@ class Link:
                 found += axis.row(acting)
             return found
 
-        key = (axis.shape, on, tuple([tuple(option) for option in same]))
-        return self.network.constant(key, (slot, axis.place), numbers)
+        return self.network.constant((axis.shape, on, self.alike), (slot, axis.place), numbers)
 
 
 class Engine:
-    """The engine-wide faults that bear on how cylinders run, as one link: which of the groups that act alike are there.
+    """The engine-wide faults that bear on how cylinders run; those that act through one mechanism contribute once.
 
-    Faults that act through one mechanism contribute once together. ``members``: the components; ``axes``: the one
-    axis of the link, or none.
+    ``groups``: the faults that act alike; of each an axis in ``axes`` by whether any of them is there, ``steady`` of
+    those that bear on the cylinders however they run. ``members``: {component: its group}.
     """
 
     def __init__(self, network):
@@ -127,15 +132,16 @@ class Engine:
                     for axis, at, _ in cell.here[index]:
                         row = rows.of(cell.axes[axis].keys[at], components[index])[-1]
                         acting[index].append((cell.number, axis, at, rows.number(row)))
-        self.members = set(order)
-        self.groups, place = [], {}
+        alike = {}
         for index in order:
-            alike = tuple(acting[index])
-            if alike not in place:
-                place[alike] = len(self.groups)
-                self.groups.append([])
-            self.groups[place[alike]].append(index)
-        self.axes = (network.plan.axis(1 << len(self.groups)),) if self.groups else ()
+            alike.setdefault(tuple(acting[index]), []).append(index)
+        everywhere = sum([cell.running for cell in network.cells])
+        rated = [(len({act[:2] for act in acts}) >= everywhere, alike[acts]) for acts in sorted(alike)]
+        self.groups = [members for _, members in sorted(rated)]
+        self.members = {index: number for number, members in enumerate(self.groups) for index in members}
+        self.axes = tuple([network.plan.axis(2) for _ in self.groups])
+        self.steady = self.axes[len([steady for steady, _ in rated if not steady]) :]
+        self.unsteady = self.axes[: len(self.axes) - len(self.steady)]
 
     def weight(self, whole):
         """The array with the weight of each choice of groups, by the places of the signs that they give.
@@ -143,40 +149,39 @@ class Engine:
         A group is there when any of its faults is: all that they may do, less none of them.
         """
         plan, network = self.network.plan, self.network
-        two, bit = network.pooled("sound or all", 2), []
-        table, places = None, tuple([axis.place for axis in whole.axes])
+        two, table = network.pooled("sound or all", 2), None
+        places = tuple([axis.place for axis in whole.axes])
         for number, members in enumerate(self.groups):
             paths = [path for index in members for path in network.model.components[index].paths]
             sound = [value for states in paths for value in (0.0 if states[-1] else 1.0, 1.0)]
-            first = network.fixed((network.pooled("path", len(paths)), two), sound)
-            both = whole.effects_of(members, first)
-            bit.append(network.pooled("there %d" % number, 2))
-            split = network.fixed((two, bit[-1]), [1.0, -1.0, 0.0, 1.0])
-            there = plan.times(split, both, (bit[-1],) + places)
-            table = there if table is None else plan.times(table, there, tuple(bit) + places)
-        return plan.picked(table, (0,), self.axes + places)
+            effects = whole.effects_of(members, network.fixed((network.pooled("path", len(paths)), two), sound))
+            split = network.fixed((two, self.axes[number]), [1.0, -1.0, 0.0, 1.0])
+            there = plan.times(split, whole.mixed(members, effects), (self.axes[number],) + places)
+            table = there if table is None else plan.times(table, there, self.axes[: number + 1] + places)
+        return table
 
     def effect(self, cell, axis):
-        """What each choice of groups contributes to an axis of a cylinder, each mechanism once: an array, or None."""
+        """What each choice of the groups that act on an axis of a cylinder contributes, a mechanism once; or None."""
         components, rows = self.network.model.components, self.network.rows
-        classes = {}  # (place of the observable in the axis, what it gives) -> (groups, a component)
-        for number, members in enumerate(self.groups if cell.number is not None else ()):
-            for at, _ in cell.on(axis, members[0]):
-                row = rows.number(rows.of(axis.keys[at], components[members[0]])[-1])
-                mask, first = classes.get((at, row), (0, members[0]))
-                classes[(at, row)] = (mask | 1 << len(self.groups) - 1 - number, first)
-        if not classes:
+        acting = [number for number, members in enumerate(self.groups) if cell.number and cell.on(axis, members[0])]
+        if not acting:
             return None
-        acting = [(at, classes[(at, row)]) for at, row in sorted(classes)]
+        mechanisms = {}  # (place of the observable in the axis, what it gives) -> [groups, a component]
+        for bit, number in enumerate(reversed(acting)):
+            index = self.groups[number][0]
+            for at, _ in cell.on(axis, index):
+                row = rows.number(rows.of(axis.keys[at], components[index])[-1])
+                mechanism = mechanisms.setdefault((at, row), [0, index])
+                mechanism[0] |= 1 << bit
+        found = [(at, mechanisms[(at, row)][0], mechanisms[(at, row)][1]) for at, row in sorted(mechanisms)]
 
         def numbers(rows):
-            given = [
-                (at, mask, rows.of(axis.keys[at], rows.model.components[index])[-1]) for at, (mask, index) in acting
-            ]
-            found = []
-            for choice in range(1 << len(self.groups)):
-                found += axis.row([(at, row) for at, mask, row in given if choice & mask])
-            return found
+            given = [(at, mask, rows.of(axis.keys[at], rows.model.components[i])[-1]) for at, mask, i in found]
+            row = []
+            for choice in range(1 << len(acting)):
+                row += axis.row([(at, by_level) for at, mask, by_level in given if choice & mask])
+            return row
 
-        same = tuple([(at, mask, components[index].kind) for at, (mask, index) in acting])
-        return self.network.constant((axis.shape, same), self.axes + (axis.place,), numbers)
+        same = tuple([(at, mask, components[index].kind) for at, mask, index in found])
+        axes = tuple([self.axes[number] for number in acting]) + (axis.place,)
+        return self.network.constant((axis.shape, same), axes, numbers)

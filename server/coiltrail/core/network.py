@@ -37,6 +37,7 @@ class Network:
         self.axis_of = {}  # (use, size) -> axis, used again from cell to cell
         self.constants = {}  # what its numbers follow from -> (array, the function that gives them)
         self.weights = []  # (array, the components whose path weights it holds, one after the other)
+        self.cells_alike = {}  # what cells have in common -> the arrays that they share
         self.known = {}  # coefficients by what they follow from
 
     def planning(self):
@@ -150,24 +151,32 @@ class Network:
     # Carrying
 
     def _in_good_order(self):
-        """Order the cells so that little is carried: always the one that leaves the fewest options open."""
+        """The cells in an order in which little is carried: the better of two that are quickly found."""
         self.to_come = {}  # link -> how many cells to come it serves
         for cell in self.cells:
             for link in cell.links:
                 self.to_come[link] = self.to_come.get(link, 0) + 1
-        left, open_ = dict(self.to_come), []
+        return min([self._ordered(neighbours) for neighbours in (False, True)], key=lambda row: row[0])[1]
+
+    def _ordered(self, neighbours):
+        """(cost, cells): always the cell that leaves the fewest options open; with ``neighbours`` of what is open."""
+        left, open_, cost = dict(self.to_come), [], 0
         remaining, ordered = list(self.cells), []
         while remaining:
             rated = []
             for place, cell in enumerate(remaining if ordered else remaining[:1]):
                 met = open_ + [link for link in cell.links if link not in open_]
-                rated.append((product([link.size for link in met if left[link] > (link in cell.links)]), place))
-            ordered.append(remaining.pop(min(rated)[1]))
-            open_ += [link for link in ordered[-1].links if link not in open_]
-            for link in ordered[-1].links:
+                apart = neighbours and len(met) == len(open_) + len(cell.links)
+                after = product([link.size for link in met if left[link] > (link in cell.links)])
+                rated.append((apart, after, place, met))
+            _, _, place, met = min(rated, key=lambda row: row[:3])
+            cell = remaining.pop(place)
+            ordered.append(cell)
+            cost += product([link.size for link in met])
+            for link in cell.links:
                 left[link] -= 1
-            open_ = [link for link in open_ if left[link]]
-        return ordered
+            open_ = [link for link in met if left[link]]
+        return cost, ordered
 
     def _take(self, cell):
         """Take one more cell."""
@@ -179,7 +188,8 @@ class Network:
         for link in cell.links:
             self.to_come[link] -= 1
         self.open = sorted([link for link in self.open + new if self.to_come[link]])
-        axes = (self.status_axis,) + tuple([link.axis for link in self.open]) + self.engine.axes
+        links = tuple([link.axis for link in self.open])
+        axes = (self.status_axis,) + self.engine.unsteady + links + self.engine.steady
         before, self.carried = self.carried, None
         for rows, chosen in cell.by_status(table):
             moved = before if rows is None else plan.picked(before, rows, plan.axes[before])
