@@ -17,7 +17,7 @@ def use(texts):
 const ALIVE_MS = 1000; // how often a long answer says that it goes on
 const LISTEN_MS = 50; // how often it listens whether it is to give way
 
-/** @type {Promise<{begin: (name: string, args: string) => void, advance: () => string, clear: () => void, speak: (language: string) => Promise<void>}>} */
+/** @type {Promise<{begin: (name: string, args: string) => void, advance: () => string, tidy: () => void, speak: (language: string) => Promise<void>}>} */
 const starting = start();
 
 let givenUp = 0; // the ask that is to be stopped
@@ -33,6 +33,7 @@ self.addEventListener('message', async (/** @type {MessageEvent<{id: number, nam
   } catch (error) {
     self.postMessage({ id: data.id, failed: error instanceof Error ? error.message : String(error) });
   }
+  await starting.then(({ tidy }) => tidy()).catch(() => undefined); // one that does not start has been told
 });
 
 /**
@@ -42,10 +43,9 @@ self.addEventListener('message', async (/** @type {MessageEvent<{id: number, nam
  */
 async function answerTo({ id, name, args, language }) {
   givenUp = 0; // it may be one that was given up before
-  const { begin, advance, clear, speak } = await starting;
+  const { begin, advance, speak } = await starting;
   self.postMessage({ alive: id });
   await speak(language);
-  clear();
   begin(name, args);
   let answer = '';
   let said = Date.now();
@@ -68,7 +68,7 @@ async function answerTo({ id, name, args, language }) {
 
 async function start() {
   const first = new URL(self.location.href).searchParams.get('language') ?? 'en';
-  const [{ runtime, clear }, texts] = await Promise.all([
+  const [{ runtime, tidy }, texts] = await Promise.all([
     startRuntime(loadMicroPython, { heapsize: HEAP_BYTES, stdout: console.info }, coreFiles()),
     catalogue(first),
   ]);
@@ -80,7 +80,7 @@ async function start() {
   return {
     begin: runtime.globals.get('begin'),
     advance: runtime.globals.get('advance'),
-    clear,
+    tidy,
     async speak(/** @type {string} */ language) {
       if (language === spoken) return;
       use(await catalogue(language));

@@ -4,7 +4,7 @@
 import { machines, PYTHON } from './contractions.js';
 
 const PACKAGE = '/lib/coiltrail';
-const COLLECT_BYTES = 1024 * 1024; // taken between two collections of garbage; at the runtime's own 16 KB they are half the work
+const COLLECT_BYTES = 4 * 1024 * 1024; // taken between two collections of garbage within one question; each costs some milliseconds
 
 /**
  * @param {(options: object) => Promise<any>} loadMicroPython
@@ -22,7 +22,14 @@ export async function startRuntime(loadMicroPython, options, files) {
   const arithmetic = machines(runtime._module);
   runtime.registerJsModule('phone_machines', arithmetic);
   runtime.runPython(PYTHON);
-  return { runtime, clear: arithmetic.clear };
+  runtime.runPython('from gc import collect');
+  const collect = runtime.globals.get('collect');
+  /** Between two questions, so that the next one need not. */
+  const tidy = () => {
+    arithmetic.clear();
+    collect();
+  };
+  return { runtime, tidy };
 }
 
 /**

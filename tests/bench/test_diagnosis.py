@@ -22,7 +22,7 @@ def few_entries(monkeypatch):
 
 @contextmanager
 def told_at_once(*_):
-    yield lambda what, entries, heap=MB, sampling=False: runtimes.OnPhone(12.0, 3 * MB, max(heap, 5 * MB))
+    yield lambda what, entries, heap=MB, sampling=False: runtimes.OnPhone(12.0, 31.0, 3 * MB, max(heap, 5 * MB))
 
 
 def test_a_table_is_printed(monkeypatch, capsys):
@@ -34,7 +34,7 @@ def test_a_table_is_printed(monkeypatch, capsys):
     assert row.startswith("8 cyl, 0 swaps ")
     for told in ("12 met (15)", "12 met (300)", "12 met (2000)", "3.0 met (32)"):
         assert f" {told}" in row
-    assert re.match(r"8 cyl, 0 swaps +[\d.]+ +12 met \(15\) +[\d.]+( of \d+)? +[\d.]+ (not )?met ", row)
+    assert re.match(r"8 cyl, 0 swaps +[\d.]+ +12 met \(15\) +31 +[\d.]+( of \d+)? +[\d.]+ (not )?met ", row)
     assert heap == "The smallest heap, a power of two, that is enough for 8 cyl, 0 swaps, in MB: 8.0 met (32)"
 
 
@@ -42,9 +42,9 @@ def test_programs_get_every_figure_with_its_target(capsys):
     with told_at_once() as ask:
         found = diagnosis.measured(cases.Shape(8, 1, "chain"), ask, 1, 0.0)
     assert list(found) == [
-        *(f"posterior {place}" for place in ("CPython", "phone")),
+        *(f"posterior {place}" for place in ("CPython", "phone", "just started")),
         *(f"same network {place}" for place in ("library", "CPython")),
-        *(f"diagnosis {place}" for place in ("CPython", "phone")),
+        *(f"diagnosis {place}" for place in ("CPython", "phone", "just started")),
         *(f"deeper_advice {place}" for place in ("CPython", "phone")),
         "heap phone",
     ]

@@ -17,7 +17,7 @@ const output = [];
 const options = { heapsize: Number(heapsize), linebuffer: false, stdout: (bytes) => output.push(Buffer.from(bytes)) };
 const names = readdirSync(coreDirectory).filter((name) => name.endsWith(".py"));
 const files = Object.fromEntries(names.map((name) => [`core/${name}`, readFileSync(join(coreDirectory, name), "utf8")]));
-const { runtime, clear } = await startRuntime(loadMicroPython, options, files);
+const { runtime, tidy } = await startRuntime(loadMicroPython, options, files);
 runtime.globals.set("GIVEN", given);
 try {
   runtime.runPython(script);
@@ -31,7 +31,7 @@ process.stdout.write(Buffer.concat(output));
 
 // In steps, since only between two calls can the runtime clear its memory.
 function answer(name, args) {
-  clear();
+  tidy();
   runtime.globals.get("begin")(name, args);
   let text = "";
   while (!text) text = runtime.globals.get("advance")();

@@ -13,19 +13,19 @@
 const ENOUGH_MS = 3000; // of one question
 
 /**
- * The milliseconds of each time; the bytes the heap held at most, and its size in the end (it grows where it must).
+ * The milliseconds of each time, the first being that of a runtime just started; the bytes the heap held at most, and its size in the end (it grows where it must).
  * @param {(options: object) => Promise<any>} loadMicroPython
  * @param {{startRuntime: Function}} field  the page's own beginning
  * @param {Question} question
  */
 export async function measure(loadMicroPython, field, { files, what, entries, heap, times, sampling }) {
-  const { runtime, clear } = await field.startRuntime(loadMicroPython, { heapsize: heap, stdout: console.log }, files);
+  const { runtime, tidy } = await field.startRuntime(loadMicroPython, { heapsize: heap, stdout: console.log }, files);
   runtime.runPython('from coiltrail.bench.thinking import begin, advance, advance_looking, heap');
   const begin = runtime.globals.get('begin');
   const advance = runtime.globals.get(sampling ? 'advance_looking' : 'advance');
   const took = [];
   for (let sum = 0; took.length < times && sum < ENOUGH_MS; sum += took[took.length - 1]) {
-    clear();
+    tidy();
     begin(what, entries);
     const began = performance.now();
     let answer = '';

@@ -18,7 +18,7 @@ def dumps(value):
     Raises ValueError for a number that is not finite, a key that is not text, and any other type.
     """
     pieces = []
-    _write(value, pieces.append)
+    _write(value, pieces.append, {}, {})
     return "".join(pieces)
 
 
@@ -83,39 +83,45 @@ def _is_plain(text):
         return False
 
 
-def _write(value, put):
-    if value is None:
+def _write(value, put, known, names):
+    """``known``: text and numbers, ``names``: keys, that were written already, as JSON: most come many times."""
+    if isinstance(value, str):
+        if value not in known:
+            known[value] = quoted(value)
+        put(known[value])
+    elif isinstance(value, dict):
+        _write_dict(value, put, known, names)
+    elif value is None:
         put("null")
     elif value is True:
         put("true")
     elif value is False:
         put("false")
-    elif isinstance(value, str):
-        put(quoted(value))
     elif isinstance(value, (int, float)):
-        put(number(value))
-    elif isinstance(value, dict):
-        _write_dict(value, put)
+        if value not in known:
+            known[value] = number(value)
+        put(known[value])
     elif isinstance(value, (list, tuple)):
-        put("[")
-        for index, item in enumerate(value):
-            if index:
-                put(",")
-            _write(item, put)
-        put("]")
+        between = "["
+        for item in value:
+            put(between)
+            _write(item, put, known, names)
+            between = ","
+        put("]" if value else "[]")
     else:
         raise ValueError("%s has no place in JSON" % type(value).__name__)
 
 
-def _write_dict(value, put):
+def _write_dict(value, put, known, names):
     for key in value:
         if not isinstance(key, str):
             raise ValueError("a key must be text, not %s" % type(key).__name__)
-    put("{")
-    for index, key in enumerate(sorted(value)):
-        if index:
-            put(",")
-        put(quoted(key))
-        put(":")
-        _write(value[key], put)
-    put("}")
+    between = "{"
+    for key in sorted(value):
+        if key not in names:
+            names[key] = quoted(key) + ":"
+        put(between)
+        put(names[key])
+        _write(value[key], put, known, names)
+        between = ","
+    put("}" if value else "{}")

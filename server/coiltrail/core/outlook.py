@@ -26,7 +26,7 @@ class Outlook:
         self.sets = worlds.sets
         self.mixes = {index: _mix(diagnosis, index) for index in worlds.faults}
         self.weights = self._weights(diagnosis.model, worlds)
-        self.now = _Scene(self.case, Model(self.case), self.mixes, worlds.sets, _known_levels(diagnosis.model))
+        self.now = _Scene(self.case, diagnosis.model, self.mixes, worlds.sets, _known_levels(diagnosis.model))
 
     def _weights(self, model, worlds):
         """The worlds' weights, what is borne by other faults given to the last world, of something else."""
@@ -109,8 +109,8 @@ class Outlook:
 class _Scene:
     """A case as it stands at its end, or would stand, with the worlds' faults (``sets``) in it.
 
-    ``model``: of the case; its evidence is left aside. ``mixes``: component index -> the paths it may have, with
-    their shares. ``known``: observable key -> what is known of its level already, as a chance by level.
+    ``model``: of the case; its evidence is left aside, and left as it is. ``mixes``: component index -> the paths
+    it may have, with their shares. ``known``: observable key -> what is known of its level already, as a chance by level.
     """
 
     def __init__(self, case, model, mixes, sets, known):
@@ -128,9 +128,12 @@ class _Scene:
             body["place"] = place
         if cylinder:
             body["cylinder"] = cylinder
+        evidence = model.factors, model.looks, model.counts
         model.factors, model.looks, model.counts = [], [], []
         readings.take_check(model, self.case, len(self.case.log), {"id": THOUGHT, "kind": "check", "body": body})
-        return model.factors, model.looks, model.counts
+        said = model.factors, model.looks, model.counts
+        model.factors, model.looks, model.counts = evidence
+        return said
 
     def chances(self, said):
         """Chance of some evidence in each world."""
