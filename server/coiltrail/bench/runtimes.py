@@ -33,7 +33,7 @@ class TooLong(Exception):
 
 @dataclass(frozen=True)
 class OnPhone:
-    """``first``: just started. ``peak``: bytes the heap held at most (0 unless sampled); ``heap``: its size in the end."""
+    """``first``: just started. ``peak``: bytes the heap held at most (0 unless sampled); ``heap``: its size."""
 
     ms: float
     first: float

@@ -109,8 +109,8 @@ class Outlook:
 class _Scene:
     """A case as it stands at its end, or would stand, with the worlds' faults (``sets``) in it.
 
-    ``model``: of the case; its evidence is left aside, and left as it is. ``mixes``: component index -> the paths
-    it may have, with their shares. ``known``: observable key -> what is known of its level already, as a chance by level.
+    ``model``: of the case; its evidence is left aside, and left as it is. ``mixes``: component index -> the paths it
+    may have, with their shares. ``known``: observable key -> what is known of its level, as a chance by level.
     """
 
     def __init__(self, case, model, mixes, sets, known):
