@@ -50,6 +50,14 @@ def test_what_cannot_be_compared_is_not_told(steps):
     assert told(*steps) is None
 
 
+def test_the_beat_of_a_weak_cylinder_is_told_where_it_was_felt_both_times():
+    weak, even = {"half_order": "31"}, {"half_order": "4"}
+    text = told((750, "1.80", weak), "repair", (748, "0.60", even))["text"]
+    assert text.endswith("The beat of a weak cylinder was 31 % of it and is 4 % now.")
+    assert "beat" not in told((750, "1.80", weak), "repair", (748, "0.60"))["text"]
+    assert "beat" not in told((750, "1.80", weak), "repair", (748, "0.60", weak))["text"]
+
+
 def test_it_stands_in_the_report():
     log = Logbook("report")
     log.shake(750, "1.80", half_order="31")

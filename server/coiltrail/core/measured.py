@@ -9,6 +9,7 @@ from . import canonical
 from .tongue import phrase
 
 SAME_SPEED = 0.08  # by which engine speeds may differ where shakes are compared. Estimate
+SAME_SHARE = 0.05  # by which the half order's share differs. Estimate
 SAME_SHAKE = 0.15  # by which two measurements of one engine differ. Estimate
 
 
@@ -78,7 +79,14 @@ def before_and_after(case):
     if first["device"] != last["device"] or one["rests"] != other["rests"] or not _alike(one["rpm"], other["rpm"]):
         return None
     before, after = one["shake"]["si"], other["shake"]["si"]
-    return {"text": _compared(before, after, other["rpm"]), "before": before, "after": after}
+    text = _compared(before, after, other["rpm"])
+    shares = [(body.get("half_order") or {}).get("si") for body in (one, other)]
+    if None not in shares and abs(shares[0] - shares[1]) >= SAME_SHARE:
+        shown = [canonical.fixed(100.0 * share, 0) for share in shares]
+        text += " " + phrase(
+            "The beat of a weak cylinder was {before} % of it and is {after} % now.", before=shown[0], after=shown[1]
+        )
+    return {"text": text, "before": before, "after": after}
 
 
 def _alike(one, other):
