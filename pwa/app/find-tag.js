@@ -11,10 +11,11 @@ const PATIENCE = 2500; // ms that the shop is waited for where the work must go 
  * @returns {Promise<{case: string, part: string} | {message: string}>}
  */
 export async function findTag(code) {
-  for (const { case: id } of await caseList()) {
-    const bound = standing(await entriesOf(id)).findLast((entry) => entry.kind === 'tag_bound' && entry.body.code === code);
-    if (bound) return { case: id, part: bound.body.part };
-  }
+  const cases = await Promise.all((await caseList()).map((one) => entriesOf(one.case)));
+  const bindings = cases.flatMap(standing).filter((entry) => entry.kind === 'tag_bound' && entry.body.code === code);
+  // A tag that has come off one part hangs on the next, perhaps in another case.
+  const bound = bindings.sort((a, b) => a.at[0] - b.at[0] || a.at[1] - b.at[1]).at(-1);
+  if (bound) return { case: bound.case, part: bound.body.part };
   try {
     const found = await sendForJson('GET', `/api/tags/${code}`);
     return { case: found.case, part: found.part };

@@ -47,6 +47,17 @@ def test_a_part_is_listed_with_what_it_is_and_what_comes_next(phone):
     assert [part[name] for name in told] == [case, coil, CODE, "Wexley", "WX-7781", "Larkfield", [3], "bench", True]
 
 
+def test_a_tag_that_two_phones_bound_in_two_cases_is_flagged_on_the_part_that_had_it_first(phone):
+    first, second = with_coil(phone), with_coil(phone)
+    phone.sync(bound(phone, *first))
+    phone.sync(bound(phone, *second))
+    told = {part["case"]: (part["tag"], part["tag_on"]) for part in shelf(phone)["parts"]}
+    assert told == {
+        first[0]: (CODE, {"case": second[0], "part": second[1]}),
+        second[0]: (CODE, None),
+    }
+
+
 def test_the_nearest_day_of_return_comes_first_and_what_waits_is_counted(phone):
     with_coil(phone, deadline="2027-01-01")
     with_coil(phone)

@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from .conftest import run
-from .worked_case import WorkedCase, open_case, record, sign_in_here, tag_code, worked_case
+from .worked_case import WorkedCase, open_case, record, sign_in_here, tag_code, wait_until, worked_case
 
 SLOW = 120_000  # ms; the core thinks slowly on a busy machine
 
@@ -118,6 +118,7 @@ def test_a_tag_printed_ahead_is_bound_without_a_signal_from_its_address(desk):
     case, code = open_case(desk), tag_code(desk)
     desk.goto(f"/#/tag/{code}")
     expect(desk.get_by_text("not bound to a part yet")).to_be_visible(timeout=SLOW)
+    wait_until(desk, "Promise.resolve(Boolean(navigator.serviceWorker.controller))")
     desk.context.set_offline(True)
     desk.goto("/#/tags")
     desk.goto(f"/#/tag/{code.lower()}")

@@ -60,6 +60,7 @@ function Row({ part }) {
     </p>
     <p>${what ? `${sentence(part.label)}; ` : ''}${served} ${part.plate && part.plate !== part.title && html`<span class="plate">${part.plate}</span>`}</p>
     <p class="soft">${part.bench ? phrase('{now}; bench: {found}', { now, found: labelOf('part_fate', 'bench', part.bench).toLowerCase() }) : now}</p>
+    ${part.tag_on && html`<p><${Icon} name="warn" /> Its tag was bound to another part later. <a href=${to('case', part.tag_on.case, 'part', part.tag_on.part)}>Look which of the two carries it</a></p>`}
     ${part.cleared && html`<p><${Icon} name="warn" /> Blamed in its case, and good on the bench.</p>`}
     <p>
       ${part.next && html`<strong>${labelOf('part_fate', 'next', part.next)}</strong>`}

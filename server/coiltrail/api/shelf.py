@@ -25,6 +25,11 @@ class ShelfSchema(Schema):
     )
 
 
+class TagOnSchema(Schema):
+    case = fields.String(required=True)
+    part = fields.String(required=True)
+
+
 class ShelfPartSchema(Schema):
     case = fields.String(required=True)
     title = fields.String(required=True)
@@ -33,6 +38,7 @@ class ShelfPartSchema(Schema):
     kind = fields.String(required=True)
     label = fields.String(required=True)
     tag = fields.String(required=True, allow_none=True)
+    tag_on = fields.Nested(TagOnSchema, required=True, allow_none=True)
     brand = fields.String(required=True, allow_none=True)
     part_number = fields.String(required=True, allow_none=True)
     cylinders = fields.List(fields.Integer(), required=True)

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 from sqlalchemy import Select, case, func, or_, select
 
-from ..core import intervals, tags
-from . import derived
+from ..core import intervals
+from ..core import tags as codes
+from . import derived, tags
 from .database import db
 from .models import CasePart, CaseSummary
 
@@ -41,7 +42,9 @@ def parts(shop_id: str, next_: str | None = None, text: str = "", cursor: int = 
     by_day = (CasePart.deadline.is_(None), CasePart.deadline, CaseSummary.key.desc(), CasePart.part_id)
     rows = db.session.execute(query.order_by(*by_day).offset(cursor).limit(PAGE + 1)).all()
     more = cursor + PAGE if len(rows) > PAGE else None
-    return Shelf([_as_dict(part, summary) for part, summary in rows[:PAGE]], dict(waiting), more)
+    listed_parts = [_as_dict(part, summary) for part, summary in rows[:PAGE]]
+    _tell_of_tags_elsewhere(shop_id, listed_parts)
+    return Shelf(listed_parts, dict(waiting), more)
 
 
 def counts(shop_id: str) -> list[dict]:
@@ -110,13 +113,22 @@ def _count(kind, brand, number, seen, fitted, failed, months, aged, failed_aged)
 
 def _holding(query: Select, text: str) -> Select:
     """Only parts whose tag this is, or whose brand, part number or kind has each of these words."""
-    code = tags.check_tag(text).get("code")
+    code = codes.check_tag(text).get("code")
     if code:
         return query.where(CasePart.shown.contains(json.dumps({"tag": code})[1:-1], autoescape=True))
     for word in text.lower().split():
         printed = (CasePart.brand, CasePart.part_number, CasePart.kind)
         query = query.where(or_(*(func.lower(column).contains(word, autoescape=True) for column in printed)))
     return query
+
+
+def _tell_of_tags_elsewhere(shop_id: str, listed: list[dict]) -> None:
+    """Add ``tag_on`` to each part: the case and part that its tag was bound to later, None where it has it still."""
+    again = tags.bound_in_several_cases(shop_id, {part["tag"] for part in listed if part["tag"]})
+    for part in listed:
+        now = again.get(part["tag"])
+        own = now is None or (now.case, now.part) == (part["case"], part["part"])
+        part["tag_on"] = None if own else {"case": now.case, "part": now.part}
 
 
 def _as_dict(part: CasePart, summary: CaseSummary) -> dict:

@@ -3,9 +3,10 @@
 import datetime
 import json
 import secrets
+from collections.abc import Collection
 from dataclasses import dataclass
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 
 from ..core import casefile, entries
 from ..core import tags as codes
@@ -46,6 +47,16 @@ def find(shop_id: str, code: str) -> Bound | None:
         label=label[:1].upper() + label[1:],
         date=datetime.datetime.fromtimestamp(entry["at"][0] / 1000, datetime.UTC).date(),
     )
+
+
+def bound_in_several_cases(shop_id: str, codes_: Collection[str]) -> dict[str, Bound | None]:
+    """Of the tags ``codes_``, those that several cases have bound, and what each hangs on now.
+
+    One was moved, or two phones that did not know of each other bound it.
+    """
+    several = func.count(Tag.case_id.distinct()) > 1
+    query = select(Tag.code).where(Tag.shop_id == shop_id, Tag.code.in_(codes_)).group_by(Tag.code).having(several)
+    return {code: find(shop_id, code) for code in db.session.scalars(query)}
 
 
 def unused(shop_id: str, count: int) -> list[str]:
