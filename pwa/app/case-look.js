@@ -76,7 +76,7 @@ export function partAt(view, place) {
   const kind = at?.kind ?? 'coil';
   const position = at?.position ?? 0;
   const id = occupantOf(view, kind, position);
-  if (!id) return { id: null, mark: '–', moved: false, empty: true, words: 'empty', part: null };
+  if (!id) return { id: null, mark: '–', moved: false, empty: true, words: phrase('empty ((place))'), part: null };
   const part = view.parts.find((/** @type {any} */ one) => one.part === id) ?? null;
   const fitted = Boolean(part?.fitted_by);
   const first = placeParts(part?.trail?.[0]?.place ?? placeOfUnnoted(id))?.position;

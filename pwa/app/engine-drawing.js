@@ -110,7 +110,7 @@ function Bore({ at, look, part }) {
     ${strokes(at, look.running).map((path, index) => html`<path key=${index} class="bore-stroke" d=${path} />`)}
   `;
   const lettering = html`<g class="lettering" aria-hidden="true">
-    <text class="number" x=${at.x} y=${at.y + 8} text-anchor="middle">${part ? part.mark : at.cylinder}</text>
+    <text class="number" x=${at.x} y=${at.y + 8} text-anchor="middle">${part ? markWords(part.mark) : at.cylinder}</text>
     ${
       look.percent &&
       html`<text
@@ -156,7 +156,7 @@ function Coil({ at, look, fixed }) {
     <path class="coil-winding" d=${`M${left + 4} ${top + 3}v${at.h - 6}M${left + at.w - 4} ${top + 3}v${at.h - 6}`} />
   `;
   const lettering = html`<g class="lettering" aria-hidden="true">
-    <text class="mark" x=${at.x} y=${at.y + 6} text-anchor="middle">${look.mark}</text>
+    <text class="mark" x=${at.x} y=${at.y + 6} text-anchor="middle">${markWords(look.mark)}</text>
     ${
       look.from &&
       html`<text
@@ -193,6 +193,11 @@ function Pick({ look, kind, children }) {
     onClick=${look.onPick}
     onKeyDown=${onKeyDown}
   >${children}</g>`;
+}
+
+/** @param {string} mark  a number, or "new" */
+function markWords(mark) {
+  return mark === 'new' ? phrase('new ((part))') : mark;
 }
 
 /**

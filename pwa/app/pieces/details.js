@@ -76,7 +76,7 @@ function wordsOf(field, value) {
       return value ? phrase('yes') : phrase('no');
     case 'list':
       return value
-        .map((/** @type {any} */ one) => (typeof one === 'object' ? Object.values(one).join(' ') : one))
+        .map((/** @type {any} */ one) => (typeof one === 'object' ? inOneLine(field.of?.fields ?? [], one) : one))
         .join(', ');
     case 'group':
     case 'data':
@@ -84,4 +84,15 @@ function wordsOf(field, value) {
     default:
       return `${value}${field.unit ? ` ${field.unit}` : ''}`;
   }
+}
+
+/** @param {import('../declared.js').Field[]} fields @param {Record<string, any>} values */
+function inOneLine(fields, values) {
+  return fields
+    .filter(({ name }) => values[name ?? ''] !== undefined)
+    .map((field) => {
+      const words = wordsOf(field, values[field.name ?? '']);
+      return field.type === 'choice' ? words.toLowerCase() : words;
+    })
+    .join(' ');
 }

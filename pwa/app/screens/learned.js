@@ -67,7 +67,7 @@ function Tables({ told }) {
           <tbody>
             ${lives.map(
               (/** @type {any} */ row) => html`<tr key=${`${row.kind}/${row.origin}`} class=${row.parts ? 'taught' : ''}>
-              <th scope="row">${partKind(row.kind)}, ${row.origin === 'other' ? phrase('not original') : row.origin}</th>
+              <th scope="row">${partKind(row.kind)}, ${row.origin === 'other' ? phrase('not original') : phrase('original')}</th>
               <td>${half(row.default)}</td><td>${row.parts ? phrase('{failures} of {parts} failed', { failures: row.failures, parts: row.parts }) : '–'}</td><td>${half(row.blend)}</td>
             </tr>`,
             )}

@@ -127,7 +127,7 @@ def codes_after(case):
         "later": sorted(apart),
         "permanent": sorted(permanent - found),
         "gone": sorted(before - found - permanent) if read else [],
-        "readiness": list(READINESS) if cleared else [],
+        "readiness": [phrase(test) for test in READINESS] if cleared else [],
     }
 
 
