@@ -28,5 +28,6 @@ def create_app(config: Config | None = None) -> Flask:
 
 
 def _speak() -> None:
-    """Speak the language that whoever asks understands best."""
-    languages.speak(request.accept_languages.best_match(languages.LANGUAGES) or languages.ENGLISH)
+    """Speak the language that whoever asks understands best, of whichever country."""
+    understood = [language.partition("-")[0].lower() for language in request.accept_languages.values()]
+    languages.speak(next((one for one in understood if one in languages.LANGUAGES), languages.ENGLISH))

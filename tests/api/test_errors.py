@@ -7,6 +7,7 @@ from sqlalchemy.exc import OperationalError
 
 from coiltrail.api import guard
 from coiltrail.store import log
+from coiltrail.store.clock import uuid7
 
 from .error_shape import assert_error
 
@@ -119,3 +120,11 @@ def test_a_database_out_of_reach_says_try_again(phone, monkeypatch):
 def test_a_full_disk_says_so(phone, monkeypatch, number, status, code):
     breaking(monkeypatch, OSError(number, "from the disk"))
     assert_error(phone.send([]), status, code)
+
+
+def test_a_refusal_speaks_the_language_of_whoever_asks(stranger):
+    given = {"name": "Nobody", "password": "wrong", "device": uuid7()}
+    refused = stranger.post("/api/sign-in", json=given, headers={"Accept-Language": "es"})
+    assert refused.json["error"]["message"].startswith("El nombre o la contraseña están mal.")
+    lacking = stranger.post("/api/sign-in", json={}, headers={"Accept-Language": "es"})
+    assert lacking.json["error"]["message"].endswith(": llene esto.")

@@ -145,3 +145,18 @@ def test_a_case_or_link_the_shop_does_not_have(phone):
 
 def phone_log(phone, case) -> list[dict]:
     return [json.loads(line) for line in phone.client.get(f"/api/cases/{case}/log.jsonl").text.splitlines()]
+
+
+def test_the_report_speaks_the_language_it_was_made_in_whoever_opens_it(app, phone, case):
+    answer = phone.client.post(
+        f"/api/cases/{case}/report-links", json={"days": 7}, headers={"Accept-Language": "es-MX,es;q=0.9"}
+    )
+    address = re.sub(r"^https?://[^/]+", "", answer.json["url"])
+    page = client_of(app).get(address, headers={"Accept-Language": "en"}).text
+    assert '<html lang="es">' in page and "Conector de bobina, bobina 3: Con aceite adentro" in page
+    assert "Cómo se encontró" in page and "What was" not in page
+
+
+def test_who_comes_too_late_is_told_so_in_their_language(app):
+    page = client_of(app).get("/r/never", headers={"Accept-Language": "es"}).text
+    assert '<html lang="es">' in page and "Esta dirección no lleva a ningún informe." in page

@@ -114,3 +114,12 @@ def test_a_stranger_who_tries_many_codes_is_slowed_down_alike_for_all(app, stran
     seconds[0] = tag_page.THEN_EVERY_S
     assert stranger.get(f"/t/{CODE}").status_code == 200
     assert stranger.get(f"/t/{CODE}").status_code == 429
+
+
+def test_a_stranger_reads_their_own_language(stranger, tagged):
+    answer = stranger.get(f"/T/{CODE}", headers={"Accept-Language": "es-AR,en;q=0.5"})
+    assert (
+        '<html lang="es">' in answer.text and "Esta pieza pertenece a una reparación de Driveway Motors" in answer.text
+    )
+    assert "Accept-Language" in answer.headers["Vary"]
+    assert '<html lang="en">' in stranger.get(f"/T/{CODE}", headers={"Accept-Language": "fr"}).text

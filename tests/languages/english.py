@@ -39,9 +39,14 @@ def texts() -> dict[str, str]:
     """Text -> one place where it stands, of screens, core and shop together."""
     found: dict[str, str] = {}
     for text, place in (*in_javascript("spoken"), *in_python(), *declared(), *in_templates()):
-        if re.search(r"[^\W\d_]", re.sub(r"\{\w+\}", "", text)):
+        if has_words(text):
             found.setdefault(text, place)
     return found
+
+
+def has_words(text: str) -> bool:
+    """Whether there is anything to translate beside what is put in."""
+    return bool(re.search(r"[^\W\d_]", re.sub(r"\{[^}]*\}", "", text)))
 
 
 @functools.cache
