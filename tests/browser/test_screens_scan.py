@@ -7,6 +7,7 @@ from playwright.sync_api import expect
 from coiltrail.labels import draw
 
 from .conftest import run
+from .test_screens_accessibility import faults_of
 from .worked_case import open_case, record, sign_in_here, tag_code, wait_until
 
 READER = "/vendor/zxing-wasm/dist/reader/zxing_reader.wasm"
@@ -56,6 +57,7 @@ def test_squares_that_are_no_tag_of_this_shop_are_named_and_the_scan_goes_on(fil
     expect(said).to_contain_text("This square is no tag")
     expect(said).to_contain_text("another shop, at other-garage.example")
     expect(said).to_contain_text("This square is no tag")
+    assert faults_of(page) == []
     page.get_by_role("button", name="Stop").click()
     expect(page.get_by_role("button", name="Scan the square")).to_be_visible()
 

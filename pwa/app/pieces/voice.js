@@ -1,13 +1,14 @@
 /** Voice notes: the key that records one, and the one that plays it. */
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { inHand } from '../../field/release.js';
-import { keepVoice, LONGEST_S, listen } from '../../field/voice.js';
+import { brokenOff, dropBrokenOff, keepVoice, LONGEST_S, listen } from '../../field/voice.js';
 import { useAwake } from '../awake.js';
 import { html } from '../html.js';
 import { save } from '../saving.js';
 import { phrase } from '../tongue.js';
 import { Icon } from './icon.js';
 import { Notice } from './notice.js';
+import { Sure } from './sure.js';
 import { useImage } from './thumbs.js';
 
 /** @typedef {import('../../field/voice.js').Spoken} Spoken */
@@ -23,13 +24,17 @@ export function VoiceKey({ caseId, onKept }) {
   const [trouble, setTrouble] = useState('');
   const [busy, setBusy] = useState(false);
   const screen = useRef({ left: false, stop: () => {} });
-  useEffect(
-    () => () => {
+  useEffect(() => {
+    void brokenOff(caseId).then((spoken) => {
+      if (!spoken || screen.current.left) return;
+      setUnkept(spoken);
+      setTrouble(phrase('The page went while it was recorded. What was heard until then is here.'));
+    });
+    return () => {
       screen.current.left = true;
       screen.current.stop();
-    },
-    [],
-  );
+    };
+  }, []);
 
   /** @param {() => Promise<void>} work */
   const attempt = async (work) => {
@@ -39,7 +44,7 @@ export function VoiceKey({ caseId, onKept }) {
     setBusy(false);
   };
   const record = async () => {
-    const begun = await listen();
+    const begun = await listen(caseId);
     screen.current.stop = begun.stop;
     if (screen.current.left) begun.stop();
     setVoice(begun);
@@ -52,12 +57,19 @@ export function VoiceKey({ caseId, onKept }) {
     const body = { ...(await keepVoice(spoken)), form: 'voice' };
     const { entries } = await save({ case: caseId, kind: 'recording', body }, phrase('Voice note saved on this phone'));
     if (!entries.length) return;
+    await dropBrokenOff(caseId);
     setUnkept(null);
     if (!screen.current.left) onKept();
   };
 
   if (voice) return html`<${Listening} onStop=${voice.stop} />`;
-  if (unkept && trouble) return html`<${NotKept} spoken=${unkept} trouble=${trouble} onAgain=${() => attempt(() => keep(unkept))} />`;
+  const throwAway = async () => {
+    await dropBrokenOff(caseId);
+    setUnkept(null);
+    setTrouble('');
+  };
+  if (unkept && trouble)
+    return html`<${NotKept} spoken=${unkept} trouble=${trouble} onAgain=${() => attempt(() => keep(unkept))} onThrowAway=${throwAway} />`;
   return html`<div class="stack close">
     <button type="button" class="key wide tall" aria-busy=${busy} disabled=${busy} onClick=${() => void attempt(record)}>
       <${Icon} name="voice" />Record a voice note
@@ -85,8 +97,8 @@ function Listening({ onStop }) {
   </div>`;
 }
 
-/** @param {{spoken: Spoken, trouble: string, onAgain: () => Promise<void>}} props */
-function NotKept({ spoken, trouble, onAgain }) {
+/** @param {{spoken: Spoken, trouble: string, onAgain: () => Promise<void>, onThrowAway: () => Promise<void>}} props */
+function NotKept({ spoken, trouble, onAgain, onThrowAway }) {
   const [address, setAddress] = useState('');
   useEffect(() => {
     const made = URL.createObjectURL(spoken.blob);
@@ -96,10 +108,10 @@ function NotKept({ spoken, trouble, onAgain }) {
   return html`<div role="alert">
     <${Notice} tone="trouble" title="The voice note is not kept yet">
       <p>${trouble}</p>
-      <p>It is lost when this screen goes.</p>
       <div class="keys">
         <button type="button" class="key main" onClick=${() => void onAgain()}>Keep it now</button>
         <a class="key" href=${address} download=${`voice.${spoken.blob.type.split('/')[1]}`}>Save it as a file</a>
+        <${Sure} words="Throw it away" sure="Throw it away for good" onSure=${onThrowAway} />
       </div>
     <//>
   </div>`;
