@@ -51,16 +51,21 @@ export function closeSenses() {
   ear = null;
 }
 
-/** Whether the page was out of sight since: browsers stop its sensors then. */
+/** Whether the page was out of sight since, which stops its sensors, or another screen was opened on the phone in hand. */
 function watchPage() {
   let hidden = document.hidden;
   const onChange = () => {
     hidden ||= document.hidden;
   };
+  const onLeave = () => {
+    hidden = true;
+  };
   document.addEventListener('visibilitychange', onChange);
+  addEventListener('hashchange', onLeave);
   return {
     left: () => {
       document.removeEventListener('visibilitychange', onChange);
+      removeEventListener('hashchange', onLeave);
       return hidden;
     },
   };

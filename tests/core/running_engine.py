@@ -40,6 +40,9 @@ class Running:
     high_pass: float = 1.0  # Hz
     mounts: float = 9.0  # Hz at which the engine rolls by itself
     secondary: float = 0.3  # share of the second order's inertia forces, apart from the firing
+    other: tuple[float, float] | None = (
+        None  # Hz of something else that turns, and its share of ``level`` and of the pulses
+    )
     holes: tuple[tuple[float, float], ...] = ()  # spans of seconds that are lost
     sound_db: float | None = 6.0  # of the pulses over the noise around; None: no microphone
     phone: int = 0  # how the phone lies: the same number, the same place
@@ -104,6 +107,8 @@ class Running:
             + self.secondary * np.outer(np.cos(2.0 * crank + 1.0), ways[1])
             + 0.15 * np.outer(np.cos(crank + self.laid.uniform(0, 6)), ways[2])
         ) * (self.level / np.sqrt(1.0 + self.secondary**2 / 2.0))
+        if self.other:
+            felt += self.level * self.other[1] * np.outer(np.cos(2 * np.pi * self.other[0] * self.times), ways[1])
         felt = np.stack([_band(axis, FINE, self._in_phone) for axis in felt.T], axis=1)
         count = int(self.seconds * self.rate)
         at = np.sort(np.arange(count) / self.rate + self.chance.normal(0.0, self.jitter, size=count)) + 0.05
@@ -137,6 +142,8 @@ class Running:
             after = (self.cycles - phase) % 1.0
             one = 0.2 if cylinder in self.dead else 1.0 + 0.05 * ((7 * cylinder) % 5 - 2)
             loud += one * np.exp(-(((after - 0.06) / 0.03) ** 2))
+        if self.other:
+            loud += np.std(loud) * self.other[1] * (1.0 + np.cos(2 * np.pi * self.other[0] * self.times))
         around = np.std(loud) * 10.0 ** (-self.sound_db / 20.0)
         block = int(FINE / LEVELS_RATE)
         power = (0.3 + loud) ** 2 + (3.0 * around) ** 2

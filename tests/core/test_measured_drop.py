@@ -69,6 +69,14 @@ def test_a_speed_that_the_idle_control_holds_makes_no_dead_cylinder(cylinders):
     assert any("The idle control holds the speed" in answer["text"] for answer in answers)
 
 
+@pytest.mark.parametrize("how", [{"other": (21.0, 0.5)}, {"wander": 0.012}, {"snr_db": 0.0}], ids=str)
+def test_a_fan_a_hunting_idle_and_a_hand_lead_to_no_false_claim(how):
+    for cylinders in (4, 6, 8):
+        falls, held = drop(cylinders, slower=0.03, **how), drop(cylinders, **how)
+        stays = drop(cylinders, before=(1,), during=(1,), **how)
+        assert (falls["finding"] == "none", held["finding"] == "none", says_it_works(stays)) == (False, False, False)
+
+
 @pytest.mark.parametrize("cylinders", [4, 6, 8])
 def test_a_cylinder_half_a_cycle_from_a_dead_one_is_not_called_dead_though_the_half_order_goes(cylinders):
     order = USUAL[cylinders]

@@ -73,7 +73,7 @@ export function Station({ id, check, round, stations, at, entries, change, reord
       ...where,
       ...(finding ? { finding } : {}),
       ...read,
-      ...measured?.body,
+      ...(reading.rpm_during === undefined ? measured?.body : {}), // what a tachometer showed comes first
       ...(asksHow ? { disabled: round.disabled } : {}),
       ...(round.note.trim() ? { note: round.note.trim() } : {}),
       round: round.id,

@@ -11,6 +11,7 @@ from . import canonical, orders, sampling, spectrum
 from .tongue import phrase
 
 LEAST_HARMONICS = 4  # that are looked at, however few the cylinders
+NOTABLE = 0.08  # of the shake: less half order has every engine. Estimate
 SEEN = 3.0  # standard errors, from which a harmonic is there
 TYPED_WITHIN = 0.12  # of a speed that was read from a tachometer
 
@@ -128,11 +129,10 @@ def _words(told, cylinders):
         if told["shake"] is not None and cylinders > 1:
             words += " " + phrase("The half order cannot be told at this speed.")
         return words
-    if half["low"] > 0.0:
-        return (
-            words + " " + phrase("Half order {share} % of the shake.", share=canonical.fixed(100.0 * half["share"], 0))
-        )
-    small = phrase("No half order is felt.")
+    if half["low"] > 0.0 and half["share"] >= NOTABLE:
+        share = canonical.fixed(100.0 * half["share"], 0)
+        return words + " " + phrase("Half order, the beat of a weak cylinder: {share} % of the shake.", share=share)
+    small = phrase("Hardly any half order, the beat of a weak cylinder, is felt.")
     if cylinders % 2 == 0:
         small += " " + phrase("That clears no cylinder: two that are dead half a cycle apart cancel it.")
     return words + " " + small
