@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-FINE = 4000.0  # Hz of the simulation
+FINE = 2000.0  # Hz of the simulation
 GRAVITY = (0.6, 1.9, 9.59)
 LEVELS_RATE = 250.0  # Hz of what is kept of the sound
 ROUNDED_TO = 0.1  # m/s²: what Chromium leaves of an accelerometer (kAccelerometerRoundingMultiple)
