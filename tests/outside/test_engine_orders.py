@@ -41,7 +41,7 @@ def test_powers_at_uneven_times_are_those_of_lomb_and_scargle():
         values = np.array(axis)[inside]
         weighted = window * (values - np.average(values, weights=window))
         theirs += 4.0 / window.sum() ** 2 * len(times) * signal.lombscargle(times, weighted, 2 * np.pi * frequencies)
-    # Lomb and Scargle turn sine and cosine of each frequency until they are orthogonal, which lifts or lowers it a little.
+    # Lomb and Scargle make sine and cosine of each frequency orthogonal first, which changes the power a little.
     assert np.array(ours.powers) == pytest.approx(theirs, abs=0.08 * theirs.max())
     assert np.argmax(ours.powers) == np.argmax(theirs)
 
