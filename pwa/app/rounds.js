@@ -12,6 +12,7 @@
  * @property {Record<string, any>} range  the maker's range and temperature, the same for every station
  * @property {import('./pieces/measured-drop.js').Baseline} [baseline]  of a drop test that the phone measures
  * @property {string} note  typed, not yet recorded
+ * @property {boolean} [typing]  the last cylinder was kept by its reading alone
  * @property {boolean} [filming]  the camera opens by itself at the next cylinder
  * @property {(TakenIn & {detail?: string})[]} photos  taken here, waiting for the finding they belong to
  */

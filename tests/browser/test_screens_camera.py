@@ -123,3 +123,19 @@ def test_a_camera_that_is_refused_leaves_the_phones_own_and_the_round_goes_on(fi
     page.get_by_role("button", name="Good", exact=True).tap()
     at(page, "Cylinder 2")
     assert len(photos_of(page, case)) == 1
+
+
+def test_a_full_phone_says_so_and_the_round_goes_on(films, part):
+    page = sign_in_here(films([part]))
+    page.add_init_script("navigator.storage.estimate = () => Promise.resolve({quota: 1000, usage: 1000})")
+    case = open_case(page)
+    page.goto("/#/")
+    page.reload()  # so that the script is there before the page is
+    page.goto(f"/#/case/{case}/round/connector_look")
+    page.get_by_role("button", name="Photo", exact=True).tap()
+    page.get_by_role("button", name=SHUTTER).tap()
+    expect(page.get_by_role("status").filter(has_text="The phone is full")).to_be_visible()
+    page.get_by_role("button", name="Put away").tap()
+    page.get_by_role("button", name="Good", exact=True).tap()
+    at(page, "Cylinder 2")
+    assert photos_of(page, case) == []

@@ -1,5 +1,7 @@
 """Rounds: one thumb, one screen a cylinder, and the same place again after whatever came between."""
 
+import re
+
 import pytest
 from playwright.sync_api import Page, expect
 
@@ -191,3 +193,39 @@ def test_a_compression_reading_is_kept_in_si_with_what_was_typed(page):
     first, second = checks_of(page, case)
     assert first["reading"] == {"si": pytest.approx(170 * 6894.757293168361), "typed": "170", "unit": "psi"}
     assert (second["reading"]["typed"], "finding" in second) == ("95", False)
+
+
+def test_compression_is_typed_from_cylinder_to_cylinder_without_a_tap_between(page):
+    case = open_case(page)
+    page.goto(f"/#/case/{case}")
+    thumb = Thumb(page)
+    thumb.tap("link", "Check")
+    thumb.tap("link", "Round: Compression on every cylinder")
+    at(page, "Cylinder 1")
+    expect(page.get_by_role("heading", level=1, name="Compression", exact=True)).to_be_focused()
+    page.get_by_label("Reading", exact=True).tap()
+    thumb.taps += 1
+    for cylinder, kilopascal in ((1, "1200"), (2, "1150"), (3, "700"), (4, "1200")):
+        at(page, f"Cylinder {cylinder}")
+        expect(page.get_by_label("Reading", exact=True)).to_be_focused()
+        page.keyboard.type(kilopascal)
+        page.keyboard.press("Enter")
+    expect(page.get_by_role("heading", level=1, name="Compression, side by side")).to_be_visible()
+    assert thumb.taps == 3
+    assert [body["reading"]["typed"] for body in checks_of(page, case)] == ["1200", "1150", "700", "1200"]
+    expect(page.get_by_text(re.compile("^Low, 700 kPa"))).to_be_visible()
+
+
+def test_plugs_of_four_cylinders_with_photos_take_one_tap_more_than_connectors(page):
+    case = open_case(page)
+    page.goto(f"/#/case/{case}")
+    thumb = Thumb(page)
+    thumb.tap("link", "Check")
+    thumb.tap("link", "Round: Spark plug on every cylinder")
+    for cylinder in range(1, 5):
+        at(page, f"Cylinder {cylinder}")
+        thumb.photograph()
+        thumb.tap("button", "Electrodes worn" if cylinder == 2 else "Good")
+    expect(page.get_by_role("heading", level=1, name="Spark plug, side by side")).to_be_visible()
+    assert thumb.taps <= 14
+    expect(page.get_by_role("img", name="Spark plug")).to_have_count(4)

@@ -1,5 +1,5 @@
 /** One cylinder of a round: what to look at, and a key for each finding. */
-import { useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import { html } from '../html.js';
 import { photoBody, savePhoto } from '../photo-entries.js';
 import { entryAt, showsFor } from '../rounds.js';
@@ -92,9 +92,21 @@ export function Station({ id, check, round, stations, at, entries, change, reord
             body: photoBody(photo, { ...about, of: saved[0].id }),
           })),
         );
-      await change({ at: at + 1, begun: true, note: '', photos: [] });
+      await change({ at: at + 1, begun: true, note: '', photos: [], typing: !finding });
     }
     setBusy(false);
+  };
+
+  // Whoever types readings goes on typing: Enter keeps one, and the field of the next cylinder waits for its own.
+  const readings = useRef(/** @type {HTMLElement | null} */ (null));
+  useEffect(() => {
+    if (round.typing) readings.current?.querySelector('input')?.focus();
+  }, []);
+  /** @param {KeyboardEvent} event */
+  const byEnter = (event) => {
+    if (event.key !== 'Enter' || !(event.target instanceof HTMLInputElement) || busy || !hasReading(check, reading)) return;
+    event.preventDefault();
+    void found();
   };
 
   const skip = async () => {
@@ -198,16 +210,18 @@ export function Station({ id, check, round, stations, at, entries, change, reord
       }} />`
     }
     ${!round.baseline && byPhone}
-    <${ReadingFields} check=${check} form=${form} />
-    ${
-      hasReading(check, reading) &&
-      html`<${KeepReading}
-        check=${check}
-        body=${{ check: check.key, ...where, ...read, round: round.id }}
-        busy=${busy}
-        onKeep=${() => void found()}
-      />`
-    }
+    <div class="stack close readings" ref=${readings} onKeyDown=${byEnter}>
+      <${ReadingFields} check=${check} form=${form} />
+      ${
+        hasReading(check, reading) &&
+        html`<${KeepReading}
+          check=${check}
+          body=${{ check: check.key, ...where, ...read, round: round.id }}
+          busy=${busy}
+          onKeep=${() => void found()}
+        />`
+      }
+    </div>
     ${
       noting &&
       html`<${PlainField}
