@@ -49,9 +49,17 @@ def camera_jpeg(width: int, height: int, orientation: int) -> bytes:
         "1st": {piexif.ImageIFD.Orientation: orientation},
         "thumbnail": thumb.getvalue(),
     }
+    picture = quarters(width, height)
+    picture.paste(detail(width // 4), (width * 3 // 8, height // 2 - width // 8))
     stored = io.BytesIO()
-    quarters(width, height).save(stored, "JPEG", exif=piexif.dump(exif))
+    picture.save(stored, "JPEG", exif=piexif.dump(exif))
     return stored.getvalue()
+
+
+def detail(side: int) -> Image.Image:
+    """Something to be sharp on, else the phone takes a picture for blurred: fifty grains across."""
+    grains = Image.frombytes("L", (50, 50), random.Random(2).randbytes(2500))
+    return grains.resize((side, side), Image.Resampling.NEAREST).convert("RGB")
 
 
 def noise_jpeg(width: int, height: int) -> bytes:
