@@ -109,15 +109,17 @@ function speak(code) {
 /** @param {{dimension: string}} props */
 function UnitChoice({ dimension }) {
   const units = unitsOf(dimension);
-  const chosen = settings.value.units[dimension] ?? units[0]?.unit;
+  const chosen = settings.value.units[dimension] ?? '';
   /** @param {any} event */
   const onChange = (event) => {
     const { [dimension]: _, ...typedUnits } = settings.value.typedUnits;
-    changeSettings({ units: { ...settings.value.units, [dimension]: event.target.value }, typedUnits });
+    const { [dimension]: __, ...others } = settings.value.units;
+    changeSettings({ units: event.target.value ? { ...others, [dimension]: event.target.value } : others, typedUnits });
   };
   return html`<div class="field">
     <label for=${`unit-${dimension}`}>${DIMENSIONS[dimension]}</label>
     <select id=${`unit-${dimension}`} value=${chosen} onChange=${onChange}>
+      <option value="" selected=${!chosen}>As typed</option>
       ${units.map(
         (one) => html`<option
         key=${one.unit}
