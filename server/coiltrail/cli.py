@@ -89,6 +89,8 @@ def _parser() -> argparse.ArgumentParser:
     thinking.add_argument("--limit", type=float, default=60, metavar="S", help="seconds for one figure (default: 60)")
     thinking.add_argument("--json", action="store_true", help="print JSON for programs")
 
+    command("shake", _bench_shake, "How long a recording of a running engine takes to judge.", benches)
+
     phone = command("field", _bench_field, "How fast the phone's side is, with a full store and no signal.", benches)
     phone.add_argument("--photos", type=int, default=3000, help="how many the phone holds (default: 3000)")
     phone.add_argument("--throttle", type=float, default=4, help="so many times slower is the page (default: 4)")
@@ -298,6 +300,12 @@ def _bench_diagnosis(options: argparse.Namespace) -> None:
     from .bench import diagnosis
 
     diagnosis.run(options.cylinders, options.swaps, options.quick, options.json, options.limit)
+
+
+def _bench_shake(options: argparse.Namespace) -> None:
+    from .bench import shake
+
+    shake.run()
 
 
 def _bench_field(options: argparse.Namespace) -> None:

@@ -11,6 +11,7 @@ from coiltrail.core import entries
 
 from ..core.running_engine import Running
 from .conftest import CHROMIUM, PHONE, give_bench, run
+from .test_screens_accessibility import faults_of
 from .worked_case import open_case, sign_in_here
 
 MEASURED = 90_000  # ms; seven seconds and the thinking of a busy machine
@@ -88,6 +89,7 @@ def test_the_phone_proposes_a_finding_and_one_tap_takes_it(at_engine):
     page.evaluate(FEEL, SAMPLES["motion"])
     key(page, "Measure without cylinder 1").tap()
     expect(page.get_by_text("Neither speed nor shake changed.")).to_be_visible(timeout=MEASURED)
+    assert faults_of(page) == []
     key(page, "Take it: No change").tap()
     expect(page.get_by_role("heading", level=2, name="Cylinder 2", exact=True)).to_be_visible()
     expect(key(page, "Measure without cylinder 2")).to_be_visible()

@@ -119,7 +119,7 @@ def test_of_one_cylinder_there_is_no_drop():
 
 
 def test_what_cannot_be_measured_is_named():
-    baseline = {"rpm": 750.0, "error": 3.0, "harmonics": [], "with": ["motion"]}
+    baseline = {"rpm": 750.0, "deviation": 3.0, "harmonics": [], "with": ["motion"]}
     gone = {"motion": {"trouble": "left"}, "sound": {"trouble": "left"}}
     answer = finish(measured_drop.compared(baseline, gone, 4))
     assert (answer["finding"], answer["body"]) == (None, None)

@@ -58,12 +58,11 @@ export function LayPhone() {
     <${ChoiceField} field=${field('shake_measured', 'rests')} path="rests" form=${form} />`;
 }
 
-/** What was measured, in words; senses that gave nothing are named. @param {{told: {text?: string, trouble?: string[], error?: any} | null}} props */
+/** What was measured, in words; senses that gave nothing are named. @param {{told: import('../../field/core.js').Answer | null}} props */
 export function Told({ told }) {
   if (!told) return null;
-  const text = typeof told.error === 'object' && told.error ? told.error.message : told.text;
   return html`<div class="stack close" role="status">
-    <p class="measured-text">${text}</p>
-    ${told.trouble?.map((words) => html`<p class="soft" key=${words}>${words}</p>`)}
+    <p class="measured-text">${told.error?.message ?? told.text}</p>
+    ${told.trouble?.map((/** @type {string} */ words) => html`<p class="soft" key=${words}>${words}</p>`)}
   </div>`;
 }

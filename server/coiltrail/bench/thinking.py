@@ -1,7 +1,8 @@
 """What is measured, in steps, on both runtimes: this file obeys the portable subset and goes to the phone's runtime.
 
-``begin(what, entries_json)``, then ``advance()`` until it gives something. Of ``posterior`` only what follows the
-reading of the log counts, as with a library that is given a network; the answers are whole, from entries to JSON.
+``begin(what, entries_json)``, then ``advance()`` until it gives something; a question that is not asked of a log has
+its arguments in place of the entries. Of ``posterior`` only what follows the reading of the log counts, as with a
+library that is given a network; the answers are whole, from entries to JSON.
 """
 
 import json
@@ -25,7 +26,7 @@ def begin(what, entries_json):
     if what == "posterior":
         _begun[0] = _posterior(readings.model_of(casefile.fold(entries)))
     else:
-        bridge.begin(what, json.dumps({"entries": entries}))
+        bridge.begin(what, json.dumps({"entries": entries}) if isinstance(entries, list) else entries_json)
         _begun[0] = None
 
 

@@ -19,7 +19,7 @@ def shake_body(told, rests):
         return None
     body = {
         "rpm": _rounded(told["rpm"], 1),
-        "error": _rounded(told["error"], 1),
+        "error": _rounded(told["deviation"], 1),
         "rests": rests,
         "with": told["with"],
         "seconds": _rounded(told["seconds"], 1),
@@ -33,7 +33,7 @@ def drop_body(before, during, answer):
     kept = {
         "with": during["with"],
         "seconds": _rounded(during["seconds"], 1),
-        "error": _rounded(100.0 * answer["error"], 2),
+        "error": _rounded(100.0 * answer["deviation"], 2),
     }
     if answer["finding"]:
         kept.update({"proposed": answer["finding"], "sure": _rounded(100.0 * answer["sure"], 0)})

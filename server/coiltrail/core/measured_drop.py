@@ -27,7 +27,7 @@ def compared(before, given, cylinders, age=0.0):
     """What the engine with one cylinder disabled shows against ``before``, in steps (a generator).
 
     ``before``: what ``shake.recording`` said of all cylinders, ``age`` seconds ago; ``given``: the samples with one
-    disabled. Gives ``{"finding", "sure", "drop", "error", "text", "trouble", "body"}``: ``finding`` None where it
+    disabled. Gives ``{"finding", "sure", "drop", "deviation", "text", "trouble", "body"}``: ``finding`` None where it
     cannot be told; ``drop`` and its standard error as shares of the speed; ``body``: what an entry keeps, or None.
     """
     if cylinders == 1:
@@ -42,7 +42,7 @@ def compared(before, given, cylinders, age=0.0):
         return _told(None, None, during["text"], trouble=during["trouble"])
     drop = 1.0 - during["rpm"] / before["rpm"]
     aging = AGING * math.sqrt(age / 60.0)
-    error = math.sqrt((before["error"] ** 2 + during["error"] ** 2) / before["rpm"] ** 2 + aging**2)
+    error = math.sqrt((before["deviation"] ** 2 + during["deviation"] ** 2) / before["rpm"] ** 2 + aging**2)
     finding, sure, text = _judged(drop, error, same_shake(before, during), cylinders)
     answer = _told(finding, sure, text, drop, error, during["trouble"])
     answer["body"] = measured.drop_body(before, during, answer)
@@ -143,7 +143,7 @@ def _told(finding, sure, text, drop=None, error=None, trouble=()):
         "finding": finding,
         "sure": sure,
         "drop": drop,
-        "error": error,
+        "deviation": error,
         "text": text,
         "trouble": list(trouble),
         "body": None,

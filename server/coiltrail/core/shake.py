@@ -20,7 +20,7 @@ def recording(given, cylinders, around=None):
     """A recording in numbers and words, in steps (a generator).
 
     ``given``: ``{"motion", "sound"}`` as ``sampling`` has them. ``around``: (slowest, fastest) rpm where that is known.
-    Gives ``{"rpm", "error", "shake", "half_order", "harmonics", "with", "seconds", "text", "trouble"}``: ``rpm``
+    Gives ``{"rpm", "deviation", "shake", "half_order", "harmonics", "with", "seconds", "text", "trouble"}``: ``rpm``
     None where it cannot be told, which ``text`` explains; ``shake`` in m/s² (root mean square, above 3 Hz) and
     ``half_order`` ``{"share", "low", "high"}`` of it, None where motion does not show them; ``harmonics``: ``[sense, k,
     amplitude, error]`` of all that are shown; ``trouble``: a sentence for each sense that gave nothing.
@@ -29,7 +29,7 @@ def recording(given, cylinders, around=None):
     sound, no_sound = sampling.sound_of(given.get("sound"))
     told = {
         "rpm": None,
-        "error": None,
+        "deviation": None,
         "shake": None,
         "half_order": None,
         "harmonics": [],
@@ -49,7 +49,7 @@ def recording(given, cylinders, around=None):
     if speed is None:
         told["text"] = _cannot_tell(why, around)
         return told
-    told["rpm"], told["error"] = speed.rpm, speed.error
+    told["rpm"], told["deviation"] = speed.rpm, speed.error
     felt = [w.felt for w in windows if w.felt]
     told["harmonics"] = _harmonics("motion", felt, speed.rpm, cylinders)
     told["harmonics"] += _harmonics("sound", [w.heard for w in windows if w.heard], speed.rpm, cylinders)
@@ -122,7 +122,7 @@ def _words(told, cylinders):
     words = phrase(
         "{rpm} rpm, give or take {error}.",
         rpm=canonical.fixed(told["rpm"], 0),
-        error=canonical.fixed(max(1.0, 2.0 * told["error"]), 0),
+        error=canonical.fixed(max(1.0, 2.0 * told["deviation"]), 0),
     )
     half = told["half_order"]
     if half is None:
