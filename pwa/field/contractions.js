@@ -5,7 +5,7 @@
  * The runtime hands numbers over by their address in its memory.
  */
 
-const [GIVEN, TIMES, PLUS, MIX] = [0, 1, 2, 3]; // and PICK
+const [GIVEN, TIMES, PLUS, MIX] = [0, 1, 2, 3]; // and PICK, 4
 
 /**
  * @typedef {{kind: number, first: number, second: number, share: number, rows: number[]}} Step  `rows`: of MIX, how many each group has
@@ -20,9 +20,14 @@ export class Machine {
   /** @param {Float64Array} plan  as `written` in PYTHON puts it down */
   constructor(plan) {
     let at = 0;
-    const list = (/** @type {number} */ length) => Array.from(plan.subarray(at, (at += length)));
-    this.sizes = list(plan[at++]);
-    const count = plan[at++];
+    const next = () => plan[at++];
+    const list = (/** @type {number} */ length) => {
+      const found = [];
+      for (let k = 0; k < length; k++) found.push(next());
+      return found;
+    };
+    this.sizes = list(next());
+    const count = next();
     /** @type {number[][]} */
     this.axes = [];
     /** @type {Step[]} */
@@ -30,9 +35,11 @@ export class Machine {
     /** @type {boolean[]} */
     this.sloped = [];
     for (let array = 0; array < count; array++) {
-      this.axes.push(list(plan[at++]));
-      const [kind, first, second, share] = list(4);
-      const step = { kind, first, second, share, rows: list(plan[at++]) };
+      this.axes.push(list(next()));
+      const kind = next();
+      const first = next();
+      const second = kind === TIMES || kind === PLUS ? next() : first;
+      const step = { kind, first, second, share: kind === PLUS ? next() : 1, rows: kind >= MIX ? list(next()) : [] };
       this.steps.push(step);
       this.sloped.push(kind === GIVEN ? first === 1 : sources(step).some((source) => this.sloped[source]));
     }
@@ -87,7 +94,7 @@ export class Machine {
       const { kind, first, second, share } = step;
       const slope = found[result];
       if (kind === GIVEN || !slope || !this.sloped[result]) continue;
-      for (const [one, other, times] of kind === TIMES || kind === PLUS ? [[first, second, 1], [second, first, share]] : [[first, first, 1]]) {
+      for (const [one, other, times] of kind >= MIX ? [[first, first, 1]] : [[first, second, 1], [second, first, share]]) {
         if (!this.sloped[one]) continue;
         let more = slope;
         if (kind !== PLUS) more = this.#room(this.lengths[one]);
@@ -439,12 +446,11 @@ def _written(plan):
     for axes, step in zip(plan.axes, plan.steps):
         row.append(len(axes))
         row.extend(axes)
-        if step[0] in (contractions.MIX, contractions.PICK):
-            row.extend((step[0], step[1], 0, 0, len(step[2])))
-            row.extend(step[2])
-        else:
+        if step[0] < contractions.MIX:
             row.extend(step)
-            row.extend((0, 0, 0, 0, 0)[len(step):])
+        else:
+            row.extend((step[0], step[1], len(step[2])))
+            row.extend(step[2])
     return array("d", row)
 
 contractions.use(_Machine)
@@ -456,8 +462,11 @@ contractions.use(_Machine)
  * @param {{getValue(address: number, type: string): number, setValue(address: number, value: number, type: string): void}} memory
  */
 export function machines(memory) {
-  const read = (/** @type {number} */ address, /** @type {number} */ length) =>
-    Float64Array.from({ length }, (_, k) => memory.getValue(address + 8 * k, 'double'));
+  const read = (/** @type {number} */ address, /** @type {number} */ length) => {
+    const numbers = new Float64Array(length);
+    for (let k = 0; k < length; k++) numbers[k] = memory.getValue(address + 8 * k, 'double');
+    return numbers;
+  };
   const write = (/** @type {number} */ address, /** @type {ArrayLike<number>} */ numbers) => {
     for (let k = 0; k < numbers.length; k++) memory.setValue(address + 8 * k, numbers[k], 'double');
   };

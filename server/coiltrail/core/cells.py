@@ -11,8 +11,9 @@ ANY, NONE, ONE = 2, 0, 1  # how many missed in a segment of time, see ``network`
 
 
 class Cell:
-    """``axes``, of which ``running`` are about how the cylinder runs; ``links``: those that serve it, in their order;
-    ``here``: {component: what it serves of the cell}.
+    """``axes``, of which ``running`` are about how the cylinder runs; ``links``: those that serve it, in their order.
+
+    ``shape``: the same in cells whose axes are alike. ``here``: {component: what it serves of the cell}.
 
     What a component serves is a tuple of (axis, place of the observable in the axis, generation).
     """
@@ -28,6 +29,8 @@ class Cell:
                     network.scaled.append(key)
                 else:
                     self.axes.append(Axis(network, tied[key], len(self.axes)))
+        shapes = tuple([(axis.shape, axis.asked is None, len(axis.counted)) for axis in self.axes])
+        self.shape = network.shapes.setdefault(shapes, len(network.shapes))
         self.running = len([axis for axis in self.axes if "runs" in [key[0] for key in axis.keys]])
         self._find_serving()
 
@@ -37,10 +40,10 @@ class Cell:
         if key in network.asked or key in network.counted:
             return False
         observable = network.model.observables[key]
-        rows = [row for _, row in network.findings.get(key, ())]
-        if any(not one_level((row,), observable.levels) for row in rows if network.every_level):
+        rows = tuple([row for _, row in network.findings.get(key, ())])
+        if network.every_level and any(network.one_level((row,), observable.levels) is None for row in rows):
             return False
-        return bool(one_level(tuple(rows), observable.levels)) and not self._is_served_together(key, observable)
+        return network.one_level(rows, observable.levels) is not None and not self._is_served_together(key, observable)
 
     def _is_served_together(self, key, observable):
         """Whether faults serve it that contribute once together."""
@@ -77,11 +80,18 @@ class Cell:
         for index in self.order:
             role = self.links.index(of[index]) if index in of else engine.get(index, -1)
             roles.append((components[index].kind, len(components[index].paths), role, self.here[index]))
-        self.alike = (
-            tuple([(axis.shape, axis.asked is None, len(axis.counted)) for axis in self.axes]),
-            tuple(roles),
-            tuple([link.alike for link in self.links]),
-        )
+        self.alike = (self.shape, tuple(roles), tuple([link.alike for link in self.links]))
+
+    def acts(self, index):
+        """What a component does to what it serves here: of each a number by state, the same where it does the same."""
+        component, here = self.network.model.components[index], self.here[index]
+        known, same = self.network.acts, (self.shape, component.kind, here)
+        if same not in known:
+            rows = self.network.rows
+            known[same] = [
+                [rows.number(row) for row in rows.of(self.axes[axis].keys[at], component)] for axis, at, _ in here
+            ]
+        return known[same]
 
     # Tables
 
@@ -97,11 +107,11 @@ class Cell:
         effects, factors, numbers = known[self.alike]
         table = self._own(effects, order)
         for axis in self.axes:
-            if axis.asked:
+            if axis.asked is not None:
                 table = self._product(table, axis.evidence, order)
         for number in numbers:
             axis, factor = self.axes[number], factors[number]
-            if not axis.asked:
+            if axis.asked is None:
                 factor = self._product(factor, axis.evidence, order)
             table = self._product(table, factor, [a for a in order if a != axis.place])
         return table
@@ -125,7 +135,9 @@ class Cell:
     def _in_good_order(self, factors):
         """Numbers of the axes, always the one next whose product is the smallest."""
         sizes, numbers = self.plan.sizes, []
-        held = {axis.place for axis in self.axes} | {axis.clean for axis in self.axes if axis.asked and axis.clean}
+        held = {axis.place for axis in self.axes} | {
+            axis.clean for axis in self.axes if axis.asked is not None and axis.clean is not None
+        }
         remaining = list(range(len(self.axes)))
         while remaining:
             rated = []
@@ -218,7 +230,8 @@ class Cell:
             return [(None, plan.picked(table, (0,), axes))]
         axes = (network.status_axis,) + axes
         segments = [
-            [k for k, segment in enumerate(network.segments) if axis.counted[bit] in segment] for axis, bit in counted
+            [k for k, segment in enumerate(network.segments) if axis.keys[axis.counted[bit]] in segment]
+            for axis, bit in counted
         ]
         one = any(ONE in status for status in network.statuses)
         found = []
@@ -264,8 +277,9 @@ class Cell:
 class Axis:
     """Observables of a cell that findings tie together: their ``keys``, ``places`` (levels of each) and ``evidence``.
 
-    ``place`` and ``clean``: axes of the plan, the latter (or None) by which of the ``counted`` are held to run full.
-    ``asked``: the key whose level will be asked for, or None. ``shape``: what axes alike have in common.
+    ``counted`` and ``asked``: which of the keys are counted, and which one's level will be asked for, or None.
+    ``place`` and ``clean``: axes of the plan, the latter (or None) by which of those that are counted are held to run
+    full. ``shape``: what axes alike have in common.
     """
 
     def __init__(self, network, keys, number):
@@ -274,8 +288,8 @@ class Axis:
         self.number = number
         self.observables = [network.model.observables[key] for key in keys]
         self.levels = tuple([observable.levels for observable in self.observables])
-        self.counted = [key for key in keys if key in network.counted]
-        asked = [key for key in keys if key in network.asked]
+        self.counted = [at for at, key in enumerate(keys) if key in network.counted]
+        asked = [at for at, key in enumerate(keys) if key in network.asked]
         self.asked = asked[0] if asked else None
         self.places = self._places()
         self.shape = (tuple([(o.key[0], o.condition or "") for o in self.observables]), tuple(self.places))
@@ -290,15 +304,19 @@ class Axis:
             for levels in self.levels:
                 found = [held + (level,) for held in found for level in range(levels)]
             return found
-        named = set()
-        for factors in (self._factors(), self._factors() + self._if_full()):
-            for clean in self._cleans():
-                named.update(self._coefficients(factors, clean))
-        return sorted(named) or [(0,) * len(self.levels)]  # of findings that cannot be, one that counts nothing
+        factors, known = self._factors(), self.network.places
+        same = (self.levels, factors, tuple(self.counted), self.asked)
+        if same not in known:
+            named = set()
+            for found in (factors, factors + self._if_full()):
+                for clean in self._cleans():
+                    named.update(self._coefficients(found, clean))
+            known[same] = sorted(named) or [(0,) * len(self.levels)]  # what cannot be counts nothing, in one place
+        return known[same]
 
     def _cleans(self):
         """Every choice of counted observables that are held to run full, as places in the axis."""
-        return subsets([self.keys.index(key) for key in self.counted])
+        return subsets(self.counted)
 
     def _factors(self):
         """Findings as (places of observables, chance by the largest level)."""
@@ -313,8 +331,7 @@ class Axis:
         """The finding that the observable asked for is at level 0."""
         if self.asked is None:
             return ()
-        at = self.keys.index(self.asked)
-        return (((at,), (1.0,) + (0.0,) * (self.levels[at] - 1)),)
+        return (((self.asked,), (1.0,) + (0.0,) * (self.levels[self.asked] - 1)),)
 
     def _coefficients(self, factors, clean):
         known, same = self.network.known, (self.levels, factors, clean)

@@ -57,16 +57,14 @@ class Link:
         return self.turn < other.turn
 
     def _join(self, index):
-        rows, component = self.network.rows, self.network.model.components[index]
-        serves = [
-            (generation, rows.of(cell.axes[axis].keys[at], component))
-            for cell, on in self.serving
-            for axis, at, generation in on
-        ]
+        component = self.network.model.components[index]
+        serves = []
+        for cell, on in self.serving:
+            serves += [(generation, by_state) for (_, _, generation), by_state in zip(on, cell.acts(index))]
         options, acts, place, made = [], [], {}, []
         for option, act in zip(self.options, self._acts):
             for path, states in enumerate(component.paths):
-                does = tuple([rows.number(by_state[states[g]]) for g, by_state in serves])
+                does = tuple([by_state[states[g]] for g, by_state in serves])
                 more = tuple(sorted(act + (does,))) if any(does) else act
                 if more not in place:
                     place[more] = len(acts)
@@ -122,16 +120,17 @@ class Engine:
     def __init__(self, network):
         self.network = network
         acting, order = {}, []
-        components, rows = network.model.components, network.rows
+        components = network.model.components
         for cell in network.cells[1:]:
             for index in cell.order:
                 if not components[index].adds_up:
                     if index not in acting:
                         acting[index] = []
                         order.append(index)
-                    for axis, at, _ in cell.here[index]:
-                        row = rows.of(cell.axes[axis].keys[at], components[index])[-1]
-                        acting[index].append((cell.number, axis, at, rows.number(row)))
+                    acting[index] += [
+                        (cell.number, axis, at, by_state[-1])
+                        for (axis, at, _), by_state in zip(cell.here[index], cell.acts(index))
+                    ]
         alike = {}
         for index in order:
             alike.setdefault(tuple(acting[index]), []).append(index)

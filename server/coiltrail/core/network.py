@@ -37,8 +37,10 @@ class Network:
         self.axis_of = {}  # (use, size) -> axis, used again from cell to cell
         self.constants = {}  # what its numbers follow from -> (array, the function that gives them)
         self.weights = []  # (array, the components whose path weights it holds, one after the other)
+        self.shapes = {}  # the axes of a cell -> a number
+        self.acts = {}  # see ``Cell.acts``
         self.cells_alike = {}  # what cells have in common -> the arrays that they share
-        self.known = {}  # coefficients by what they follow from
+        self.known, self.places, self._levels = {}, {}, {}  # coefficients, places and levels by what they follow from
 
     def planning(self):
         """Make the plan, in steps (``gradually``)."""
@@ -122,6 +124,12 @@ class Network:
                     for moved in other:
                         tied[moved] = one
         return tied
+
+    def one_level(self, rows, levels):
+        """See ``cells.one_level``; worked out once."""
+        if (rows, levels) not in self._levels:
+            self._levels[(rows, levels)] = one_level(rows, levels)
+        return self._levels[(rows, levels)]
 
     # Arrays
 
@@ -220,13 +228,10 @@ class Network:
         """What observables of which one level alone counts say: {component that serves them: factor of each path}."""
         model = self.loaded
         self.scale, self.scales = 1.0, {}
-        levels = {}
         for key in self.scaled:
             observable = model.observables[key]
             found = tuple([row for _, row in self.findings.get(key, ())])
-            if (found, observable.levels) not in levels:
-                levels[(found, observable.levels)] = one_level(found, observable.levels)
-            level, chance = levels[(found, observable.levels)]
+            level, chance = self.one_level(found, observable.levels)
             self.scale *= chance * observable.leak()[level]
             by_kind = rows.by_kind(key)
             for index, generation in observable.served if level + 1 < observable.levels else ():
@@ -270,7 +275,9 @@ class Network:
 
         The evidence is a sum over the terms of one axis, so that the same slopes give it for other terms.
         """
-        [axis] = [axis for cell in self.cells for axis in cell.axes if axis.asked == key]
+        [axis] = [
+            axis for cell in self.cells for axis in cell.axes if axis.asked is not None and axis.keys[axis.asked] == key
+        ]
         slopes = self.machine.slope(axis.evidence)
         full = sum([t * s for t, s in zip(axis.terms_if_full(self.loaded), slopes)])
         return min(max(full / self.inside, 0.0), 1.0)
