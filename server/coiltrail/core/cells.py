@@ -63,7 +63,7 @@ class Cell:
                     kind = components[index].kind
                     if kind not in by_kind:
                         rows.of(observable.key, components[index])
-                    if by_kind[kind]:
+                    if by_kind[kind] and index not in self.network.sound:
                         if index not in self.here:
                             self.here[index] = ()
                             self.order.append(index)

@@ -23,12 +23,16 @@ class Network:
     """The plan for one model, with a machine that works it out.
 
     ``every_level`` true: it also fits models that lack some of the evidence. ``asked``: keys of observables whose level
-    will be asked for. ``planning()`` makes the plan, in steps (``gradually``); then ``load`` the numbers of a model and
-    ask for ``evidence``, ``marginals`` and ``runs_full``.
+    will be asked for. ``held``: {component: paths it is held to for good}; one that is held sound serves nothing.
+    ``planning()`` makes the plan, in steps (``gradually``); then ``load`` the numbers of a model and ask for
+    ``evidence``, ``marginals`` and ``runs_full``.
     """
 
-    def __init__(self, model, every_level=False, asked=()):
+    def __init__(self, model, every_level=False, asked=(), held=None):
         self.model = model
+        self.sound = {
+            index for index in held or () if not any([any(model.components[index].paths[k]) for k in held[index]])
+        }
         self.every_level = every_level
         self.asked = asked
         self.plan = contractions.Plan()

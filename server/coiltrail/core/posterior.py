@@ -16,7 +16,7 @@ from .network import Network
 
 
 class Posterior:
-    """The posterior of a ``model.Model``. ``clamped``: {component index: allowed path indices}.
+    """The posterior of a ``model.Model``. ``clamped``: {component index: allowed path indices}, for good.
 
     ``evidence``: probability of the evidence (with ``clamped``: jointly with it). ``marginals()``: posterior of
     the paths of every component. ``running``: ``runs_full`` will be asked. ``every_level``: ``given`` will be asked for
@@ -27,7 +27,7 @@ class Posterior:
         self.model = model
         self.clamped = clamped or {}
         asked = [model.running_now(cylinder) for cylinder in model.engine.numbers] if running else ()
-        self.network = Network(model, every_level, asked)
+        self.network = Network(model, every_level, asked, self.clamped)
         if not later:
             finish(self.solving())
 
