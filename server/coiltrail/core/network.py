@@ -13,7 +13,8 @@ findings ask how many cylinders miss, a *status* for each segment of time is car
 """
 
 from . import contractions
-from .cells import ANY, NONE, ONE, Cell, findings_of, one_level
+from .axes import findings_of, one_level
+from .cells import ANY, NONE, ONE, Cell
 from .contractions import product
 from .links import Engine, links_of
 from .rows import Rows
@@ -130,7 +131,7 @@ class Network:
         return tied
 
     def one_level(self, rows, levels):
-        """See ``cells.one_level``; worked out once."""
+        """See ``axes.one_level``; worked out once."""
         if (rows, levels) not in self._levels:
             self._levels[(rows, levels)] = one_level(rows, levels)
         return self._levels[(rows, levels)]
