@@ -181,7 +181,7 @@ def cut_off(page: Page, width: int) -> list[str]:
             .map((one) => one.outerHTML.slice(0, 80))""",
         width,
     )
-    page.emulate_media(media="screen")
+    page.emulate_media(media="null")
     page.set_viewport_size(before)
     return found
 
