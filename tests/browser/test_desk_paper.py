@@ -84,6 +84,7 @@ def test_an_estimate_is_agreed_to_with_no_signal_and_a_dearer_bill_warns(mechani
     page.goto(f"/#/case/{case}/estimate")
     mechanic.write("Hours", "1.5")
     mechanic.sees("129.60 EUR")  # 1.5 x 72, and a fifth
+    wait_until(page, "navigator.serviceWorker.ready.then(({active}) => active?.state === 'activated')")
     mechanic.phone.set_offline(True)
     mechanic.tap("Keep the estimate")
     expect(page.get_by_role("heading", level=1, name="Agreement")).to_be_visible(timeout=THOUGHT_MS)
