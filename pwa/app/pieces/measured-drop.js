@@ -20,9 +20,9 @@ import { Countdown, LayPhone, Told, useMeasuring } from './engine-measure.js';
  * @param {number} props.cylinders
  * @param {Baseline | undefined} props.baseline
  * @param {(baseline: Baseline) => Promise<void>} props.onBaseline
- * @param {number | undefined} props.rpm  as it was typed from a tachometer
+ * @param {unknown} props.rpm  as it was typed from a tachometer
  * @param {string} props.finding  the label of what is proposed, or ''
- * @param {(answer: import('../../field/core.js').Answer) => void} props.onMeasured
+ * @param {(answer: import('../../field/core.js').Answer | null) => void} props.onMeasured
  * @param {() => void} props.onTake
  * @param {boolean} props.busy
  */
@@ -31,9 +31,14 @@ export function MeasuredDrop({ id, cylinder, cylinders, baseline, onBaseline, rp
   const { left, busy: measuring, run } = useMeasuring();
   const stopped = busy || measuring;
 
-  const measureAll = async () => {
+  /** What was proposed before stands no more. */
+  const anew = () => {
     setTold(null);
-    const answer = await run('shake', { cylinders, rests: settings.value.phoneRests, ...(rpm ? { rpm } : {}) });
+    onMeasured(null);
+  };
+  const measureAll = async () => {
+    anew();
+    const answer = await run('shake', { cylinders, rests: settings.value.phoneRests, ...(Number(rpm) > 0 ? { rpm } : {}) });
     if (!answer.rpm) return setTold(answer);
     const { body, ...kept } = answer;
     await onBaseline({ told: kept, ms: Date.now() });
@@ -41,7 +46,7 @@ export function MeasuredDrop({ id, cylinder, cylinders, baseline, onBaseline, rp
   };
   const measureOne = async () => {
     if (!baseline) return;
-    setTold(null);
+    anew();
     const age = Math.max(0, Date.now() - baseline.ms) / 1000;
     const answer = await run('measured_drop', { before: baseline.told, cylinders, age });
     setTold(answer);
