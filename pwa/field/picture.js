@@ -41,7 +41,7 @@ export async function pictureOf(file) {
   try {
     const { blob, width, height } = await reduce(bitmap);
     const thumb = await draw(bitmap, THUMB_SIDE).encode(THUMB_QUALITY);
-    const doubt = doubtIn(draw(bitmap, SIDES[0]).pixels());
+    const doubt = await doubtIn(draw(bitmap, SIDES[0]).pixels());
     return { bytes: await blob.arrayBuffer(), width, height, thumb: await thumb.arrayBuffer(), doubt };
   } finally {
     bitmap.close();

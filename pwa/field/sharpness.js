@@ -39,12 +39,12 @@ const MARGIN = 4; // px that the longest span reaches beyond a pixel
 
 /**
  * @param {{data: Uint8ClampedArray | Uint8Array, width: number, height: number}} pixels  RGBA, as a canvas gives them
- * @returns {'dark' | 'blurred' | ''} what is doubtful in it
+ * @returns {Promise<'dark' | 'blurred' | ''>} what is doubtful in it
  */
-export function doubtIn(pixels) {
+export async function doubtIn(pixels) {
   const grey = greyOf(pixels);
   if (brightest(grey) < DARK) return 'dark';
-  return sharpness(grey) < SHARP ? 'blurred' : '';
+  return (await sharpness(grey)) < SHARP ? 'blurred' : '';
 }
 
 /**
@@ -85,18 +85,32 @@ export function brightest({ grey }) {
 /**
  * What the best squares come to in the worst direction.
  * @param {Grey} picture
- * @returns {number} some 0.25 where all is blurred, 0.4 and more where it is sharp; less than 0 where there is no detail at all
+ * @returns {Promise<number>} some 0.25 where all is blurred, 0.4 and more where it is sharp; less than 0 where there is no detail at all
  */
-export function sharpness(picture) {
+export async function sharpness(picture) {
   const noise = noiseIn(picture);
-  const { width } = picture;
-  const directions = [
-    ...AXES.map(([down, right]) => inDirection(picture, down * width + right, (down * width + right) / -2, noise)),
-    ...BETWEEN.map(([down, right]) => inDirection(picture, down * width + right, 0, noise)),
-  ].filter((found) => found.length >= SQUARES_ASKED);
-  const fullest = Math.max(0, ...directions.map((found) => found.length));
-  const asked = directions.filter((found) => found.length >= DIRECTION * fullest);
+  const directions = [];
+  for (const [step, near] of stepsIn(picture.width)) {
+    await pause();
+    directions.push(inDirection(picture, step, near, noise));
+  }
+  const telling = directions.filter((found) => found.length >= SQUARES_ASKED);
+  const fullest = Math.max(0, ...telling.map((found) => found.length));
+  const asked = telling.filter((found) => found.length >= DIRECTION * fullest);
   return asked.length ? Math.min(...asked.map((found) => found[SQUARES_ASKED - 1])) : -1;
+}
+
+/** Offsets of half the middle span and of where the short span begins, in each direction. @param {number} width */
+function stepsIn(width) {
+  return [
+    ...AXES.map(([down, right]) => [down * width + right, (down * width + right) / -2]),
+    ...BETWEEN.map(([down, right]) => [down * width + right, 0]),
+  ];
+}
+
+/** A thumb may be waiting: on a slow phone all directions in one go would hold up its tap. */
+function pause() {
+  return new Promise((go) => setTimeout(go));
 }
 
 /**

@@ -8,6 +8,7 @@ from playwright.sync_api import Page, expect
 
 from .conftest import run
 from .pictures import saved
+from .test_screens_accessibility import faults_of
 from .test_screens_round import Thumb, at
 from .worked_case import open_case, sign_in_here
 
@@ -94,6 +95,28 @@ def test_a_blurred_photo_is_asked_about_and_taken_again_or_kept(films, part):
     page.get_by_role("button", name="Good", exact=True).tap()
     at(page, "Cylinder 2")
     assert len(photos_of(page, case)) == 1
+
+
+def test_the_camera_its_question_and_the_drawing_pass_the_rules_of_axe(films, part):
+    page = sign_in_here(films([part.filter(ImageFilter.GaussianBlur(6))]))
+    case = open_case(page)
+    page.goto(f"/#/case/{case}/round/connector_look")
+    page.get_by_role("button", name="Photo", exact=True).tap()
+    expect(page.get_by_role("button", name=SHUTTER)).to_be_focused()
+    assert faults_of(page) == []
+    page.get_by_role("button", name=SHUTTER).tap()
+    expect(page.get_by_role("alert").filter(has_text="Looks blurred")).to_be_visible()
+    assert faults_of(page) == []
+    page.get_by_role("button", name="Keep", exact=True).tap()
+    page.get_by_role("button", name="Good", exact=True).tap()
+    at(page, "Cylinder 2")
+    [photo] = photos_of(page, case)
+    page.goto(f"/#/case/{case}/picture/{photo['sha256']}/connector_look")
+    page.get_by_role("button", name="Draw", exact=True).tap()
+    page.get_by_role("button", name="In the middle").tap()
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("button", name="Rub out: Arrow")).to_be_visible()
+    assert faults_of(page) == []
 
 
 def test_a_dark_photo_from_the_phones_own_camera_is_asked_about_too(films, part):

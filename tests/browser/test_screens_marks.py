@@ -70,3 +70,24 @@ def test_keys_draw_and_rub_out_again_and_nothing_is_deleted(page, photo):
     expect(page.get_by_role("img", name="drawn on it")).to_have_count(0)
     page.goto(f"/#/case/{photo['case']}")
     expect(page.get_by_text("Rubbed out").first).to_be_visible()
+
+
+def test_a_swipe_leads_to_the_same_photo_of_the_next_cylinder_and_close_leads_back(page):
+    case = open_case(page)
+    for cylinder, shows in ((1, "plug"), (2, "engine"), (3, "plug")):
+        record(page, case, ("photo", take_photo(page, 1200 + cylinder) | {"shows": shows, "place": f"plug.{cylinder}"}))
+    page.goto(f"/#/case/{case}/compare/plug_look")
+    page.get_by_role("link", name="Cylinder 1: Spark plug").click()
+    expect(page.get_by_role("img", name="Spark plug, spark plug 1")).to_be_visible()
+    page.locator(".picture-large").evaluate(
+        """(box) => {
+          const touch = (clientX) => new Touch({identifier: 1, target: box, clientX, clientY: 300});
+          const say = (type, x, touches) =>
+            box.dispatchEvent(new TouchEvent(type, {bubbles: true, touches, changedTouches: [touch(x)]}));
+          say('touchstart', 300, [touch(300)]);
+          say('touchend', 120, []);
+        }"""
+    )
+    expect(page.get_by_role("img", name="Spark plug, spark plug 3")).to_be_visible()
+    page.get_by_role("button", name="Close").click()
+    expect(page.get_by_role("heading", level=1, name="Spark plug, side by side")).to_be_visible()

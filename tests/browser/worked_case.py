@@ -43,9 +43,9 @@ def open_case(page: Page, **engine) -> str:
     return case
 
 
-def take_photo(page: Page) -> dict:
+def take_photo(page: Page, width: int = 1200) -> dict:
     """A picture on the phone, as the body of a photo entry begins."""
-    content = base64.b64encode(camera_jpeg(1200, 900, 6)).decode()
+    content = base64.b64encode(camera_jpeg(width, 900, 6)).decode()
     taken = run(page, "photos.takeIn(new Blob([Uint8Array.from(atob(arg), (c) => c.charCodeAt(0))]))", content)
     return {key: taken[key] for key in ("sha256", "bytes", "width", "height")}
 

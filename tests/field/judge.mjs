@@ -14,5 +14,5 @@ function take(bytes) {
 
 for (let head = take(8); head; head = take(8)) {
   const [width, height] = [head.readUInt32LE(0), head.readUInt32LE(4)];
-  console.log(doubtIn({ data: take(4 * width * height), width, height }) || 'none');
+  console.log((await doubtIn({ data: take(4 * width * height), width, height })) || 'none');
 }

@@ -1,5 +1,5 @@
 /** One photo, as large as the screen: on to the next by a swipe, closer by a key, and marks drawn over it. */
-import { useRef, useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import { photoWords } from '../case-look.js';
 import { check as checkOf } from '../declared.js';
 import { html } from '../html.js';
@@ -29,12 +29,17 @@ export function PictureScreen({ id, parts }) {
     const other = photos[index + by];
     return other && to('case', id, 'picture', other.sha256, ...(check ? [check.key] : []));
   };
+  const box = useRef(/** @type {HTMLElement | null} */ (null));
+  useEffect(() => {
+    const shown = box.current;
+    if (closer && shown) shown.scrollTo((shown.scrollWidth - shown.clientWidth) / 2, (shown.scrollHeight - shown.clientHeight) / 2);
+  }, [closer]);
   const swipe = useSwipe((by) => {
     const address = neighbour(by);
     if (address && !closer && !marking) goInstead(address);
   });
   return html`<main class=${`picture-screen ${marking ? 'marking' : ''}`}>
-    <div class=${`picture-large ${closer ? 'closer' : ''}`} ...${swipe} tabindex=${closer ? 0 : undefined}>
+    <div class=${`picture-large ${closer ? 'closer' : ''}`} ref=${box} ...${swipe} tabindex=${closer ? 0 : undefined}>
       <h1 class="unseen">${words}</h1>
       <${Picture} sha256=${sha256} alt=${words} large=${true} fit="contain" />
     </div>
