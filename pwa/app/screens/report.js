@@ -40,14 +40,18 @@ export function Report({ id }) {
 
   const share = async () => {
     if (!page.current) return;
+    /** @type {File | null} */
+    let file = null;
     try {
-      const file = await reportFile(page.current, report.title, spoken);
+      file = await reportFile(page.current, report.title, spoken);
       if (navigator.canShare?.({ files: [file] })) await navigator.share({ files: [file], title: report.title });
       else download(file);
     } catch (trouble) {
-      // Closing the share sheet is no trouble.
-      if (/** @type {Error} */ (trouble).name !== 'AbortError')
-        sayTrouble(phrase('The report could not be shared. Print it, or keep it as a file from there.'));
+      const { name } = /** @type {Error} */ (trouble);
+      if (name === 'AbortError') return; // closing the share sheet is no trouble
+      // Many pictures took longer than a browser lets a tap count: then it is kept as a file.
+      if (file && name === 'NotAllowedError') download(file);
+      else sayTrouble(phrase('The report could not be shared. Print it, or keep it as a file from there.'));
     }
   };
 
