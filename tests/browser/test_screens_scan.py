@@ -52,6 +52,13 @@ def test_squares_that_are_no_tag_of_this_shop_are_named_and_the_scan_goes_on(fil
     phone = films([on_bench(qrcode.make(text).get_image()) for text in ("WIFI:S:Waiting room;;", other)])
     page = sign_in_here(phone)
     page.goto("/#/tags")
+    # A phone that promises a reader of its own and has no service for it.
+    page.evaluate("""() => {
+        window.BarcodeDetector = class {
+            static async getSupportedFormats() { return ['qr_code']; }
+            async detect() { throw new DOMException('no service', 'NotSupportedError'); }
+        };
+    }""")
     page.get_by_role("button", name="Scan the square").click()
     said = page.locator(".viewfinder").get_by_role("status")
     expect(said).to_contain_text("This square is no tag")
