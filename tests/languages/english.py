@@ -111,7 +111,13 @@ def declared() -> Iterator[tuple[str, str]]:
     """Data that the core declares and puts through ``phrase`` where it leaves."""
     yield from ((text, "core/entries.py") for text in _spoken_in(entries.declaration(), ""))
     for kind in faults.KINDS:
-        words = [kind["label"], "the " + kind["label"], kind["mend"], kind["kind"].replace("_", " ")]
+        words = [
+            kind["label"],
+            faults.name(kind["kind"]),
+            "the " + kind["label"],
+            kind["mend"],
+            kind["kind"].replace("_", " "),
+        ]
         words += [state["label"] for state in kind["states"]]
         yield from ((text, "core/faults.py") for text in words if text)
     for _, part in entries.PART_KINDS:

@@ -51,7 +51,7 @@ function Tables({ told }) {
           <tbody>
             ${priors.map(
               (/** @type {any} */ row) => html`<tr key=${row.kind} class=${row.at_risk ? 'taught' : ''}>
-              <th scope="row">${sentence(row.label.replace(/ (at|between)$/, ''))}</th>
+              <th scope="row">${sentence(row.label)}</th>
               <td>${share(row.default)}</td><td>${row.at_risk ? phrase('{faults} of {at_risk}', { faults: row.faults, at_risk: row.at_risk }) : '–'}</td><td>${share(row.blend)}</td>
             </tr>`,
             )}

@@ -226,6 +226,15 @@ MENDED_BAD = 0.05
 RESEAT_MENDS = {"intermittent": 0.35, "open": 0.25}
 
 
+def name(kind):
+    """What a kind is called where no place follows: "head gasket", not "head gasket between"."""
+    label = BY_KIND[kind]["label"]
+    for ending in (" at", " between"):
+        if label.endswith(ending):
+            return label[: -len(ending)]
+    return label
+
+
 def prior(kind, fresh=None, learned=None):
     """Prior of each state of a component of ``kind``, good first. ``fresh``: None, "new" or "mended".
 

@@ -82,7 +82,7 @@ def _prior_row(kind, closed):
     found = sum([min(confirmed(case).count(name), at_risk(case, name)) for case in told])
     return {
         "kind": name,
-        "label": phrase(kind["label"]),
+        "label": phrase(faults.name(kind["kind"])),
         "default": default,
         "faults": found,
         "at_risk": seen,
