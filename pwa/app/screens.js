@@ -55,6 +55,7 @@ export const caseScreens = {
   drive: async () => (await import('./screens/drive.js')).Drive,
   close: async () => (await import('./screens/close.js')).Close,
   reopen: async () => (await import('./screens/reopen.js')).Reopen,
+  vehicle: async () => (await import('./screens/vehicle.js')).Vehicle,
   complaint: async () => (await import('./screens/complaint.js')).ComplaintScreen,
   note: async () => (await import('./screens/note.js')).NoteScreen,
   shake: async () => (await import('./screens/shake.js')).Shake,

@@ -22,7 +22,7 @@ export function summarise(caseId, rows) {
   const entries = rows.map((row) => row.entry).sort((a, b) => compare(a.at, b.at));
   const counts = standing(entries);
   const opened = counts.findLast((entry) => entry.kind === 'case_opened');
-  const turned = counts.findLast((entry) => ['case_opened', 'case_closed', 'case_reopened'].includes(entry.kind));
+  const turned = counts.findLast((entry) => ['case_closed', 'case_reopened'].includes(entry.kind));
   const erased = counts.some((entry) => entry.kind === 'erased' && entry.body.entries?.includes(opened?.id));
   const vehicle = opened?.body.vehicle ?? {};
   const plate = erased ? '' : (vehicle.plate ?? '');
@@ -33,7 +33,7 @@ export function summarise(caseId, rows) {
     plate,
     vin: erased ? '' : (vehicle.vin ?? ''),
     customer: erased ? '' : (opened?.body.customer?.name ?? ''),
-    opened: opened?.at[0] ?? entries[0]?.at[0] ?? 0,
+    opened: (entries.find((entry) => entry.kind === 'case_opened') ?? entries[0])?.at[0] ?? 0,
     lastAt: entries.at(-1)?.at[0] ?? 0,
     status: turned?.kind === 'case_closed' ? 'closed' : 'open',
     unsynced: rows.filter((row) => row.unsynced).length,

@@ -161,7 +161,7 @@ class TestWhatAStepSays:
 
     def test_a_check_says_what_its_outcomes_would_mean(self):
         told = {step["key"]: step["why"] for step in steps(dead_three(), tools=["spark_tester"])}
-        assert told["check/spark/coil.3"].startswith("None: coil 3 ")
+        assert told["check/spark/coil.3"].startswith("“None”: coil 3 ")
         assert "%" in told["check/spark/coil.3"]
 
     def test_dangerous_work_carries_its_caution(self, all_steps):

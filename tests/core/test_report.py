@@ -26,7 +26,7 @@ class TestReport:
         told = {"explanations": [{"label": "Coil 1", "p": 0.9}], "fixed": {"p": 0.97, "driven": 12, "text": "Held."}}
         log.close("Coil 1", probabilities=told)
         answer = asked("report", entries=log.entries)
-        assert answer["cause"] == {"text": "Coil 1", "sure": "Proved by the drive: about 97 in 100."}
+        assert answer["cause"] == {"text": "Coil 1", "sure": "Proved by a drive of 12 minutes."}
         assert "Held." in answer["proof"]
 
     def test_the_diagnosis_at_hand_spares_another(self):

@@ -23,6 +23,7 @@ const FURTHER = [
   { screen: ['shake'], icon: 'shake', words: phrase('Engine shake') },
   { screen: ['tag'], icon: 'tag', words: phrase('Tag') },
   { screen: ['note'], icon: 'note', words: phrase('Note') },
+  { screen: ['vehicle'], icon: 'tag', words: phrase('Vehicle') },
   { screen: ['complaint'], icon: 'warn', words: phrase('Complaint') },
   { screen: ['estimate'], icon: 'note', words: phrase('Estimate') },
   { screen: ['bill'], icon: 'note', words: phrase('Bill') },
@@ -34,7 +35,7 @@ export function CaseKeys({ id, closed, wide }) {
   const [more, setMore] = useState(false);
   const last = closed
     ? { screen: ['reopen'], icon: 'turn', words: phrase('Open again') }
-    : { screen: ['close'], icon: 'close', words: phrase('Close') };
+    : { screen: ['close'], icon: 'close', words: phrase('Close the case') };
   const further = [...FURTHER, last];
   return html`<nav class="case-keys" aria-label="Record">
     <div class="tools">

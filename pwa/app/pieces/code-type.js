@@ -33,6 +33,7 @@ export function CodeType({ form, onAdd }) {
   /** @param {Event} event */
   const add = (event) => {
     event.preventDefault();
+    if (typed.length > LONGEST_CODE) return findIn(typed);
     if (!new RegExp(`^(?:${field('codes_read', 'codes.code').pattern})$`).test(typed))
       return setProblem(
         told?.error?.message ?? phrase('A code is P, C, B or U, then a figure from 0 to 3 and three more, such as P0303.'),
@@ -44,15 +45,21 @@ export function CodeType({ form, onAdd }) {
   /** @param {any} event */
   const onInput = (event) => {
     setProblem('');
-    form.set('typed', event.target.value.toUpperCase().replace(/\s/g, ''));
+    const text = event.target.value.toUpperCase();
+    form.set('typed', text.trim().length > LONGEST_CODE ? text : text.replace(/\s/g, ''));
   };
 
-  /** More than a code was pasted: it goes where codes are looked for in a text. @param {ClipboardEvent} event */
+  /** More than a code: it goes where codes are looked for in a text. @param {string} text */
+  const findIn = (text) => {
+    form.set('pasted', text);
+    form.set('typed', undefined);
+  };
+  /** @param {ClipboardEvent} event */
   const onPaste = (event) => {
     const text = event.clipboardData?.getData('text') ?? '';
     if (text.trim().length <= LONGEST_CODE) return;
     event.preventDefault();
-    form.set('pasted', text);
+    findIn(text);
   };
 
   const shown = problem || (whole && told?.error?.message);

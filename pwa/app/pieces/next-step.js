@@ -39,12 +39,12 @@ export function NextStep({ open, closed }) {
   };
   const question = open.view?.questions.find((/** @type {any} */ one) => one.id === asked);
   return html`<section class=${`step ${thinking ? 'older' : ''}`} aria-label="Next step" aria-busy=${thinking}>
-    <p class="lettered">${thinking ? phrase('Thinking again. Until then, from before') : diagnosis?.further ? phrase('Next, looked further') : phrase('Next')}</p>
+    <p class="lettered">${thinking ? phrase('Thinking again. Until then, from before') : phrase('Next')}</p>
     <${Step} step=${first} main=${true} onStart=${start} />
     ${
       further &&
       !thinking &&
-      html`<p class="lettered">Looked further, rather this</p><${Step} step=${further} onStart=${start} />`
+      html`<p class="lettered">On a longer look, rather this</p><${Step} step=${further} onStart=${start} />`
     }
     <${MissingTools} />
     ${

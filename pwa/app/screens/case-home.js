@@ -27,7 +27,6 @@ import { useWide } from '../wide.js';
 import { percent } from '../words.js';
 
 const SHOWS_FIXED = ['repair', 'road_test', 'codes_cleared', 'codes_read'];
-const LONG = 3; // cylinders of a bank that stand one behind the other
 
 /** @param {{id: string}} props */
 export function CaseHome({ id }) {
@@ -40,8 +39,8 @@ export function CaseHome({ id }) {
   if (!open.entries.length)
     return html`<${NotHere} id=${id} />`;
   const { view, diagnosis } = open;
-  // On a phone a long engine would push the next step off the screen.
-  const stepFirst = !wide && view?.orientation === 'lengthways' && view.engine.banks[0].length > LONG;
+  // On a phone the drawing would push the next step off the screen.
+  const stepFirst = !wide;
   // Nothing below the drawing until it stands, so that nothing moves away under a thumb.
   const told = view || open.viewTrouble;
   const closed = (view?.status ?? summary?.status) === 'closed';

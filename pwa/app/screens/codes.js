@@ -37,7 +37,8 @@ export function Codes({ id }) {
   const record = async () => {
     setBusy(true);
     const { codes: _, photos: __, typed: ___, status: ____, pasted: _____, ...rest } = form.values;
-    const body = { ...rest, codes: codes.map(({ code, status }) => ({ code, status })) };
+    const whole = nothing ? { complete: true } : {};
+    const body = { ...rest, ...whole, codes: codes.map(({ code, status }) => ({ code, status })) };
     const { entries, problems } = read ? await saveAll([{ case: id, kind: 'codes_read', body }]) : { entries: [], problems: [] };
     setBusy(false);
     if (read && !entries.length) return form.refuse(problems);
@@ -50,8 +51,9 @@ export function Codes({ id }) {
     goInstead(to('case', id));
   };
 
-  const read = codes.length > 0 || form.values.complete; // else there are pictures of a screen at most
-  const nothing = !read && !photos.length;
+  // A reader that shows no code has told something too: the whole list, with nothing in it.
+  const nothing = !codes.length && !photos.length && !form.values.raw;
+  const read = codes.length > 0 || form.values.complete || nothing; // else there are pictures of a screen at most
   const words = codes.length
     ? phrase('Keep {n} code|Keep {n} codes', { n: codes.length })
     : read || !photos.length
@@ -60,7 +62,7 @@ export function Codes({ id }) {
   const keys = html`<button
     type="button"
     class="key main wide tall"
-    disabled=${busy || nothing}
+    disabled=${busy || !(read || photos.length)}
     onClick=${() => void record()}
   >${words}</button>`;
   return html`<${CaseScreen} id=${id} title="Codes" keys=${form.ready && keys}>

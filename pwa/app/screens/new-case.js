@@ -7,12 +7,11 @@ import { newCaseId } from '../../field/log.js';
 import { html } from '../html.js';
 import { ComplaintFields } from '../pieces/complaint-fields.js';
 import { EngineFields } from '../pieces/engine-fields.js';
-import { Field } from '../pieces/fields.js';
 import { useForm } from '../pieces/form.js';
+import { CustomerFields, VehicleFields } from '../pieces/opened-fields.js';
 import { PhotoButton } from '../pieces/photo-button.js';
 import { Screen } from '../pieces/screen.js';
 import { Picture } from '../pieces/thumbs.js';
-import { VinField } from '../pieces/vin-field.js';
 import { goInstead, to } from '../route.js';
 import { saveAll } from '../saving.js';
 import { learn, tableForNewCase } from '../shop-learned.js';
@@ -70,23 +69,7 @@ export function NewCase() {
       <button type="button" class="key quiet" onClick=${startOver}>Throw it away</button>
     </p>`
     }
-    <section class="stack">
-      <h2>Vehicle</h2>
-      <${Field}
-        kind="case_opened"
-        path="vehicle.plate"
-        at="opened.vehicle.plate"
-        form=${form}
-        extra=${{ autocapitalize: 'characters' }}
-      />
-      <${VinField} form=${form} at="opened.vehicle.vin" />
-      <div class="side-by-side">
-        <${Field} kind="case_opened" path="vehicle.make" at="opened.vehicle.make" form=${form} />
-        <${Field} kind="case_opened" path="vehicle.model" at="opened.vehicle.model" form=${form} />
-        <${Field} kind="case_opened" path="vehicle.year" at="opened.vehicle.year" form=${form} />
-      </div>
-      <${Field} kind="case_opened" path="odometer" at="opened.odometer" form=${form} />
-    </section>
+    <${VehicleFields} form=${form} />
     <section class="stack">
       <h2>Engine</h2>
       <${EngineFields} form=${form} />
@@ -95,27 +78,7 @@ export function NewCase() {
       <h2>Complaint</h2>
       <${ComplaintFields} form=${form} prefix="complaint." />
     </section>
-    <section class="stack">
-      <h2>Customer</h2>
-      <div class="side-by-side">
-        <${Field} kind="case_opened" path="customer.name" at="opened.customer.name" form=${form} />
-        <${Field}
-          kind="case_opened"
-          path="customer.phone"
-          at="opened.customer.phone"
-          form=${form}
-          extra=${{ inputmode: 'tel' }}
-        />
-        <${Field}
-          kind="case_opened"
-          path="customer.email"
-          at="opened.customer.email"
-          form=${form}
-          extra=${{ inputmode: 'email' }}
-        />
-      </div>
-      <${Field} kind="case_opened" path="customer.address" at="opened.customer.address" form=${form} />
-    </section>
+    <${CustomerFields} form=${form} />
     <section class="stack">
       <h2>Damage already there</h2>
       <p class="soft">Photos now save a quarrel later.</p>

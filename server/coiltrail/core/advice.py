@@ -325,7 +325,9 @@ class _Chosen:
         for _, label, words in sorted(rows)[:2]:
             swap = self.looks[index].what[0] == "swap"
             told.append(
-                phrase("If the miss {found}: {leads}", found=label, leads=words) if swap else "%s: %s" % (label, words)
+                phrase("If the miss {found}: {leads}", found=label, leads=words)
+                if swap
+                else "\u201c%s\u201d: %s" % (label, words)
             )
         return "; ".join([told[0]] + [words[0].lower() + words[1:] for words in told[1:]]) + "."
 

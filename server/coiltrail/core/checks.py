@@ -13,7 +13,9 @@ CAUTION_SECONDARY = (
 )
 CAUTION_DROP = (
     "A disabled cylinder sends unburnt fuel to the catalyst: keep each test short, let it cool between, "
-    "disable the fuel where you can. Keep hands from fan and belts; parking brake on; open air."
+    "disable the fuel where you can. Keep hands from fan and belts; parking brake on; open air. "
+    "A coil unplugged or lifted while the engine runs can strike: touch nothing that sparks, "
+    "keep away with a pacemaker."
 )
 CAUTION_HOT = "Let hot parts cool before the hands go in."
 CAUTION_FUEL = "Relieve the fuel pressure as the maker says before a line is opened."
@@ -105,7 +107,7 @@ CHECKS = (
         1,
         how=(
             "Engine off.",
-            "Press the lock, pull the plug straight off; try each terminal's grip with a loose pin.",
+            "Press the lock, pull the connector straight off; try each terminal's grip with a loose pin.",
             "Look at tab, seal, pins and the first hand of wire.",
         ),
         caution=CAUTION_HOT,
@@ -377,7 +379,7 @@ CHECKS = (
         1,
         how=(
             "Engine off.",
-            "Press the lock, pull the plug straight off.",
+            "Press the lock, pull the connector straight off.",
             "Look at tab, seal, pins and the first hand of wire.",
         ),
         caution=CAUTION_HOT,

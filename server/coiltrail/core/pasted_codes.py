@@ -385,7 +385,9 @@ def _what_follows(tokens, at):
 
 
 def _spread_back(tokens, here, index, heading):
-    """Gives a status that ends a list ("P0301, P0302 pending") to the whole list."""
+    """Gives a status that ends a list ("P0301, P0302 pending") to the whole list, but not one in brackets."""
+    if "(" in tokens[here[index].last].gap or "[" in tokens[here[index].last].gap:
+        return
     while index and _is_list(tokens, here[index - 1], here[index]) and here[index - 1].status is heading:
         here[index - 1].status = here[index].status
         index -= 1

@@ -3,6 +3,8 @@
 from . import casefile, explanations, measured, measures, money, verification
 from .tongue import phrase
 
+HOLDS = 0.95  # probability of being fixed from which a drive counts as proof to the owner; common practice, no source
+
 LAMP_CAUTION = "A flashing warning lamp means damage in progress: stop and do not drive on."
 READINESS_CAUTION = (
     "Clearing codes also cleared the readiness tests, which an emissions inspection checks; "
@@ -156,12 +158,7 @@ def _grouped(rows):
 def _cause(case, told, fixed):
     closed = case.last("case_closed")
     if closed and case.status == "closed":
-        sure = (
-            phrase("Proved by the drive: {p}.", p=verification.percent(fixed["p"]))
-            if fixed and fixed["driven"]
-            else phrase("As confirmed by the mechanic.")
-        )
-        return {"text": _confirmed(case, closed["body"]["cause"], told), "sure": sure}
+        return {"text": _confirmed(case, closed["body"]["cause"], told), "sure": _proved(fixed)}
     if told:
         best = told[0]
         return {
@@ -169,6 +166,19 @@ def _cause(case, told, fixed):
             "sure": phrase("Not confirmed yet; {p} by the findings so far.", p=verification.percent(best["p"])),
         }
     return {"text": phrase("Not known yet"), "sure": ""}
+
+
+def _proved(fixed):
+    if not fixed or not fixed["driven"]:
+        return phrase("As confirmed by the mechanic.")
+    minutes = round(fixed["driven"])
+    if fixed["p"] >= HOLDS:
+        return phrase("Proved by a drive of {n} minute.|Proved by a drive of {n} minutes.", n=minutes)
+    return phrase(
+        "Driven for {n} minute since, not proved yet: {p}.|Driven for {n} minutes since, not proved yet: {p}.",
+        n=minutes,
+        p=verification.percent(fixed["p"]),
+    )
 
 
 def _confirmed(case, cause, told):

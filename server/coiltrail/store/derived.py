@@ -128,7 +128,7 @@ def _told(log: list[dict]) -> tuple[dict, list[dict]]:
     vehicle = case.opened.get("vehicle") or {}
     summary = {
         "closed": case.status == "closed",
-        "opened_ms": (case.last("case_opened") or case.log[0])["at"][0],
+        "opened_ms": next(entry for entry in case.log if entry["kind"] == "case_opened")["at"][0],
         "last_ms": max(entry["at"][0] for entry in case.log),
         "vin": words.joined(vehicle.get("vin") or "") or None,
         "plate": words.joined(vehicle.get("plate") or "") or None,
