@@ -135,3 +135,23 @@ def test_the_list_finds_cases_by_any_words_and_shows_open_ones_first(page, plate
     expect(rows).to_have_count(1)
     rows.click()
     expect(page.get_by_role("heading", level=1, name="Quill")).to_be_visible()
+
+
+def test_a_vehicle_and_its_owner_can_be_put_right(page, plate):
+    case = open_case(page)
+    page.goto(f"/#/case/{case}/vehicle")
+    page.get_by_label("Plate").fill(plate)
+    page.get_by_label("Name", exact=True).fill("Iris Vantley")
+    page.get_by_role("button", name="Keep", exact=True).click()
+    expect(page.get_by_text(plate).first).to_be_visible(timeout=60_000)
+    entries = run(page, "log.entriesOf(arg)", case)
+    first, *_, later, struck = entries
+    assert (first["kind"], later["kind"], struck["kind"]) == ("case_opened", "case_opened", "struck")
+    assert struck["body"]["entry"] == first["id"]
+    assert later["body"] == first["body"] | {
+        "vehicle": first["body"]["vehicle"] | {"plate": plate},
+        "customer": first["body"]["customer"] | {"name": "Iris Vantley"},
+    }
+    (summary,) = run(page, "log.caseList()")
+    assert (summary["plate"], summary["customer"], summary["status"]) == (plate, "Iris Vantley", "open")
+    assert summary["opened"] == first["at"][0]

@@ -29,8 +29,9 @@ POST = """({fields, files}) => {
 
 
 @pytest.fixture
-def page(new_phone):
-    page = sign_in_here(new_phone())
+def page(new_phone, own_shop):
+    """A phone whose shop has no case but its own: which are open decides what is asked."""
+    page = sign_in_here(new_phone(own_shop))
     page.goto("/")
     wait_until(page, "Promise.resolve(Boolean(navigator.serviceWorker.controller))")
     page.context.set_offline(True)

@@ -43,6 +43,7 @@ def test_codes_in_common_shapes(text, expected):
         ("P0301 - Pending", [("P0301", "pending")]),
         ("P0301 pending, P0302", [("P0301", "pending"), ("P0302", "stored")]),
         ("P0301, P0302 pending", [("P0301", "pending"), ("P0302", "pending")]),
+        ("P0302, P0300, P0456 (pending)", [("P0302", "stored"), ("P0300", "stored"), ("P0456", "pending")]),
         ("P0301 pending; P0302 permanent", [("P0301", "pending"), ("P0302", "permanent")]),
         ("Pending: P0301, P0302", [("P0301", "pending"), ("P0302", "pending")]),
         ("Pending: P0301 Permanent: P0420", [("P0301", "pending"), ("P0420", "permanent")]),
