@@ -30,7 +30,7 @@ export function boreLook(view, diagnosis, cylinder) {
   const drop = told?.findings.find((/** @type {any} */ one) => one.check === 'drop' && one.now);
   const [running, word] =
     DROPS[/** @type {keyof typeof DROPS} */ (drop?.finding)] ??
-    (guess?.misses > LIKELY ? ['weak', phrase('misses ((cylinder))')] : ['', '']);
+    (guess?.misses > LIKELY ? ['weak', phrase('may miss ((cylinder))')] : ['', '']);
   const coil = coilAt(view, told?.coil_position);
   const said = [
     phrase('Cylinder {cylinder}', { cylinder }),
@@ -41,7 +41,7 @@ export function boreLook(view, diagnosis, cylinder) {
   ];
   return {
     label: said.filter(Boolean).join(', '),
-    percent: guess ? `${Math.round(guess.suspicion * 100)} %` : '',
+    percent: guess && !drop ? `${Math.round(guess.suspicion * 100)} %` : '', // beside a finding it reads as its share
     suspicion: guess?.suspicion ?? 0,
     running: /** @type {BoreLook['running']} */ (running),
     word,

@@ -42,6 +42,16 @@ def test_without_codes_there_is_nothing_to_clear_or_read():
     assert first(log) == "close"
 
 
+def test_after_a_doubtful_repair_the_dead_cylinder_is_tried_before_the_car_is_driven():
+    log = Logbook("doubtful")
+    log.drop({1: "full", 2: "full", 3: "none", 4: "full"}, disabled="tool")
+    log.check("connector_look", "corroded", place="coil.3")
+    log.mend("coil_connector@3", "cleaned")
+    assert first(log) == "check/drop/3"
+    log.drop({3: "full"}, disabled="tool")
+    assert first(log) == "road"
+
+
 def test_a_drive_too_short_is_driven_on():
     log = Logbook("too short")
     log.complaint("jerks", circumstances=["load"])

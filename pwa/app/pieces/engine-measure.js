@@ -1,5 +1,5 @@
 /** A key that lets the phone measure the running engine: hands off, a countdown, and what the core says of it. */
-import { useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import { ask } from '../../field/core.js';
 import { measure } from '../../field/measuring.js';
 import { field } from '../declared.js';
@@ -31,9 +31,13 @@ export function useMeasuring() {
 
 /** What is left of a measurement, as large as it can be. @param {{left: {settle: number, measure: number} | null, busy: boolean}} props */
 export function Countdown({ left, busy }) {
+  const shown = useRef(/** @type {HTMLElement | null} */ (null));
+  const counting = Boolean(left);
+  // The keys at the bottom must not cover it.
+  useEffect(() => shown.current?.scrollIntoView({ block: 'center' }), [counting]);
   if (!left) return busy ? html`<p class="countdown-words" role="status">Working it out</p>` : null;
   const words = left.settle ? phrase('Hands off the phone') : phrase('Measuring');
-  return html`<div class="countdown" role="timer" aria-label=${words}>
+  return html`<div class="countdown" ref=${shown} role="timer" aria-label=${words}>
     <p class="countdown-number" aria-hidden="true">${left.settle || left.measure}</p>
     <p class="countdown-words" role="status">${words}</p>
   </div>`;

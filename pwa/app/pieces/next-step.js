@@ -1,7 +1,9 @@
 /** The next step in one line, with minutes and the reason; the key leads to where it is recorded. */
 import { useState } from 'preact/hooks';
+import { tools } from '../declared.js';
 import { html } from '../html.js';
 import { thinkAgain } from '../open-case.js';
+import { changeSettings, settings } from '../settings.js';
 import { startStep } from '../steps.js';
 import { phrase } from '../tongue.js';
 import { Icon } from './icon.js';
@@ -71,6 +73,13 @@ export function NextStep({ open, closed }) {
   </section>`;
 }
 
+/** These tools are not in the van: another way is thought of. @param {string[]} missing */
+function leaveOut(missing) {
+  const held = settings.value.tools ?? tools().map(({ value }) => value);
+  changeSettings({ tools: held.filter((tool) => !missing.includes(tool)) });
+  thinkAgain();
+}
+
 /** @param {{step: any, main?: boolean, onStart: (step: any) => void}} props */
 function Step({ step, main, onStart }) {
   return html`<div class=${`one-step ${main ? 'first' : ''}`}>
@@ -79,6 +88,10 @@ function Step({ step, main, onStart }) {
     </button>
     <p class="hand">${step.why}</p>
     ${step.needs && html`<p class="soft">Needs: ${step.needs}</p>`}
+    ${
+      step.tools?.length > 0 &&
+      html`<button type="button" class="key quiet" onClick=${() => leaveOut(step.tools.flat())}>Not at hand</button>`
+    }
     ${main && step.caution && html`<${Notice} tone="warn">${step.caution}<//>`}
   </div>`;
 }

@@ -4,6 +4,15 @@ import { entryAt } from '../rounds.js';
 import { phrase } from '../tongue.js';
 import { Icon } from './icon.js';
 
+/** Findings that speak against nothing; of a drop test only a full drop is one. */
+const WELL = ['good', 'in_range', 'none', 'full'];
+
+/** @param {import('../../field/log.js').Entry | undefined} entry  without a finding it is not judged */
+function isWell(entry) {
+  const { check, finding } = entry?.body ?? {};
+  return !finding || (check === 'drop' ? finding === 'full' : WELL.includes(finding));
+}
+
 /**
  * @param {object} props
  * @param {ReturnType<typeof import('../rounds.js').stations>} props.stations
@@ -18,7 +27,8 @@ export function RoundProgress({ stations, at, entries, round, onGo, reorder }) {
   return html`<div class="progress">
     <ol class="balloons">
       ${stations.map((station, index) => {
-        const done = Boolean(entryAt(entries, round.id, station));
+        const found = entryAt(entries, round.id, station);
+        const done = Boolean(found);
         return html`<li key=${station.number}>
           <button
             type="button"
@@ -27,7 +37,7 @@ export function RoundProgress({ stations, at, entries, round, onGo, reorder }) {
             aria-label=${done ? phrase('{words}, done', { words: station.words }) : station.words}
             onClick=${() => onGo(index)}
           >
-            ${station.number}${done && html`<${Icon} name="tick" />`}
+            ${station.number}${done && html`<${Icon} name=${isWell(found) ? 'tick' : 'cross'} />`}
           </button>
         </li>`;
       })}

@@ -13,6 +13,7 @@ import { CheckIntro } from './check-intro.js';
 import { DisabledBy } from './disabled-by.js';
 import { Icon } from './icon.js';
 import { MeasuredDrop } from './measured-drop.js';
+import { Notice } from './notice.js';
 import { PhotoButton } from './photo-button.js';
 import { PlainField } from './plain-field.js';
 import { formOver, hasReading, KeepReading, RANGE, ReadingFields, readingOf } from './reading-fields.js';
@@ -199,6 +200,8 @@ export function Station({ id, check, round, stations, at, entries, change, reord
       </p>`
       }
     </div>
+    ${!round.begun && html`<${CheckIntro} id=${id} check=${check} entries=${entries} />`}
+    ${asksHow && round.begun && html`<${Notice} tone="warn">${check.caution}<//>`}
     ${round.baseline && byPhone}
     ${
       asksHow &&
@@ -241,6 +244,5 @@ export function Station({ id, check, round, stations, at, entries, change, reord
       )}
     </ul>`
     }
-    ${!round.begun && html`<${CheckIntro} id=${id} check=${check} entries=${entries} />`}
   <//>`;
 }

@@ -101,6 +101,7 @@ export function Moves({ id }) {
           setPicked(null);
         },
       }} />
+      <p>Engine and ignition off; let hot parts cool.</p>
       <p class="told-big" role="status">${told}</p>
       <div class="drawing-with-key">
         <${EngineDrawing}

@@ -15,6 +15,7 @@ import { hasReading, KeepReading, ReadingFields } from '../pieces/reading-fields
 import { Picture } from '../pieces/thumbs.js';
 import { goInstead, to } from '../route.js';
 import { showsFor } from '../rounds.js';
+import { sayTrouble } from '../said.js';
 import { saveAll } from '../saving.js';
 import { changeSettings, settings } from '../settings.js';
 import { FindingSketch } from '../sketches.js';
@@ -52,6 +53,11 @@ function OfCheck({ id, check, cylinder }) {
 
   /** @param {string} [finding] */
   const record = async (finding) => {
+    const unsaid = check.about === 'cylinder' ? !values.cylinder && 'cylinder' : check.about !== 'engine' && !values.place && 'place';
+    if (unsaid) {
+      sayTrouble(phrase('Say first where this was found.'));
+      return form.refuse([{ field: unsaid, message: phrase('Say first where this was found.') }]);
+    }
     setBusy(true);
     const disabled = check.key === 'drop' && (values.disabled ?? settings.value.disabledBy);
     const body = { ...values, check: check.key, ...(finding ? { finding } : {}), ...(disabled ? { disabled } : {}) };

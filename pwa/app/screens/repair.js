@@ -6,6 +6,7 @@ import { openCase } from '../open-case.js';
 import { ChoiceField, Field } from '../pieces/fields.js';
 import { useForm } from '../pieces/form.js';
 import { RecordScreen } from '../pieces/record-screen.js';
+import { sayTrouble } from '../said.js';
 import { phrase } from '../tongue.js';
 import { partKind, percent, placeParts, sentence } from '../words.js';
 
@@ -16,8 +17,13 @@ export function Repair({ id }) {
   const engine = open?.view?.engine;
   const replaced = form.values.work === 'replaced';
   /** Only what belongs to the chosen work becomes part of the entry. @param {Record<string, any>} values */
-  const toBody = ({ partKind: _, component, place, brand, part_number, use, ...rest }) =>
-    replaced ? { ...rest, place, brand, part_number, use } : { ...rest, component };
+  const toBody = ({ partKind: _, component, place, brand, part_number, use, ...rest }) => {
+    if (!replaced) return { ...rest, component };
+    if (place) return { ...rest, place, brand, part_number, use };
+    sayTrouble(phrase('Say first where the part was replaced.'));
+    form.refuse([{ field: 'place', message: phrase('Say first where the part was replaced.') }]);
+    return null;
+  };
   return html`<${RecordScreen}
     id=${id}
     title="Repair"

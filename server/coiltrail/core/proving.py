@@ -4,6 +4,7 @@ from . import steps, verification
 from .tongue import phrase
 
 PROVED = 0.95  # probability that the repair holds at which the case may be closed
+LIKELY_TO_HOLD = 0.9  # probability from which the car is driven without another look at idle. Estimate, from memory
 STILL_AT_FAULT = 0.5  # a component above this is repaired before anything is proved
 
 
@@ -38,7 +39,7 @@ def steps_after_repair(diagnosis, fixed):
             )
         ]
     if "road_test" not in kinds:
-        return [
+        return _look_again(case, since, fixed) + [
             steps.ask(
                 "road",
                 phrase("Drive it under what used to make it miss"),
@@ -84,6 +85,20 @@ SHOWS_A_MISS = (
     ("misfire_counts", "many"),
     ("wiggle", "misses"),
 )
+
+
+def _look_again(case, since, fixed):
+    """The drop test of a cylinder that did not work before a doubtful repair and was not tried after it."""
+    if fixed["p"] >= LIKELY_TO_HOLD:
+        return []
+    found = {}
+    for moment, entry in case.of_kind("check"):
+        body = entry["body"]
+        if body["check"] == "drop" and body.get("cylinder") and body.get("finding"):
+            found[body["cylinder"]] = (moment, body["finding"])
+    again = [cylinder for cylinder in sorted(found) if found[cylinder][0] < since and found[cylinder][1] == "none"]
+    why = phrase("It did no work before; whether it does now shows before anything is driven.")
+    return [steps.check("drop", None, cylinder, 1, why) for cylinder in again]
 
 
 def _more_to_repair(diagnosis):
