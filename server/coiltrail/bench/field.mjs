@@ -16,7 +16,7 @@ const look = new MutationObserver(() => {
   look.disconnect();
   requestAnimationFrame(() => setTimeout(() => (watched.seen = performance.now())));
 });
-if (awaited) look.observe(document, { subtree: true, childList: true });
+if (awaited) look.observe(document, { subtree: true, childList: true, attributeFilter: ['class'] });
 
 // From the moment the core's worker is made until its last answer: it waits for nobody in between.
 const RealWorker = Worker;
