@@ -22,6 +22,7 @@ IN_PINT = {
     "ft": "foot",
     "mm": "millimeter",
     "in": "inch",
+    "m/s²": "meter / second ** 2",
     "km/h": "kilometer / hour",
     "mph": "mile / hour",
     "V": "volt",
