@@ -22,6 +22,7 @@ def create_app(config: Config | None = None) -> Flask:
     database.connect(app, config.database_url)
     migrations.register(app)
     app.before_request(_speak)
+    app.teardown_request(lambda _: languages.speak(languages.ENGLISH))  # the thread serves somebody else next
     shell.register(app, config.pwa)
     api.register(app)
     return app

@@ -65,6 +65,9 @@ def test_a_torque_that_is_no_number_is_refused_at_its_field(page):
     page.goto(f"/#/case/{case}/repair")
     page.get_by_label("Torque", exact=True).fill("tight")
     page.get_by_role("button", name="Record the repair").click()
+    expect(page.get_by_role("alert").get_by_text("Say first where the part was replaced.")).to_be_visible()
+    page.get_by_role("group", name="Coil at").get_by_label("3", exact=True).check()
+    page.get_by_role("button", name="Record the repair").click()
     expect(page.get_by_label("Torque", exact=True)).to_be_focused()
     expect(page.get_by_label("Torque", exact=True)).to_have_value("tight")
     assert bodies(page, case, "repair") == []

@@ -47,6 +47,7 @@ def test_the_gesture_leads_through_a_case_as_a_person_expects(page):
     expect(more).to_be_hidden()
     page.get_by_role("link", name="Check", exact=True).click()
     page.get_by_role("link", name="Spark across a gap").first.click()
+    page.get_by_role("group", name="Cylinder").get_by_label("2", exact=True).check()
     page.get_by_role("button", name="None", exact=True).click()
     sees(page, "2011 Zedex Four")
     page.go_back()

@@ -295,7 +295,7 @@ def prove(mechanic: Mechanic) -> None:
 
 def close(mechanic: Mechanic) -> None:
     """With what the findings say, and the code that has nothing to do with it left for later."""
-    mechanic.begin("Close")
+    mechanic.begin("Close the case")
     mechanic.group("What the findings say").get_by_role(
         "radio", name=re.compile("^The coil that came at 3")
     ).first.check()

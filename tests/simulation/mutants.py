@@ -14,7 +14,7 @@ from pathlib import Path
 from .runs import FIELD, play
 
 MOST_RUNS = 600
-RULES = ("clock.js", "exchange.js", "numbering.js", "pieces.js", "shop.js")
+RULES = ("clock.js", "exchange.js", "numbering.js", "pieces.js", "shop.js", "tongue.js")
 
 
 @dataclass(frozen=True)
