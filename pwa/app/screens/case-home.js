@@ -61,7 +61,7 @@ export function CaseHome({ id }) {
     <div class="case-columns">
       <div class="case-drawn stack">
         ${view && html`<${TitleBlock} view=${view} />`}
-        ${stepFirst && html`<${NextStep} open=${open} closed=${closed} />`}
+        ${stepFirst && told && html`<${NextStep} open=${open} closed=${closed} />`}
         ${
           view &&
           html`<div class="drawing-with-key">

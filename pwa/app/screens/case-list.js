@@ -10,7 +10,7 @@ import { phrase } from '../tongue.js';
 import { day } from '../words.js';
 
 const ENOUGH_TO_SEARCH = 6;
-const ROWS = 20; // drawn at once: a little more than a screen holds
+const ROWS = 8; // drawn at once: what a screen holds
 
 /** @param {{beside?: boolean, open?: string | null}} props */
 export function CaseList({ beside = false, open = null }) {
