@@ -1,8 +1,6 @@
 """One phone whose browser is killed again and again while it records, photographs and exchanges."""
 
-import os
 import random
-import signal
 from dataclasses import dataclass, field
 
 import pytest
@@ -11,7 +9,7 @@ from playwright.sync_api import BrowserContext, Error, Page
 from .cases import CASE_OPENED
 from .conftest import BENCH, CHROMIUM, PHONE, give_bench, run, sign_in
 from .pictures import noise_jpeg
-from .test_field_log import OPEN_CASE, browser_processes
+from .test_field_log import OPEN_CASE, browser_processes, kill
 from .test_field_photos import FILE, as_file
 from .test_field_sync import ids, log_in_shop, set_aside_in, sync
 
@@ -59,15 +57,15 @@ def test_nothing_that_was_called_safe_is_lost_by_many_kills(playwright, own_shop
     profile = tmp_path / "profile"
     screen = Screen()
     case = None
-    for kill in range(KILLS):
+    for number in range(KILLS):
         phone, page = start(playwright, own_shop, profile, screen)
         case = case or run(page, OPEN_CASE, CASE_OPENED)
         check(page, case, screen.acknowledged)
         enough = len(screen.acknowledged) + chance.randint(0, MOST_RECORDED)
-        enough_settled = len(screen.settled) + kill % 2
-        if kill % 2:
+        enough_settled = len(screen.settled) + number % 2
+        if number % 2:
             run(page, EXCHANGE_WITHOUT_END, case)
-        run(page, RECORD_WITHOUT_END, [*as_file(noise_jpeg(200 + kill, 150)), case])
+        run(page, RECORD_WITHOUT_END, [*as_file(noise_jpeg(200 + number, 150)), case])
         while len(screen.acknowledged) < enough or len(screen.settled) < enough_settled:
             assert screen.errors == []
             page.wait_for_timeout(5)
@@ -113,8 +111,7 @@ def start(playwright, shop, profile, screen: Screen) -> tuple[BrowserContext, Pa
 
 
 def kill_browser(phone: BrowserContext, page: Page, profile) -> None:
-    for process in browser_processes(profile):
-        os.kill(process, signal.SIGKILL)
+    kill(browser_processes(profile))
     with pytest.raises(Error, match=r"closed|crashed"):
         page.evaluate("() => new Promise(() => {})")  # ends with the browser
     phone.close()

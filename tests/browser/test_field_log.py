@@ -1,7 +1,9 @@
 """Recording on the phone: durable, in order, by several tabs, through lost connections and killed browsers."""
 
+import contextlib
 import os
 import signal
+import time
 from pathlib import Path
 
 import pytest
@@ -176,8 +178,7 @@ def test_what_was_acknowledged_survives_a_killed_browser(playwright, shop, tmp_p
     )
     while len(acknowledged) < enough:
         page.wait_for_timeout(10)
-    for process in browser_processes(tmp_path / "profile"):
-        os.kill(process, signal.SIGKILL)
+    kill(browser_processes(tmp_path / "profile"))
     with pytest.raises(Error, match=r"closed|crashed"):
         page.evaluate("() => new Promise(() => {})")  # ends with the browser
     context.close()
@@ -194,13 +195,36 @@ def test_what_was_acknowledged_survives_a_killed_browser(playwright, shop, tmp_p
 
 
 def browser_processes(profile) -> list[int]:
-    """The processes of the browser that was started on ``profile``, and of no other."""
-    found = []
+    """The processes of the browser that was started on ``profile``, with all that they have begun, and of no other.
+
+    A helper process that outlived the others would go on writing to the store while the next browser opens it, and that
+    one would take it for damaged and begin anew. A phone ends an application with all of its processes.
+    """
+    found, parents = set(), {}
     for process in Path("/proc").glob("[0-9]*"):
         try:
             command = (process / "cmdline").read_bytes()
+            parents[int(process.name)] = int((process / "stat").read_text().rpartition(")")[2].split()[1])
         except OSError:
             continue
         if f"--user-data-dir={profile}".encode() in command:
-            found.append(int(process.name))
-    return found
+            found.add(int(process.name))
+    while begun := {child for child, parent in parents.items() if parent in found} - found:
+        found |= begun
+    return sorted(found)
+
+
+def kill(processes: list[int]) -> None:
+    """End them at once, and wait until none runs any more."""
+    for process in processes:
+        with contextlib.suppress(ProcessLookupError):
+            os.kill(process, signal.SIGKILL)
+    while any(_runs(process) for process in processes):
+        time.sleep(0.01)
+
+
+def _runs(process: int) -> bool:
+    try:
+        return Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()[0] not in "ZX"
+    except OSError:
+        return False
