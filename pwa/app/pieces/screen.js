@@ -15,7 +15,8 @@ export function Screen({ title, back, backWords = phrase('Back'), aside, keys, c
     document.title = `${title} · Coiltrail`;
   }, [title]);
   useEffect(() => {
-    heading.current?.focus({ preventScroll: true });
+    // What a piece of this screen has chosen to focus keeps it: either may come first.
+    if (!heading.current?.closest('.screen')?.contains(document.activeElement)) heading.current?.focus({ preventScroll: true });
     scrollTo(0, 0);
   }, []);
   /** Another tab or window is the browser's to open. @param {MouseEvent} event */
