@@ -33,6 +33,7 @@
  * @property {string[]} how
  * @property {string} caution
  * @property {boolean} round
+ * @property {string[]} well  of a round: findings with which a cylinder does not stand out
  * @property {string} dimension
  * @property {string[]} fields  fields of the entry that take what was read
  *

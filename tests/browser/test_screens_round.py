@@ -73,6 +73,9 @@ def test_a_drop_test_takes_two_taps_more_than_there_are_cylinders(page):
     for cylinder in range(1, 5):
         at(page, f"Cylinder {cylinder}")
         thumb.tap("button", "No change" if cylinder == 3 else "Full drop")
+        if cylinder == 3:
+            expect(page.get_by_role("button", name="Cylinder 2, done", exact=True)).to_be_visible()
+            expect(page.get_by_role("button", name="Cylinder 3, done, stands out", exact=True)).to_be_visible()
     expect(page.get_by_role("heading", level=1, name="Drop test, side by side")).to_be_visible()
     assert thumb.taps <= 6
     found = checks_of(page, case)

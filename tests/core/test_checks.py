@@ -21,3 +21,14 @@ def test_what_is_got_at_is_a_kind_of_part():
 
 def test_checks_that_make_a_spark_carry_a_caution():
     assert all(check["caution"] for check in checks.CHECKS if check["sparks"])
+
+
+def test_a_round_says_which_findings_do_not_stand_out():
+    for check in checks.CHECKS:
+        declared = [finding["value"] for finding in check["findings"]]
+        assert set(check["well"]) <= set(declared), check["key"]
+        assert bool(check["well"]) == check["round"], check["key"]
+        assert set(check["well"]) != set(declared) or not check["round"], check["key"]
+    assert checks.BY_KEY["drop"]["well"] == ["full"]
+    assert checks.BY_KEY["compression"]["well"] == ["good"]
+    assert checks.BY_KEY["misfire_counts"]["well"] == ["none"]

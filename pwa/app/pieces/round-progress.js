@@ -1,16 +1,14 @@
 /** Where the round stands: a balloon for each cylinder, ticked when done; each leads to its place. */
+import { check as checkOf } from '../declared.js';
 import { html } from '../html.js';
 import { entryAt } from '../rounds.js';
 import { phrase } from '../tongue.js';
 import { Icon } from './icon.js';
 
-/** Findings that speak against nothing; of a drop test only a full drop is one. */
-const WELL = ['good', 'in_range', 'none', 'full'];
-
 /** @param {import('../../field/log.js').Entry | undefined} entry  without a finding it is not judged */
-function isWell(entry) {
+function standsOut(entry) {
   const { check, finding } = entry?.body ?? {};
-  return !finding || (check === 'drop' ? finding === 'full' : WELL.includes(finding));
+  return Boolean(finding) && !checkOf(check)?.well.includes(finding);
 }
 
 /**
@@ -29,15 +27,16 @@ export function RoundProgress({ stations, at, entries, round, onGo, reorder }) {
       ${stations.map((station, index) => {
         const found = entryAt(entries, round.id, station);
         const done = Boolean(found);
+        const odd = standsOut(found);
         return html`<li key=${station.number}>
           <button
             type="button"
-            class=${`balloon ${done ? 'done' : ''}`}
+            class=${`balloon ${odd ? 'odd' : ''}`}
             aria-current=${index === at ? 'step' : undefined}
-            aria-label=${done ? phrase('{words}, done', { words: station.words }) : station.words}
+            aria-label=${odd ? phrase('{words}, done, stands out', { words: station.words }) : done ? phrase('{words}, done', { words: station.words }) : station.words}
             onClick=${() => onGo(index)}
           >
-            ${station.number}${done && html`<${Icon} name=${isWell(found) ? 'tick' : 'cross'} />`}
+            ${station.number}${done && html`<${Icon} name=${odd ? 'cross' : 'tick'} />`}
           </button>
         </li>`;
       })}

@@ -68,6 +68,7 @@ def _check(
     reach="",
     sparks=False,
     after=(),
+    well=(),
 ):
     return {
         "key": key,
@@ -83,6 +84,8 @@ def _check(
         "how": list(how),
         "caution": caution,
         "round": round_,  # made on every cylinder, one after the other
+        # Of a round: findings with which a cylinder does not stand out; where nothing is said, the first declared.
+        "well": list(well or (findings[0][0],)) if round_ else [],
         "dimension": unit,  # what a reading, if one is taken, measures
         "fields": list(fields),  # fields of the entry that take what was read, in the order of a form
         "after": [list(pair) for pair in after],  # (check, finding): one of them is there before this one has a use
@@ -146,6 +149,7 @@ CHECKS = (
         ),
         caution=CAUTION_DROP,
         round_=True,
+        well=("full",),
         fields=("rpm_before", "rpm_during"),
     ),
     _check(
@@ -337,6 +341,7 @@ CHECKS = (
             "Compare with the maker's range, or with the other coils.",
         ),
         round_=True,
+        well=("in_range", "unreadable"),
         unit="resistance",
         fields=_WINDING,
         tools=(("meter",),),
@@ -360,6 +365,7 @@ CHECKS = (
         ),
         caution=CAUTION_HOT,
         round_=True,
+        well=("in_range", "unreadable"),
         unit="resistance",
         fields=_WINDING,
         tools=(("meter",),),
