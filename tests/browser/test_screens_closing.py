@@ -4,7 +4,17 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from .conftest import run
-from .worked_case import drop_round, open_case, record, sign_in_here, tag_code, take_photo, wait_until, worked_case
+from .worked_case import (
+    drop_round,
+    open_case,
+    record,
+    sign_in_here,
+    tag_code,
+    take_photo,
+    to_the_end_of_the_list,
+    wait_until,
+    worked_case,
+)
 
 THOUGHT_MS = 120_000  # the diagnosis on a busy machine: a limit for what hangs, not a measurement
 
@@ -65,7 +75,7 @@ def test_a_torque_that_is_no_number_is_refused_at_its_field(page):
     page.goto(f"/#/case/{case}/repair")
     page.get_by_label("Torque", exact=True).fill("tight")
     page.get_by_role("button", name="Record the repair").click()
-    expect(page.get_by_role("alert").get_by_text("Say first where the part was replaced.")).to_be_visible()
+    expect(page.get_by_text("Say first where the part was replaced.")).to_be_visible()
     page.get_by_role("group", name="Coil at").get_by_label("3", exact=True).check()
     page.get_by_role("button", name="Record the repair").click()
     expect(page.get_by_label("Torque", exact=True)).to_be_focused()
@@ -117,6 +127,7 @@ def test_closing_proposes_the_cause_and_leaves_for_later_what_stands_apart(page)
     expect(report).to_contain_text("Come by within a month.", timeout=THOUGHT_MS)
     expect(report.get_by_role("img", name="Photo: Coil connector, coil 3: Lock tab broken")).to_be_visible()
     page.goto("/#/")
+    to_the_end_of_the_list(page)
     expect(page.get_by_role("heading", level=2, name="Closed")).to_be_visible()
 
 

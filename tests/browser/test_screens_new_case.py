@@ -8,7 +8,7 @@ from playwright.sync_api import expect
 
 from .conftest import run
 from .pictures import camera_jpeg
-from .worked_case import open_case, sign_in_here
+from .worked_case import open_case, sign_in_here, to_the_end_of_the_list
 
 
 @pytest.fixture
@@ -129,10 +129,7 @@ def test_the_list_finds_cases_by_any_words_and_shows_open_ones_first(page, plate
     body = {"vehicle": {"make": "Quill", "plate": plate}, "engine": engine, "customer": {"name": "Sam Pattern"}}
     run(page, "log.record(arg)", {"case": other, "kind": "case_opened", "body": body})
     page.goto("/#/")
-    more = page.get_by_role("button", name="More cases")
-    while more.is_visible():
-        more.scroll_into_view_if_needed()
-        page.wait_for_timeout(50)
+    to_the_end_of_the_list(page)
     expect(page.get_by_role("heading", level=2)).to_have_text(["Open", "Closed"])
     page.get_by_label("Search the cases").fill(f"pattern {plate.lower()}")
     rows = page.locator(".case-list").get_by_role("link")

@@ -4,7 +4,7 @@ import base64
 import time
 from dataclasses import dataclass
 
-from playwright.sync_api import BrowserContext, Page
+from playwright.sync_api import BrowserContext, Page, expect
 
 from .conftest import open_bench, run, sign_in
 from .pictures import camera_jpeg
@@ -125,3 +125,12 @@ def tag_code(page: Page) -> str:
         if code:
             return code
     raise AssertionError("no tag in fifty draws")
+
+
+def to_the_end_of_the_list(page: Page) -> None:
+    """Scroll until every case of the shop is drawn: other tests have left some there."""
+    expect(page.locator(".case-row").first).to_be_visible()
+    more = page.get_by_role("button", name="More cases")
+    while more.is_visible():
+        page.locator(".case-row").last.scroll_into_view_if_needed()
+        page.evaluate("() => new Promise(requestAnimationFrame)")

@@ -1,15 +1,21 @@
-/** How a check is made and what to beware of, before the first finding. */
+/** How a check is made, before the first finding, and what to beware of, above everything else. */
 import { html } from '../html.js';
 import { to } from '../route.js';
 import { FindingSketch } from '../sketches.js';
 import { Notice } from './notice.js';
+
+/** @param {{check: import('../declared.js').Check, again?: boolean}} props  `again`: it has been read on the cylinder before */
+export function Caution({ check, again = false }) {
+  if (!check.caution) return null;
+  if (!again) return html`<${Notice} tone="warn">${check.caution}<//>`;
+  return html`<details class="more"><summary>What to beware of</summary><${Notice} tone="warn">${check.caution}<//></details>`;
+}
 
 /** @param {{id: string, check: import('../declared.js').Check, entries: import('../../field/log.js').Entry[]}} props */
 export function CheckIntro({ id, check, entries }) {
   const setsCodes = check.key === 'drop';
   const read = entries.some((entry) => entry.kind === 'codes_read');
   return html`<div class="stack close">
-    ${check.caution && html`<${Notice} tone="warn">${check.caution}<//>`}
     ${
       setsCodes &&
       !read &&

@@ -9,11 +9,10 @@ import { sayTrouble } from '../said.js';
 import { phrase } from '../tongue.js';
 import { FindingSketch } from '../sketches.js';
 import { CaseScreen } from './case-screen.js';
-import { CheckIntro } from './check-intro.js';
+import { Caution, CheckIntro } from './check-intro.js';
 import { DisabledBy } from './disabled-by.js';
 import { Icon } from './icon.js';
 import { MeasuredDrop } from './measured-drop.js';
-import { Notice } from './notice.js';
 import { PhotoButton } from './photo-button.js';
 import { PlainField } from './plain-field.js';
 import { formOver, hasReading, KeepReading, RANGE, ReadingFields, readingOf } from './reading-fields.js';
@@ -200,8 +199,7 @@ export function Station({ id, check, round, stations, at, entries, change, reord
       </p>`
       }
     </div>
-    ${!round.begun && html`<${CheckIntro} id=${id} check=${check} entries=${entries} />`}
-    ${asksHow && round.begun && html`<${Notice} tone="warn">${check.caution}<//>`}
+    <${Caution} check=${check} again=${round.begun} />
     ${round.baseline && byPhone}
     ${
       asksHow &&
@@ -244,5 +242,6 @@ export function Station({ id, check, round, stations, at, entries, change, reord
       )}
     </ul>`
     }
+    ${!round.begun && html`<${CheckIntro} id=${id} check=${check} entries=${entries} />`}
   <//>`;
 }

@@ -6,7 +6,7 @@ import { html } from '../html.js';
 import { openCase } from '../open-case.js';
 import { photoBody, savePhoto } from '../photo-entries.js';
 import { CaseScreen } from '../pieces/case-screen.js';
-import { CheckIntro } from '../pieces/check-intro.js';
+import { Caution, CheckIntro } from '../pieces/check-intro.js';
 import { DisabledBy } from '../pieces/disabled-by.js';
 import { ChoiceField, Field } from '../pieces/fields.js';
 import { useForm } from '../pieces/form.js';
@@ -15,7 +15,6 @@ import { hasReading, KeepReading, ReadingFields } from '../pieces/reading-fields
 import { Picture } from '../pieces/thumbs.js';
 import { goInstead, to } from '../route.js';
 import { showsFor } from '../rounds.js';
-import { sayTrouble } from '../said.js';
 import { saveAll } from '../saving.js';
 import { changeSettings, settings } from '../settings.js';
 import { FindingSketch } from '../sketches.js';
@@ -54,10 +53,7 @@ function OfCheck({ id, check, cylinder }) {
   /** @param {string} [finding] */
   const record = async (finding) => {
     const unsaid = check.about === 'cylinder' ? !values.cylinder && 'cylinder' : check.about !== 'engine' && !values.place && 'place';
-    if (unsaid) {
-      sayTrouble(phrase('Say first where this was found.'));
-      return form.refuse([{ field: unsaid, message: phrase('Say first where this was found.') }]);
-    }
+    if (unsaid) return form.refuse([{ field: unsaid, message: phrase('Say first where this was found.') }]);
     setBusy(true);
     const disabled = check.key === 'drop' && (values.disabled ?? settings.value.disabledBy);
     const body = { ...values, check: check.key, ...(finding ? { finding } : {}), ...(disabled ? { disabled } : {}) };
@@ -98,6 +94,7 @@ function OfCheck({ id, check, cylinder }) {
     ${
       form.ready &&
       html`<div class="stack">
+      <${Caution} check=${check} />
       <${Where} form=${form} check=${check} engine=${engine} />
       ${
         check.key === 'drop' &&

@@ -6,7 +6,6 @@ import { openCase } from '../open-case.js';
 import { ChoiceField, Field } from '../pieces/fields.js';
 import { useForm } from '../pieces/form.js';
 import { RecordScreen } from '../pieces/record-screen.js';
-import { sayTrouble } from '../said.js';
 import { phrase } from '../tongue.js';
 import { partKind, percent, placeParts, sentence } from '../words.js';
 
@@ -20,7 +19,6 @@ export function Repair({ id }) {
   const toBody = ({ partKind: _, component, place, brand, part_number, use, ...rest }) => {
     if (!replaced) return { ...rest, component };
     if (place) return { ...rest, place, brand, part_number, use };
-    sayTrouble(phrase('Say first where the part was replaced.'));
     form.refuse([{ field: 'place', message: phrase('Say first where the part was replaced.') }]);
     return null;
   };
