@@ -197,10 +197,10 @@ def _closed_with_codes_left(album):
     log.codes("P0442")
     log.price("bill", work, ("part", "Coil, Harrow HC-118", 1, 6400), taxes=TAX)
     log.close(
-        "The coil that came at 2 had tracked to ground through its boot",
-        {"P0442": "Small leak in the fuel vapour system: not part of this miss, wants smoke and an hour"},
+        "The coil of cylinder 2 let its spark through the boot to the engine",
+        {"P0442": "Small leak in the fuel vapor system: not part of this miss, wants smoke and an hour"},
         probabilities=_told(
-            ("The coil that came at 2: dead", 0.9706),
+            ("The coil that came in at 2: dead", 0.9706),
             driven=18,
             p=0.999,
             text="Clean for 18 minutes: fixed, as far as can be told.",
@@ -284,9 +284,9 @@ def _tagged_on_the_shelf(album):
     log.drive(20, conditions=["load", "hot"])
     log.codes()
     log.close(
-        "The coil that came at 5 had a cracked body",
+        "The coil of cylinder 5 had a cracked body",
         probabilities=_told(
-            ("The coil that came at 5: dead", 0.9996),
+            ("The coil that came in at 5: dead", 0.9996),
             driven=20,
             p=0.999,
             text="Clean for 20 minutes: fixed, as far as can be told.",
@@ -342,7 +342,7 @@ def _wet_distributor(album):
     log.mend("cap", "other", note="New cap and rotor", brand="Harrow")
     log.drive(12, conditions=["wet"], note="Hose on the engine, then round the block")
     log.close(
-        "Distributor cap tracked",
+        "The distributor cap had a carbon track inside",
         probabilities=_told(
             ("Distributor cap, before it was mended: tracked or cracked", 0.4505),
             ("Coil 1: breaks down", 0.1851),

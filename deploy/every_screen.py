@@ -14,7 +14,7 @@ _OF_THE_CASE = """async ([id]) => {
   const more = {
     round: ['connector_look'], compare: ['connector_look'], check: ['spark'], cylinder: ['1'],
     entry: [first('codes_read')?.id], picture: [first('photo')?.body.sha256],
-    part: [tag?.part], claim: [tag?.part], label: [tag?.code],
+    part: [tag?.part], removed: [tag?.part], claim: [tag?.part], label: [tag?.code], torque: [first('repair')?.id],
   };
   const at = (...parts) => '#/' + parts.map(encodeURIComponent).join('/');
   const found = Object.keys(caseScreens).map((name) => [

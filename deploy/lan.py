@@ -5,7 +5,9 @@ import ipaddress
 import socket
 import subprocess
 import sys
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from urllib.parse import urlsplit
 
@@ -28,6 +30,7 @@ class Lan:
     authority: Authority
     certificate: Path
     key: Path
+    renew: Callable[[], object]  # makes the certificate anew, where it is near its end
     moved_from: str | None  # the address that phones knew the shop by, should this machine have it no more
 
     def words(self) -> str:
@@ -64,10 +67,11 @@ def prepare(data: Path, host: str, port: int, wanted_url: str | None) -> Lan:
         )
     itself = [ipaddress.ip_address("127.0.0.1"), ipaddress.ip_address("::1")]
     every = list(dict.fromkeys([*addresses, *itself]))
-    certificate, key = ensure_certificate(authority, folder, [*names, "localhost"], every)
+    renew = partial(ensure_certificate, authority, folder, [*names, "localhost"], every)
+    certificate, key = renew()
     shown = f"[{public}]" if ":" in public else public
     address = wanted_url or f"https://{shown}:{port}"
-    return Lan(address, f"http://{shown}:{port + 1}", authority, certificate, key, _moved(folder, address))
+    return Lan(address, f"http://{shown}:{port + 1}", authority, certificate, key, renew, _moved(folder, address))
 
 
 def addresses_here(*, ipv6: bool) -> list[Address]:

@@ -49,7 +49,7 @@ def main(data: Path, host: str, port: int, *, demo: bool, on_lan: bool = False, 
         if pairing:
             print(pairing)
         print(sign_in, flush=True)
-        serve(host, port, *((ground.certificate, ground.key) if ground else ()))
+        serve(host, port, *((ground.certificate, ground.key, ground.renew) if ground else ()))
     except (Trouble, ValueError) as trouble:
         print(trouble, file=sys.stderr)
         return 1

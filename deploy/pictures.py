@@ -109,7 +109,7 @@ def take(browser: Browser, address: str) -> None:
             page.goto(f"{address}/#/")
             page.get_by_text("Elin Marsh").click()
             page.get_by_role("link", name="The owner's report").click()
-            page.get_by_role("heading", name="How it was found").wait_for()
+            page.get_by_role("heading", name="How we found it").wait_for()
             page.wait_for_timeout(2000)  # the photos
             page.screenshot(path=PICTURES / "report.png")
         else:

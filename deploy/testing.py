@@ -11,7 +11,9 @@ from pathlib import Path
 from typing import NamedTuple
 from xml.etree import ElementTree
 
-from places import PROGRAMS, PWA, PYTHON, ROOT, WINDOWS
+import debian
+from engines import find_engines
+from places import PROGRAMS, PWA, PYTHON, ROOT
 from preparing import prepare, with_programs
 from trouble import Trouble
 
@@ -31,32 +33,39 @@ def main(arguments: list[str]) -> int:
     """The command; returns its exit code: 0 only when every check ran and passed."""
     parser = argparse.ArgumentParser(
         prog="test.py",
-        description="Sets up what the tests need and runs them all: ruff, the page's types, pytest with a Chromium.",
+        description="Sets up what the tests need and runs them all: ruff, the page's types, pytest with real browsers.",
         epilog="Anything else is handed to pytest, for example: test.py tests/core -k swap",
         allow_abbrev=False,
     )
-    parser.add_argument("--quick", action="store_true", help="leave out the tests that need a browser (tests/browser)")
+    parser.add_argument(
+        "--quick", action="store_true", help="leave out the tests that need a browser (tests/browser, tests/engines)"
+    )
     options, for_pytest = parser.parse_known_args(arguments)
+    left_out = ["tests/browser", "tests/engines"] if options.quick else []
     try:
         prepare(tests=True)
         environment = with_programs()
         if not options.quick:
             environment["CHROMIUM"] = find_chromium()
+            if not find_engines():
+                print("tests/engines is left out: WebKitGTK is for Linux only.", flush=True)
+                left_out = ["tests/engines"]
     except Trouble as trouble:
         print(trouble, file=sys.stderr)
         return 1
-    return run_all(environment, quick=options.quick, for_pytest=for_pytest)
+    return run_all(environment, left_out=left_out, for_pytest=for_pytest)
 
 
-def run_all(environment: dict[str, str], *, quick: bool, for_pytest: Sequence[str]) -> int:
+def run_all(environment: dict[str, str], *, left_out: Sequence[str], for_pytest: Sequence[str]) -> int:
     """Runs every check, also after one has failed, and closes with the counts; returns the exit code."""
     npm = shutil.which("npm", path=environment["PATH"])
     with tempfile.TemporaryDirectory() as folder:
         report = Path(folder) / "report.xml"
-        # A file's tests share a server and a browser, so a file is one worker's.
-        shared_out = ["-n", str(os.cpu_count() or 1), "--dist", "loadfile"]
-        left_out = ["--ignore=tests/browser"] if quick else []
-        pytest = [PYTHON, "-m", "pytest", f"--junit-xml={report}", *shared_out, *left_out]
+        # A file's tests share a server and a browser, so a file is one worker's; the files begin in the order of
+        # tests/conftest.py, the longest first.
+        shared_out = ["-n", str(os.cpu_count() or 1), "--dist", "loadfile", "--no-loadscope-reorder"]
+        ignored = [f"--ignore={folder}" for folder in left_out]
+        pytest = [PYTHON, "-m", "pytest", f"--junit-xml={report}", *shared_out, *ignored]
         checks = [
             ("ruff check", [PROGRAMS / "ruff", "check", "."], ROOT),
             ("ruff format", [PROGRAMS / "ruff", "format", "--check", "."], ROOT),
@@ -122,14 +131,8 @@ def find_chromium() -> str:
             raise Trouble(f"CHROMIUM names {named}, which is no program on this machine: correct it or unset it.")
         return named
     found = _usual_chromium()
-    if not found and not WINDOWS and os.geteuid() == 0 and shutil.which("apt-get"):
-        print("Setting up: installing chromium with apt-get ...", flush=True)
-        for command in (["update"], ["install", "--yes", "--no-install-recommends", "chromium"]):
-            subprocess.run(
-                ["apt-get", "--quiet", *command],
-                env={**os.environ, "DEBIAN_FRONTEND": "noninteractive"},
-                stdin=subprocess.DEVNULL,
-            )
+    if not found:
+        debian.install("chromium")
         found = _usual_chromium()
     if not found:
         raise Trouble(

@@ -1,7 +1,10 @@
 """What every test of the server starts from: an empty migrated shop in a directory of its own."""
 
+import gc
 import shutil
+from pathlib import Path
 
+import argon2
 import pytest
 from flask.testing import FlaskClient
 
@@ -14,11 +17,62 @@ from coiltrail.store.models import Person, Shop
 
 from .phone import Phone
 
+TESTS = Path(__file__).resolve().parent
 PASSWORD = "coil boot plug lead"
+
+# The files that take longest, the longest first: begun at the end, one of them would leave the other cores idle.
+LONGEST = (
+    "simulation/test_nothing_is_lost.py",
+    "engines/test_whole_case.py",
+    "simulation/test_faults_are_found.py",
+    "browser/test_screens_accessibility.py",
+    "browser/test_screens_closing.py",
+    "browser/test_whole_case.py",
+    "browser/test_screens_start.py",
+    "browser/test_screens_new_case.py",
+    "browser/test_screens_round.py",
+    "browser/test_desk_paper.py",
+    "browser/test_desk_people.py",
+    "browser/test_screens_codes.py",
+    "browser/test_screens_case.py",
+    "browser/test_desk_shelf.py",
+    "browser/test_screens_spanish.py",
+    "api/test_openapi_fuzz.py",
+    "browser/test_field_sync.py",
+    "browser/test_field_killed.py",
+    "engines/test_phone.py",
+    "field/test_sharpness.py",
+    "chaos/test_kill_server.py",
+    "outside/test_posterior_network.py",
+    "runtimes/test_same_bytes.py",
+    "browser/test_own_network.py",
+    "browser/test_screens_camera.py",
+    "browser/test_screens_voice.py",
+)
+
+
+def pytest_collection_modifyitems(items):
+    turns = {str(TESTS / name): turn for turn, name in enumerate(LONGEST)}
+    items.sort(key=lambda item: turns.get(str(item.path), len(turns)))  # stable: all others stay as they are
+
+
+def pytest_collection_finish():
+    gc.freeze()  # what is loaded by now stays, so garbage is not looked for in it again and again
+    gc.set_threshold(20_000)
 
 
 def config_in(folder, **more):
     return Config(data=folder, database_url=f"sqlite:///{folder / 'coiltrail.sqlite3'}", **more)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def full_strength():
+    """Passwords are hashed with the least of work that the hash has, else a quarter of a second goes into each; a
+    server checks them by what stands in the hash. Gives the hasher that shops have."""
+    with pytest.MonkeyPatch.context() as patched:
+        strong = people._hasher
+        patched.setattr(people, "_hasher", argon2.PasswordHasher(time_cost=1, memory_cost=8, parallelism=1))
+        yield strong
 
 
 @pytest.fixture(scope="session")

@@ -14,6 +14,9 @@ import { Start } from './screens/start.js';
 import { Unknown } from './screens/unknown.js';
 import { useWide } from './wide.js';
 
+/** Screens that leave the list its room. */
+const BESIDE = ['', 'case', 'new', 'shelf', 'calls', 'print-tags'];
+
 export function App() {
   const { name, parts, hash } = route.value;
   const wide = useWide();
@@ -22,15 +25,15 @@ export function App() {
 
   if (name in alone || !person.value) {
     const load = alone[name] ?? alone.signIn;
-    return html`<div class="page alone"><${ReadScreen} key=${load} load=${load} given=${{ token: parts[0] }} /><${SaidLine} /></div>`;
+    return html`<div class="page alone"><${SaidLine} /><${ReadScreen} key=${load} load=${load} given=${{ token: parts[0] }} /></div>`;
   }
 
-  const beside = wide && (name === 'case' || name === '' || name === 'new');
+  const beside = wide && BESIDE.includes(name);
   return html`<div class=${`page ${beside ? 'two' : ''}`}>
+    <${SaidLine} />
     <${SyncStrip} />
     ${beside && html`<aside class="page-list" aria-label="Cases"><${CaseList} beside=${true} open=${caseId} /></aside>`}
     <div class="page-screen">${screenAt(name, parts, hash, beside)}</div>
-    <${SaidLine} />
     <${LockOver} />
   </div>`;
 }

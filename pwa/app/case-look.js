@@ -18,7 +18,8 @@ const DROPS = /** @type {const} */ ({
 const LIKELY = 0.5; // from here on a cylinder is said to miss without a drop test
 
 /**
- * How a cylinder looks: running as the last drop test that still holds found it, else as the diagnosis expects.
+ * How a cylinder looks: running as the last drop test that still holds found it, else as the diagnosis expects. No figure
+ * stands beside it: those of the list, one for each cause, are the only ones, and a second measure would have to be reconciled.
  * @param {Told} view
  * @param {Told | null} diagnosis
  * @param {number} cylinder
@@ -29,24 +30,33 @@ export function boreLook(view, diagnosis, cylinder) {
   const guess = diagnosis?.cylinders?.find((/** @type {any} */ one) => one.cylinder === cylinder);
   const drop = told?.findings.find((/** @type {any} */ one) => one.check === 'drop' && one.now);
   const [running, word] =
-    DROPS[/** @type {keyof typeof DROPS} */ (drop?.finding)] ??
-    (guess?.misses > LIKELY ? ['weak', phrase('may miss ((cylinder))')] : ['', '']);
+    DROPS[/** @type {keyof typeof DROPS} */ (drop?.finding)] ?? withoutDrop(diagnosis, guess?.misses);
   const coil = coilAt(view, told?.coil_position);
   const said = [
     phrase('Cylinder {cylinder}', { cylinder }),
-    guess && phrase('suspect {percent}', { percent: percent(guess.suspicion) }),
+    guess && !drop && phrase('{percent} likely to miss', { percent: percent(guess.misses) }),
     word,
     drop && phrase('drop test: {text}', { text: drop.text }),
     coil.moved && phrase('its coil: {words}', { words: coil.words }),
   ];
   return {
     label: said.filter(Boolean).join(', '),
-    percent: guess && !drop ? `${Math.round(guess.suspicion * 100)} %` : '', // beside a finding it reads as its share
-    suspicion: guess?.suspicion ?? 0,
+    misses: running === 'runs' ? 0 : (guess?.misses ?? 0), // what was seen to run is not drawn as suspect
     running: /** @type {BoreLook['running']} */ (running),
     word,
     href: to('case', view.case, 'cylinder', cylinder),
   };
+}
+
+/**
+ * How a cylinder is said to run where no drop test holds: once something was repaired, by the drives since.
+ * @param {Told | null} diagnosis
+ * @param {number} misses  probability
+ */
+function withoutDrop(diagnosis, misses) {
+  if (misses > LIKELY) return ['weak', phrase('may miss ((cylinder))')];
+  if (!diagnosis?.fixed) return ['', ''];
+  return diagnosis.fixed.driven > 0 ? DROPS.full : ['', phrase('not tried ((cylinder))')];
 }
 
 /** The coil on a position as the drawing shows it. @param {Told} view @param {number} position @returns {PlaceLook} */
@@ -81,7 +91,7 @@ export function partAt(view, place) {
   const fitted = Boolean(part?.fitted_by);
   const first = placeParts(part?.trail?.[0]?.place ?? placeOfUnnoted(id))?.position;
   const moved = fitted || (first !== undefined && first !== position);
-  const label = part?.label ?? phrase('{part} that came at {position}', { part: thePart(kind), position });
+  const label = part?.label ?? phrase('{part} that came in at {position}', { part: thePart(kind), position });
   return { id, mark: fitted ? 'new' : String(first ?? position), moved, empty: false, words: label, part };
 }
 
@@ -108,7 +118,7 @@ export function partById(view, id) {
   return {
     part: id,
     kind: at.kind,
-    label: phrase('{part} that came at {position}', { part: thePart(at.kind), position: at.position }),
+    label: phrase('{part} that came in at {position}', { part: thePart(at.kind), position: at.position }),
     place,
     place_label: `${partKind(at.kind).toLowerCase()} ${at.position}`,
     noted: {},
@@ -145,6 +155,17 @@ export function photosOf(view, entry) {
     .map((/** @type {any} */ photo) => ({ sha256: photo.sha256, alt: photoWords(photo) }));
 }
 
+/**
+ * Voice notes that were spoken for an entry, but for those struck out.
+ * @param {import('./open-case.js').OpenCase | null} open
+ * @param {string} entry
+ * @returns {Record<string, any>[]} their bodies
+ */
+export function voicesOf(open, entry) {
+  const spoken = (open?.entries ?? []).filter(({ kind, body }) => kind === 'recording' && body.of === entry);
+  return spoken.filter(({ id }) => !(open?.view && rowOf(open.view, id)?.struck)).map(({ body }) => body);
+}
+
 /** @param {any} photo */
 export function photoWords(photo) {
   const at = placeParts(photo.place);
@@ -153,8 +174,10 @@ export function photoWords(photo) {
     : at
       ? `${partKind(at.kind).toLowerCase()} ${at.position}`
       : '';
-  const shows = labelOf('photo', 'shows', photo.shows) || phrase('Photo');
-  return sentence([photo.caption || shows, where].filter(Boolean).join(', '));
+  const shows = photo.caption || labelOf('photo', 'shows', photo.shows) || phrase('Photo');
+  // A place that says what it shows stands alone: "Spark plug 3".
+  if (where.startsWith(`${shows.toLowerCase()} `)) return sentence(where);
+  return sentence([shows, where].filter(Boolean).join(', '));
 }
 
 /** The row of the story for an entry. @param {Told} view @param {string} entry */

@@ -1,15 +1,21 @@
 /** Codes in any text, and how what was found joins what a form of codes holds already. */
 import { ask } from '../field/core.js';
+import { withoutBroken } from '../field/kinds.js';
 import { field } from './declared.js';
 
 /**
- * @typedef {{code: string, status: string, words?: string, note?: string}} Read
+ * @typedef {{code: string, status: string, open?: string, words?: string, note?: string}} Read  `open`: the status it may have instead
  * @typedef {object} Found
  * @property {Read[]} codes
  * @property {string} obtained
  * @property {string} [raw]  the text, as much as an entry takes
  * @property {string} [left]  what of it was not understood
  */
+
+/** Whether a text is one code and nothing else. @param {string} text */
+export function isCode(text) {
+  return new RegExp(`^(?:${field('codes_read', 'codes.code').pattern})$`).test(text);
+}
 
 /** @param {string} text @returns {Promise<Found | {error: {message: string}}>} */
 export async function codesIn(text) {
@@ -18,7 +24,7 @@ export async function codesIn(text) {
   return {
     codes: answer.codes,
     obtained: answer.obtained ?? 'pasted',
-    raw: clipped(text, 'raw'),
+    raw: rawOf(text),
     left: clipped((answer.left_over ?? []).join('\n'), 'not_understood'),
   };
 }
@@ -41,11 +47,16 @@ export function joined(values, { codes: added, obtained, raw, left }) {
   };
 }
 
+/** A pasted text as an entry keeps it. @param {string} text */
+export function rawOf(text) {
+  return clipped(text, 'raw');
+}
+
 const BYTES = 24000; // of either text: both together stay within the limit of an entry's body
 
 /** As much of a text as an entry takes. @param {string} text @param {'raw' | 'not_understood'} name */
 function clipped(text, name) {
   let kept = text.slice(0, field('codes_read', name).max);
   while (new TextEncoder().encode(kept).length > BYTES) kept = kept.slice(0, Math.floor(kept.length * 0.9));
-  return kept;
+  return withoutBroken(kept); // a cut may halve a character
 }

@@ -9,7 +9,7 @@
 import { declaration } from '../field/kinds.js';
 
 /** @type {import('../field/kinds.js').Declaration} */
-let declared = { kinds: [], checks: [], tools: [], units: {}, currency_digits: {}, body_limit: 0 };
+let declared = { kinds: [], checks: [], tools: [], units: {}, begins: [], currency_digits: {}, body_limit: 0 };
 
 /** Once, before the first screen. */
 export async function loadDeclaration() {
@@ -69,6 +69,17 @@ export function tools() {
 /** @param {string} dimension @returns {Unit[]} */
 export function unitsOf(dimension) {
   return declared.units[dimension] ?? [];
+}
+
+/**
+ * The unit that people of a region write a dimension in.
+ * @param {string} dimension
+ * @param {string} region  ISO 3166; empty: nobody knows
+ * @returns {string | undefined}
+ */
+export function unitOfRegion(dimension, region) {
+  const other = declared.begins.find((one) => one.dimension === dimension && one.regions.includes(region));
+  return other?.unit ?? unitsOf(dimension)[0]?.unit;
 }
 
 /** The dimension that a unit belongs to. @param {string} unit */

@@ -1,12 +1,11 @@
 /**
- * The engine as a line drawing: bores with their numbers, how each runs and how suspect it is, and the coils that sit on
+ * The engine as a line drawing: bores with their numbers, how each runs and how likely it misses, and the coils that sit on
  * them. Nothing is said by colour alone: a gauge of ticks, strokes across the ring and words carry it.
  *
  * @typedef {object} BoreLook
  * @property {string} label  the whole state in words, for those who do not see the drawing
- * @property {string} [percent]  first line beside it
- * @property {string} [word]  second line
- * @property {number} [suspicion]  0 to 1
+ * @property {string} [word]  beside it
+ * @property {number} [misses]  how likely, 0 to 1: how far the gauge goes round
  * @property {'runs' | 'weak' | 'dead' | ''} [running]
  * @property {string} [href]
  *
@@ -22,6 +21,8 @@
 import { html } from './html.js';
 import { plan, WIDTH } from './engine-geometry.js';
 import { phrase } from './tongue.js';
+
+const LINE = 18; // beside a bore there is room for one word a line
 
 /**
  * @param {object} props
@@ -106,28 +107,18 @@ function Bore({ at, look, part }) {
     />
     <circle class="bore" cx=${at.x} cy=${at.y} r=${at.r} />
     ${look.running === 'runs' && html`<circle class="bore-runs" cx=${at.x} cy=${at.y} r=${at.r - 3} />`}
-    ${(look.suspicion ?? 0) > 0.005 && html`<path class="gauge" d=${arc(at, at.r - 6, look.suspicion ?? 0)} />`}
+    ${(look.misses ?? 0) > 0.02 && html`<path class="gauge" d=${arc(at, at.r - 6, look.misses ?? 0)} />`}
     ${strokes(at, look.running).map((path, index) => html`<path key=${index} class="bore-stroke" d=${path} />`)}
   `;
   const lettering = html`<g class="lettering" aria-hidden="true">
-    <text class="number" x=${at.x} y=${at.y + 8} text-anchor="middle">${part ? markWords(part.mark) : at.cylinder}</text>
-    ${
-      look.percent &&
-      html`<text
-      class="percent"
-      x=${at.words.x}
-      y=${at.words.y}
-      text-anchor=${at.words.anchor}
-    >${look.percent}</text>`
-    }
+    <text class=${`number ${part ? markSort(part.mark) : ''}`} x=${at.x} y=${at.y + 8} text-anchor="middle">${part ? markWords(part.mark) : at.cylinder}</text>
     ${
       look.word &&
       html`<text
       class="word"
-      x=${at.words.x}
-      y=${at.words.y + 19}
+      y=${at.words.y + 10}
       text-anchor=${at.words.anchor}
-    >${look.word}</text>`
+    >${(look.word.match(/\S+ ?/g) ?? []).map((word, line) => html`<tspan x=${at.words.x} dy=${line && LINE}>${word}</tspan>`)}</text>`
     }
     ${
       part?.from &&
@@ -156,7 +147,7 @@ function Coil({ at, look, fixed }) {
     <path class="coil-winding" d=${`M${left + 4} ${top + 3}v${at.h - 6}M${left + at.w - 4} ${top + 3}v${at.h - 6}`} />
   `;
   const lettering = html`<g class="lettering" aria-hidden="true">
-    <text class="mark" x=${at.x} y=${at.y + 6} text-anchor="middle">${markWords(look.mark)}</text>
+    <text class=${`mark ${markSort(look.mark)}`} x=${at.x} y=${at.y + 6} text-anchor="middle">${markWords(look.mark)}</text>
     ${
       look.from &&
       html`<text
@@ -193,6 +184,11 @@ function Pick({ look, kind, children }) {
     onClick=${look.onPick}
     onKeyDown=${onKeyDown}
   >${children}</g>`;
+}
+
+/** How large its lettering may be. @param {string} mark */
+function markSort(mark) {
+  return mark === 'new' ? 'as-word' : '';
 }
 
 /** @param {string} mark  a number, or "new" */

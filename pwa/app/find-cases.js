@@ -10,16 +10,16 @@
  * @property {'open' | 'closed'} status
  * @property {number} last_ms
  * @property {string[]} people  ids
- *
- * @typedef {{q: string, status: string, by: string, since: string, until: string}} Sought
  */
 import { caseList, entriesOf } from '../field/log.js';
 import { sendForJson } from '../field/shop.js';
 import { standing } from '../field/summaries.js';
+import { compared, holds } from './sought.js';
 
 export const MOST_TEXT = 200; // characters of a search, as in the shop
 
-/** What can be looked through, once read. @typedef {{hit: Hit, text: string, run: string, times: number[]}} Held */
+/** @typedef {import('./sought.js').Sought} Sought */
+/** What can be looked through, once read. @typedef {{hit: Hit, texts: import('./sought.js').Compared, times: number[]}} Held */
 
 /** @returns {Promise<Held[]>} the latest first */
 export async function heldCases() {
@@ -27,7 +27,6 @@ export async function heldCases() {
   for (const line of await caseList()) {
     const entries = standing(await entriesOf(line.case));
     const closing = entries.findLast((entry) => entry.kind === 'case_closed');
-    const text = plain(entries.flatMap((entry) => textsIn(entry.body)).join('\n'));
     found.push({
       hit: {
         case: line.case,
@@ -39,8 +38,7 @@ export async function heldCases() {
         last_ms: line.lastAt,
         people: [...new Set(entries.map((entry) => entry.by))],
       },
-      text,
-      run: text.replace(/[\s./()+-]+/g, ''),
+      texts: compared(entries.flatMap((entry) => textsIn(entry.body))),
       times: [line.opened, line.lastAt],
     });
   }
@@ -49,8 +47,6 @@ export async function heldCases() {
 
 /** Those of the held cases that are as sought. @param {Held[]} held @param {Sought} sought @returns {Hit[]} */
 export function among(held, { q, status, by, since, until }) {
-  const words = plain(q).split(/\s+/).filter(Boolean);
-  const run = words.join('').replace(/[./()+-]+/g, '');
   return held
     .filter(
       (one) =>
@@ -58,7 +54,7 @@ export function among(held, { q, status, by, since, until }) {
         (!by || one.hit.people.includes(by)) &&
         (!since || one.times[1] >= new Date(`${since}T00:00`).getTime()) &&
         (!until || one.times[0] <= new Date(`${until}T23:59:59`).getTime()) &&
-        (words.every((word) => one.text.includes(word)) || (run.length > 1 && one.run.includes(run))),
+        holds(one.texts, q),
     )
     .map((one) => one.hit);
 }
@@ -72,11 +68,6 @@ export function among(held, { q, status, by, since, until }) {
 export function inShop(sought, cursor = null) {
   const asked = Object.entries({ ...sought, cursor: cursor === null ? '' : String(cursor) }).filter(([, value]) => value);
   return sendForJson('GET', `/api/cases?${new URLSearchParams(asked)}`);
-}
-
-/** Without capitals and accents. @param {string} text */
-function plain(text) {
-  return text.normalize('NFKD').replace(/\p{M}/gu, '').toLowerCase();
 }
 
 /** Every text in a body, but for names of pictures and raw output. @param {any} value @returns {string[]} */

@@ -24,7 +24,7 @@ export async function findTag(code) {
     return {
       message:
         kind === 'no_connection'
-          ? phrase('No case on this phone has this tag, and the shop cannot be asked without a connection.')
+          ? phrase('No case on this device has this tag, and the shop cannot be asked without a connection.')
           : message,
     };
   }

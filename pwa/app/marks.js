@@ -9,6 +9,7 @@
  * @property {number | null} [to_x]
  * @property {number | null} [to_y]
  * @property {string | null} [text]
+ * @property {string} [words]  as the core tells it
  *
  * @typedef {{width?: number | null, height?: number | null, marks: Mark[]}} Marked
  */
@@ -111,6 +112,23 @@ export function placeOn({ clientX, clientY }, box, picture) {
     x: share((clientX - box.left - (box.width - wide) / 2) / wide),
     y: share((clientY - box.top - (box.height - high) / 2) / high),
   };
+}
+
+/** The mark whose middle is nearest to a place. @param {Mark[]} marks @param {number} x @param {number} y @returns {Mark | null} */
+export function nearest(marks, x, y) {
+  const far = (/** @type {Mark} */ mark) =>
+    Math.hypot((mark.x + (mark.to_x ?? mark.x)) / 2 - x, (mark.y + (mark.to_y ?? mark.y)) / 2 - y);
+  return marks.reduce((/** @type {Mark | null} */ best, mark) => (best && far(best) <= far(mark) ? best : mark), null);
+}
+
+/** The mark moved as a whole, no end of it beyond the picture. @param {Mark} mark @param {number} right @param {number} down @returns {Mark} */
+export function shifted(mark, right, down) {
+  const ends = /** @type {Mark['to_x'][]} */ ([mark.to_x, mark.to_y]);
+  const [toX, toY] = ends.map((end, index) => end ?? [mark.x, mark.y][index]);
+  const dx = Math.min(1 - Math.max(mark.x, toX), Math.max(-Math.min(mark.x, toX), right));
+  const dy = Math.min(1 - Math.max(mark.y, toY), Math.max(-Math.min(mark.y, toY), down));
+  const there = { ...mark, x: share(mark.x + dx), y: share(mark.y + dy) };
+  return mark.sort === 'words' ? there : { ...there, to_x: share(toX + dx), to_y: share(toY + dy) };
 }
 
 /** Within the picture, to a ten-thousandth. @param {number} value */

@@ -4,7 +4,7 @@ import { phrase } from './tongue.js';
 
 export const ROLES = /** @type {const} */ ([
   ['mechanic', phrase('Mechanic'), phrase('Records cases on a phone.')],
-  ['desk', phrase('Desk'), phrase('Also shuts out lost phones and decides on what they hand in.')],
+  ['desk', phrase('Desk'), phrase('Also sets prices, erases personal data, shuts out lost phones and decides on what they hand in.')],
   ['owner', phrase('Owner'), phrase('Also says who works here, and reads who did what.')],
 ]);
 

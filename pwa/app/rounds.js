@@ -2,27 +2,34 @@
  * A round: one check on every cylinder or place, one after the other. Where it stands is kept on the disk, so that a phone
  * that dies in the middle comes back to the same place.
  *
- * @typedef {import('../field/photos.js').TakenIn} TakenIn
  * @typedef {object} Round
  * @property {string} id  marks the entries of this round
  * @property {'number' | 'firing'} order
  * @property {number} at  index in the order
  * @property {boolean} begun  something was recorded
- * @property {string} disabled  how the cylinder is disabled, for a drop test
+ * @property {string} disabled  how the cylinder is disabled, for a drop test; empty until it is said in this round
  * @property {Record<string, any>} range  the maker's range and temperature, the same for every station
  * @property {import('./pieces/measured-drop.js').Baseline} [baseline]  of a drop test that the phone measures
+ * @property {string[]} [conditions]  as the mechanic said them; until then they follow from when it misses
+ * @property {any} [speed]  the engine speed before, as typed last: it is the same for the next cylinder
  * @property {string} note  typed, not yet recorded
+ * @property {import('../field/voice.js').KeptVoice[]} [voices]  spoken here, waiting likewise
  * @property {boolean} [typing]  the last cylinder was kept by its reading alone
  * @property {boolean} [filming]  the camera opens by itself at the next cylinder
- * @property {(TakenIn & {detail?: string})[]} photos  taken here, waiting for the finding they belong to
+ * @property {import('./photo-entries.js').Taken[]} photos  taken here, waiting for the finding they belong to
  */
 import { placesOf } from './case-look.js';
-import { field } from './declared.js';
+import { check as checkOf, field } from './declared.js';
 import { phrase } from './tongue.js';
 
-/** @param {string} caseId @param {string} check */
-export function roundKey(caseId, check) {
-  return `round/${caseId}/${check}`;
+/** @param {string} caseId @param {string} check @param {string} [only]  cylinders of a round on some: "1-3" */
+export function roundKey(caseId, check, only) {
+  return `${roundsOf(caseId)}${check}${only ? `/${only}` : ''}`;
+}
+
+/** What the keys of all rounds of a case begin with. @param {string} caseId */
+export function roundsOf(caseId) {
+  return `round/${caseId}/`;
 }
 
 /**
@@ -30,9 +37,21 @@ export function roundKey(caseId, check) {
  * @param {import('./open-case.js').Told} engine
  * @param {import('../field/kinds.js').Check} check
  * @param {'number' | 'firing'} order
+ * @param {string} [only]  numbers of those it goes over, where not all: "1-3"
  * @returns {{cylinder?: number, place?: string, words: string, number: number}[]}
  */
-export function stations(engine, check, order) {
+export function stations(engine, check, order, only) {
+  const all = allStations(engine, check, order);
+  const wanted = only?.split('-').map(Number);
+  return wanted ? all.filter(({ number }) => wanted.includes(number)) : all;
+}
+
+/**
+ * @param {import('./open-case.js').Told} engine
+ * @param {import('../field/kinds.js').Check} check
+ * @param {'number' | 'firing'} order
+ */
+function allStations(engine, check, order) {
   if (check.about === 'cylinder')
     return ordered(engine, order).map((cylinder) => ({ cylinder, number: cylinder, words: phrase('Cylinder {cylinder}', { cylinder }) }));
   const places = placesOf(engine, check.about);
@@ -62,6 +81,11 @@ function ordered(engine, order) {
   return order === 'firing' ? engine.firing_order : Array.from({ length: engine.cylinders }, (_, index) => index + 1);
 }
 
+/** Whether a finding is not the one of a sound part; without a finding nothing is judged. @param {string} [check] @param {string} [finding] */
+export function standsOut(check, finding) {
+  return Boolean(check && finding) && !checkOf(check ?? '')?.well.includes(finding ?? '');
+}
+
 /** What photos in a round of this check show. @param {import('../field/kinds.js').Check} check */
 export function showsFor(check) {
   return (
@@ -83,6 +107,31 @@ export function entryAt(entries, round, station) {
       entry.kind === 'check' &&
       entry.body.round === round &&
       (station.place ? entry.body.place === station.place : entry.body.cylinder === station.cylinder),
+  );
+}
+
+/**
+ * What stands for a station in a round: its entry there, else a check made by itself outside any round, as long as nothing
+ * was moved or mended there since.
+ * @param {import('../field/log.js').Entry[]} entries
+ * @param {import('./open-case.js').Told | null | undefined} view
+ * @param {import('../field/kinds.js').Check} check
+ * @param {string} round
+ * @param {{number: number, cylinder?: number, place?: string}} station
+ */
+export function foundAt(entries, view, check, round, station) {
+  const standing = (view?.cylinders ?? []).flatMap((/** @type {any} */ one) => one.findings).filter((/** @type {any} */ one) => one.now);
+  const alone = new Set(standing.map((/** @type {any} */ one) => one.entry));
+  return (
+    entryAt(entries, round, station) ??
+    entries.findLast(
+      ({ id, kind, body }) =>
+        kind === 'check' &&
+        body.check === check.key &&
+        !body.round &&
+        alone.has(id) &&
+        (station.place ? body.place === station.place : body.cylinder === station.cylinder),
+    )
   );
 }
 

@@ -5,7 +5,7 @@
  * @typedef {{name: string, parts: string[], hash: string}} Route  `name` is the first part, `parts` what follows it
  */
 import { signal } from '@preact/signals';
-import { arrive, backTo, standIn } from './way-back.js';
+import { arrive, backTo, nearestBehind, standIn } from './way-back.js';
 
 /** Screens whose address holds something that is good once: nothing lies behind them. */
 const ONCE = ['owner', 'join', 'paired'];
@@ -44,6 +44,11 @@ function fromOutside() {
 /** @param {...(string | number)} parts  e.g. `to('case', id, 'codes')` */
 export function to(...parts) {
   return `#/${parts.map((part) => encodeURIComponent(part)).join('/')}`;
+}
+
+/** Where one is once something of a case is done: at its closing where that led here, else at the case. @param {string} id */
+export function home(id) {
+  return nearestBehind([to('case', id), to('case', id, 'close')]);
 }
 
 /** @param {string} hash */

@@ -1,4 +1,4 @@
-/** The one line that says what just happened. Good news goes by itself; trouble stays until it is put away. */
+/** The one line that says what just happened. Good news goes by itself; trouble stays until it is closed. */
 import { signal } from '@preact/signals';
 
 /** @type {import('@preact/signals').Signal<{text: string, trouble: boolean, n: number} | null>} */

@@ -36,7 +36,7 @@ export function saveAll(drafts, words) {
  * @param {string} [words]
  * @returns {Promise<Outcome>}
  */
-async function attempt(recording, words = phrase('Saved on this phone')) {
+async function attempt(recording, words = phrase('Saved on this device')) {
   try {
     const entries = await recording();
     say(words);

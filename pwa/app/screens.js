@@ -5,6 +5,8 @@
  * @typedef {(props: any) => any} ScreenComponent
  * @typedef {() => Promise<ScreenComponent>} Loader
  */
+import { freeTime } from './free-time.js';
+
 /** What stands without a sign-in: by the link of somebody who has one, or by name and password. @type {Record<string, Loader>} */
 export const alone = {
   owner: async () => (await import('./screens/owner.js')).Owner,
@@ -65,6 +67,8 @@ export const caseScreens = {
   cylinder: async () => (await import('./screens/cylinder.js')).CylinderScreen,
   part: async () => (await import('./screens/part.js')).PartScreen,
   tag: async () => (await import('./screens/tag.js')).TagScreen,
+  torque: async () => (await import('./screens/torque.js')).TorqueScreen,
+  removed: async () => (await import('./screens/removed.js')).Removed,
   label: async () => (await import('./screens/label.js')).Label,
   estimate: async () => (await import('./screens/priced.js')).Estimate,
   bill: async () => (await import('./screens/priced.js')).Bill,
@@ -77,15 +81,7 @@ export const caseScreens = {
 /** Read all screens, one by one while nothing else is to be done, so that none makes its first tap wait. */
 export async function readScreensWhenIdle() {
   for (const load of [...Object.values(caseScreens), ...Object.values(screens)]) {
-    await idle();
+    await freeTime();
     await load().catch(() => undefined); // what cannot be had now is tried again when it is wanted
   }
-}
-
-/** @returns {Promise<unknown>} */
-function idle() {
-  return new Promise((resolve) => {
-    if ('requestIdleCallback' in window) requestIdleCallback(resolve, { timeout: 1000 });
-    else setTimeout(resolve, 50);
-  });
 }

@@ -7,11 +7,13 @@
  * @property {string} reportLanguage  the owner's: its code; empty: as the page
  * @property {Record<string, string>} units  dimension -> unit that quantities are shown in and fields start with
  * @property {Record<string, string>} typedUnits  dimension -> unit that was typed last, where it was another
+ * @property {string} region  of the phone's language at its first start (ISO 3166), whose units fields begin with; empty: not known
  * @property {'number' | 'firing'} roundOrder
  * @property {'cover' | 'fender'} phoneRests  where the phone lies while it measures an engine
  * @property {string} disabledBy  how the cylinder was disabled in the last drop test
  * @property {Record<string, boolean>} turned  cases whose drawing is seen from the other side
  * @property {string[] | null} tools  what is in the van (keys of the core's tools); null: nobody said
+ * @property {Record<string, {day: string, tools: string[]}>} notToday  by case: tools that it does without on that day, though they are in the van
  * @property {boolean} readySeen  the notice that the phone works offline was seen
  * @property {boolean} homeSeen  the notice about the home screen was seen
  */
@@ -27,11 +29,13 @@ const AT_FIRST = {
   reportLanguage: '',
   units: {},
   typedUnits: {},
+  region: '',
   roundOrder: 'number',
   disabledBy: '',
   phoneRests: 'cover',
   turned: {},
   tools: null,
+  notToday: {},
   readySeen: false,
   homeSeen: false,
 };
@@ -42,10 +46,20 @@ showIn(settings.value.units);
 /** @returns {Settings} */
 function read() {
   try {
-    return { ...AT_FIRST, ...JSON.parse(localStorage.getItem(KEY) || '{}') };
+    const kept = localStorage.getItem(KEY);
+    if (kept) return { ...AT_FIRST, ...JSON.parse(kept) };
+    const first = { ...AT_FIRST, region: regionOf(navigator.languages) };
+    // At once: a phone that speaks another language some day goes on in the units it began with.
+    localStorage.setItem(KEY, JSON.stringify(first));
+    return first;
   } catch {
     return AT_FIRST;
   }
+}
+
+/** The first region that a phone's languages name: "en-US" does, "en" does not. @param {readonly string[]} languages */
+function regionOf(languages) {
+  return languages.map((one) => new Intl.Locale(one).region).find((region) => region) ?? '';
 }
 
 /** @param {Partial<Settings>} part */

@@ -18,6 +18,9 @@ import { person } from './person.js';
 /** null: none were set; undefined: being read. @type {import('@preact/signals').Signal<Terms | null | undefined>} */
 export const terms = signal(undefined);
 
+/** Settled once the terms that were read last are known. */
+let reading = Promise.resolve();
+
 async function readTerms() {
   const shop = person.value?.shop.id;
   if (!shop) return;
@@ -30,15 +33,22 @@ async function readTerms() {
 /** Once for a page. */
 export function followTerms() {
   onChange(({ cases }) => {
-    if (person.value && cases.includes(person.value.shop.id)) void readTerms();
+    if (person.value && cases.includes(person.value.shop.id)) reading = readTerms();
   });
   effect(() => {
-    if (person.value) void readTerms();
+    if (person.value) reading = readTerms();
   });
 }
 
+/** Ids of the entries that say what the shop charges. @returns {Promise<string[]>} */
+export async function chargedBy() {
+  const shop = person.peek()?.shop.id;
+  return shop ? (await entriesOf(shop)).map(({ id }) => id) : [];
+}
+
 /** What the diagnosis is told of money: nothing where the shop has set nothing, so that it counts in minutes. */
-export function moneyForDiagnosis() {
+export async function moneyForDiagnosis() {
+  await reading;
   const held = terms.peek();
   return held && held.rate > 0 ? { prices: held.prices, labour_rate: held.rate } : {};
 }

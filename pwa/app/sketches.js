@@ -24,6 +24,9 @@ const STRAP = 'M70 20v36H44v-5h20V20';
 const CENTRE = 'M45 36h6v9h-6z';
 const TIP = SHELL + CENTRE + STRAP;
 
+// A distributor cap from inside: rim, contacts, carbon in the middle.
+const CAP = 'M21 32a27 27 0 1 0 54 0a27 27 0 1 0-54 0M45 11h6v6h-6zM62 29h6v6h-6zM45 47h6v6h-6zM28 29h6v6h-6zM44 32a4 4 0 1 0 8 0a4 4 0 1 0-8 0';
+
 /** By check and finding. @type {Record<string, Record<string, Sketch>>} */
 export const SKETCHES = {
   connector_look: {
@@ -60,6 +63,21 @@ export const SKETCHES = {
     chafed: {
       part: 'M2 8q46-8 92 0M2 16q46-8 92 0M2 26h26M2 39h26M68 26h26M68 39h26M2 49q46 8 92 0M2 57q46 8 92 0',
       wrong: 'M28 26l4 4-3 3 4 3-5 3M68 26l-5 3 4 4-4 3 5 3M33 29q15 3 30 0M33 33h10M52 33h11M33 36q14-3 30 0',
+    },
+  },
+  cap_look: {
+    good: { part: CAP },
+    tracked: { part: CAP, wrong: 'M51 29l3-3-1-4 4 1M51 16l5 2 1 5 6 1 1 5M56 18l4-2M57 23l-3 2' },
+    cracked: { part: CAP, wrong: 'M27 14l8 6-2 5 8 3 0 5 5 4M35 20l5-1M41 28l4-3' },
+    wet: {
+      part: CAP,
+      wash: 'M38 19q-5 7 0 9q5-2 0-9ZM58 38q-5 7 0 9q5-2 0-9ZM37 42q-4 5 0 7q4-2 0-7ZM59 18q-4 5 0 7q4-2 0-7Z',
+      wrong: 'M38 19q-5 7 0 9q5-2 0-9ZM58 38q-5 7 0 9q5-2 0-9ZM37 42q-4 5 0 7q4-2 0-7ZM59 18q-4 5 0 7q4-2 0-7Z',
+    },
+    burnt: {
+      part: CAP,
+      wash: 'M42 8h12v12H42zM59 26h12v12H59z',
+      wrong: 'M42 9l3 3M53 8l-3 4M43 20l3-3M54 19l-3-3M59 27l3 3M71 26l-3 4M60 38l3-3M71 37l-3-3',
     },
   },
   coil_look: {
@@ -101,6 +119,7 @@ export const SKETCHES = {
       wrong: 'M40 22l6-1 2 5-5 3zM52 24l5-2 1 6-5 1zM43 31l5-1 1 5-4 1zM51 32l3 1-1 4-3-1zM62 49l4-2 1 4-4 1z',
     },
     cracked: { part: TIP, wrong: 'M43 20l5 4-4 4 6 3-3 5M48 24l5-2' },
+    tracked: { part: TIP, wrong: 'M44 6l4 5-6 4 6 5-6 5 5 6-3 5M52 8l-3 5 4 5-4 6' },
   },
   plug_gap: {
     in_range: { part: TIP },

@@ -3,33 +3,53 @@ import * as drafts from '../field/drafts.js';
 import { check } from './declared.js';
 import { go, to } from './route.js';
 
-/** @param {string} id  of the case @param {any} step  of the diagnosis */
-export async function startStep(id, step) {
+/**
+ * Whether an entry does what a step proposes. A part that is moved otherwise than proposed makes the proposed move another one.
+ * @param {any} step  of the diagnosis
+ * @param {import('../field/log.js').Entry} entry
+ */
+export function doneBy(step, { kind, body }) {
+  if (kind !== step.kind) return false;
+  const wanted = step.body ?? {};
+  const same = (/** @type {string} */ name) => wanted[name] === undefined || wanted[name] === body[name];
+  if (kind === 'check') return ['check', 'cylinder', 'place'].every(same);
+  if (kind === 'answered') return same('question');
+  return true;
+}
+
+/**
+ * @param {string} id  of the case
+ * @param {any} step  of the diagnosis
+ * @param {(hash: string) => void} [lead]  how to get there: `goInstead` where this screen is left for good
+ */
+export async function startStep(id, step, lead = go) {
   const body = step.body ?? {};
   const keep = (/** @type {string} */ screen, /** @type {any} */ values) =>
     drafts.keep(`form/${id}/${screen}`, values).catch(() => undefined);
   switch (step.kind) {
     case 'parts_moved':
       await keep('moves', { moves: body.moves, kind: (body.moves?.[0]?.from ?? 'coil').split('.')[0] });
-      return go(to('case', id, 'moves'));
+      return lead(to('case', id, 'moves'));
     case 'check': {
-      const one = !body.cylinder && !body.place && check(body.check)?.round;
-      if (one) return go(to('case', id, 'round', body.check));
+      const all = !body.cylinder && !body.place && check(body.check)?.round;
+      if (all) return lead(to('case', id, 'round', body.check, ...(body.cylinders ? [body.cylinders.join('-')] : [])));
       await keep(`check-${body.check}`, body);
-      return go(to('case', id, 'check', body.check));
+      return lead(to('case', id, 'check', body.check));
     }
     case 'repair':
       await keep('repair', body);
-      return go(to('case', id, 'repair'));
+      return lead(to('case', id, 'repair'));
     case 'codes_read':
-      return go(to('case', id, 'codes'));
+      return lead(to('case', id, 'codes'));
     case 'codes_cleared':
-      return go(to('case', id, 'clear'));
+      return lead(to('case', id, 'clear'));
     case 'road_test':
-      return go(to('case', id, 'drive'));
+      return lead(to('case', id, 'drive'));
+    case 'case_reopened':
+      return lead(to('case', id, 'reopen'));
     case 'case_closed':
-      return go(to('case', id, 'close'));
+      return lead(to('case', id, 'close'));
     default:
-      return go(to('case', id, 'note'));
+      return lead(to('case', id, 'note'));
   }
 }

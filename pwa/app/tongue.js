@@ -1,6 +1,6 @@
 /**
- * The language of the screens: the one chosen, else the first of the phone's that there is. It stands before any module
- * that imports this one is run, so that texts may also be put together where a module begins.
+ * The language of the screens: the one chosen, else the first of the phone's that there is. `start.js` reads its texts
+ * before any module with texts is run, so that these may also be put together where a module begins.
  */
 import { use } from '../field/tongue.js';
 import { settings } from './settings.js';
@@ -16,7 +16,10 @@ export const language = settings.value.language || ofThePhone();
 export const locale = localeOf(language);
 
 document.documentElement.lang = language;
-if (language !== 'en') {
+
+/** Read the texts of the language. */
+export async function readTexts() {
+  if (language === 'en') return;
   try {
     use(language, await (await fetch(`/languages/${language}.json`)).json());
   } catch (trouble) {

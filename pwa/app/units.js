@@ -1,5 +1,5 @@
 /** Quantities as typed and in SI, by the core's own table of units. */
-import { dimensionOf, unitsOf } from './declared.js';
+import { dimensionOf, unitOfRegion, unitsOf } from './declared.js';
 import { settings } from './settings.js';
 
 /** @typedef {{si: number | null, typed: string, unit: string}} Quantity */
@@ -38,6 +38,12 @@ export function quantity(typed, unit, dimension) {
   const value = plainNumber(typed);
   const row = unitsOf(dimension).find((one) => one.unit === unit);
   return { si: value === null || !row ? null : value * row.factor + row.offset, typed: typed.trim(), unit };
+}
+
+/** The unit that a field begins with: the one typed last, else the one chosen, else the custom of where this phone was first used. @param {string} dimension */
+export function firstUnit(dimension) {
+  const { typedUnits, units, region } = settings.value;
+  return typedUnits[dimension] ?? units[dimension] ?? unitOfRegion(dimension, region);
 }
 
 /**

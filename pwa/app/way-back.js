@@ -49,6 +49,17 @@ export function standIn(hash) {
   standAt(hash, shown.behind);
 }
 
+/** Which of these screens lies nearest behind this one; the first where none does. @param {string[]} hashes */
+export function nearestBehind(hashes) {
+  const depths = hashes.map((hash) => shown.behind.lastIndexOf(hash));
+  return hashes[depths.indexOf(Math.max(...depths))];
+}
+
+/** The screen that one came from. @param {string} otherwise  where none lies behind */
+export function cameFrom(otherwise) {
+  return shown.behind.at(-1) ?? otherwise;
+}
+
 /** Go back to a screen where it lies behind this one. @param {string} hash @returns {boolean} whether it does */
 export function backTo(hash) {
   let at = shown.behind.lastIndexOf(hash);
@@ -79,5 +90,5 @@ addEventListener('popstate', () => {
   const entry = noted();
   if (entry) shown = { hash: location.hash, behind: entry.behind };
   // A sheet that led to another screen is passed over on the way back.
-  if (entry?.sheet && !document.querySelector('dialog.sheet[open]')) history.back();
+  if (entry?.sheet && !document.querySelector('dialog:is(.sheet, .picture-screen, .camera)[open]')) history.back();
 });

@@ -2,11 +2,24 @@
 import { field } from './declared.js';
 import { locale, localeOf, phrase } from './tongue.js';
 
-const CLOCK = new Intl.DateTimeFormat(locale, { hour: '2-digit', minute: '2-digit' });
-const DAY = new Intl.DateTimeFormat(locale, { day: 'numeric', month: 'short' });
-/** @type {Intl.DateTimeFormatOptions} */
-const DAY_OF_YEAR = { day: 'numeric', month: 'short', year: 'numeric' };
-const OF_THE_PAGE = new Intl.DateTimeFormat(locale, DAY_OF_YEAR);
+/** How a point in time is written. @type {Record<string, Intl.DateTimeFormatOptions>} */
+const FORMS = {
+  clock: { hour: '2-digit', minute: '2-digit' },
+  day: { day: 'numeric', month: 'short' },
+  dayOfYear: { day: 'numeric', month: 'short', year: 'numeric' },
+  paper: { day: 'numeric', month: 'long', year: 'numeric' },
+};
+
+/** Each made when it is first wanted: it takes a phone a while. @type {Map<string, Intl.DateTimeFormat>} */
+const made = new Map();
+
+/** @param {Date} date @param {string} form @param {string} [inLocale] */
+function written(date, form, inLocale = locale) {
+  const key = `${inLocale} ${form}`;
+  const format = made.get(key) ?? new Intl.DateTimeFormat(inLocale, FORMS[form]);
+  made.set(key, format);
+  return format.format(date);
+}
 
 /**
  * Time of day if today, else the day with it.
@@ -16,8 +29,8 @@ const OF_THE_PAGE = new Intl.DateTimeFormat(locale, DAY_OF_YEAR);
 export function moment(ms, now = Date.now()) {
   const then = new Date(ms);
   const today = new Date(now);
-  if (then.toDateString() === today.toDateString()) return CLOCK.format(then);
-  return `${day(ms, now)} ${CLOCK.format(then)}`;
+  if (then.toDateString() === today.toDateString()) return written(then, 'clock');
+  return `${day(ms, now)} ${written(then, 'clock')}`;
 }
 
 /**
@@ -26,20 +39,33 @@ export function moment(ms, now = Date.now()) {
  */
 export function day(ms, now = Date.now()) {
   const then = new Date(ms);
-  return then.getFullYear() === new Date(now).getFullYear() ? DAY.format(then) : dayOfYear(ms);
+  return then.getFullYear() === new Date(now).getFullYear() ? written(then, 'day') : dayOfYear(ms);
 }
 
-/** On paper, which is kept for years. @param {number} ms @param {string} [language]  of the paper, if not the page's */
-export function dayOfYear(ms, language) {
-  const form = language ? new Intl.DateTimeFormat(localeOf(language), DAY_OF_YEAR) : OF_THE_PAGE;
-  return form.format(new Date(ms));
+/** @param {number} ms */
+export function dayOfYear(ms) {
+  return written(new Date(ms), 'dayOfYear');
+}
+
+/** In full, for who is not of the trade, as for the shop's own pages. @param {number} ms @param {string} language  of the paper */
+export function dayOnPaper(ms, language) {
+  return written(new Date(ms), 'paper', localeOf(language));
+}
+
+/** A day as the log keeps it, in words. @param {string} date  "YYYY-MM-DD" */
+export function dateWords(date) {
+  return dayOfYear(new Date(`${date}T12:00`).getTime());
 }
 
 /** @param {number} share 0 to 1 */
 export function percent(share) {
-  if (share > 0 && share < 0.01) return phrase('under 1 %');
-  if (share < 1 && share > 0.99) return phrase('over 99 %');
-  return `${Math.round(share * 100)} %`;
+  const words =
+    share > 0 && share < 0.01
+      ? phrase('under 1 %')
+      : share < 1 && share > 0.99
+        ? phrase('over 99 %')
+        : `${Math.round(share * 100)} %`;
+  return words.replace(' %', '\u00a0%'); // the sign never begins a line
 }
 
 /** @param {string} text */

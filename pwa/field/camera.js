@@ -26,6 +26,7 @@ const why = (name) =>
   ({
     NotAllowedError: phrase('The camera is not allowed here. Allow it for this page in the settings of the browser.'),
     NotFoundError: phrase('This device has no camera.'),
+    OverconstrainedError: phrase('This device has no camera.'), // in WebKit on Linux; nothing exact was asked for
     NotReadableError: phrase('The camera is in use by another application. Close that one and try again.'),
   })[name] ?? phrase('The camera could not be started.');
 

@@ -15,7 +15,7 @@ const [GIVEN, TIMES, PLUS, MIX] = [0, 1, 2, 3]; // and PICK, 4
 
 const NO_LOOP = { size: 1, firstStep: 0, secondStep: 0 };
 
-/** See `core/contractions.py`: a plan's arrays, worked out as often as what was given changes. */
+/** See `core/plan.py`: a plan's arrays, worked out as often as what was given changes. */
 export class Machine {
   /** @param {Float64Array} plan  as `written` in PYTHON puts it down */
   constructor(plan) {
@@ -412,6 +412,7 @@ from array import array
 from uctypes import addressof
 import phone_machines
 from coiltrail.core import contractions
+from coiltrail.core.plan import MIX
 
 class _Machine:
     def __init__(self, plan):
@@ -446,7 +447,7 @@ def _written(plan):
     for axes, step in zip(plan.axes, plan.steps):
         row.append(len(axes))
         row.extend(axes)
-        if step[0] < contractions.MIX:
+        if step[0] < MIX:
             row.extend(step)
         else:
             row.extend((step[0], step[1], len(step[2])))

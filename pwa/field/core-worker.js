@@ -12,13 +12,21 @@ import json
 from coiltrail.core import tongue
 def use(texts):
     tongue.use(json.loads(texts) if texts else None)
+ahead = read_ahead()
+def read_more():
+    return next(ahead, True) is None
 `;
 
 const ALIVE_MS = 1000; // how often a long answer says that it goes on
+const SPARE_MS = 100; // between two looks whether there is time to read ahead
 const LISTEN_MS = 50; // how often it listens whether it is to give way
 
-/** @type {Promise<{begin: (name: string, args: string) => void, advance: () => string, tidy: () => void, speak: (language: string) => Promise<void>}>} */
+/** @type {Promise<{begin: (name: string, args: string) => void, advance: () => string, tidy: () => void, readMore: () => boolean, speak: (language: string) => Promise<void>}>} */
 const starting = start();
+void starting.catch(() => undefined).then(() => self.postMessage({ started: true })); // or is known not to
+void starting.then(readAhead, () => undefined);
+
+let asked = 0; // how many asks are being answered
 
 let givenUp = 0; // the ask that is to be stopped
 
@@ -27,12 +35,14 @@ self.addEventListener('message', async (/** @type {MessageEvent<{id: number, nam
     givenUp = data.giveUp;
     return;
   }
+  asked += 1;
   try {
     const answer = await answerTo(data);
     self.postMessage(answer === null ? { givenUp: data.id } : { id: data.id, answer });
   } catch (error) {
     self.postMessage({ id: data.id, failed: error instanceof Error ? error.message : String(error) });
   }
+  asked -= 1;
   await starting.then(({ tidy }) => tidy()).catch(() => undefined); // one that does not start has been told
 });
 
@@ -66,13 +76,20 @@ async function answerTo({ id, name, args, language }) {
   return answer;
 }
 
+/** What no question needed yet is read while nothing is asked. @param {{readMore: () => boolean}} runtime */
+async function readAhead({ readMore }) {
+  do {
+    await new Promise((resolve) => setTimeout(resolve, SPARE_MS));
+  } while (asked || readMore());
+}
+
 async function start() {
   const first = new URL(self.location.href).searchParams.get('language') ?? 'en';
   const [{ runtime, tidy }, texts] = await Promise.all([
     startRuntime(loadMicroPython, { heapsize: HEAP_BYTES, stdout: console.info }, coreFiles()),
     catalogue(first),
   ]);
-  runtime.runPython('from coiltrail.core.bridge import begin, advance');
+  runtime.runPython('from coiltrail.core.bridge import begin, advance, read_ahead');
   runtime.runPython(USE);
   const use = runtime.globals.get('use');
   let spoken = first;
@@ -81,6 +98,7 @@ async function start() {
     begin: runtime.globals.get('begin'),
     advance: runtime.globals.get('advance'),
     tidy,
+    readMore: runtime.globals.get('read_more'),
     async speak(/** @type {string} */ language) {
       if (language === spoken) return;
       use(await catalogue(language));

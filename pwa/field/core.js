@@ -44,6 +44,8 @@ export function showIn(chosen) {
   units = chosen;
 }
 
+let running = Promise.resolve(); // until the worker has started
+
 let lastId = 0;
 let watch = 0;
 
@@ -65,9 +67,10 @@ export function ask(name, args = {}, { priority = 0, topic, language = pageLangu
   });
 }
 
-/** Start the runtime before anything is asked. */
+/** Start the runtime before anything is asked. @returns {Promise<void>} settled once it runs, or is known not to */
 export function startCore() {
   worker ??= newWorker();
+  return running;
 }
 
 /** @param {string} topic */
@@ -111,6 +114,9 @@ function watchFor(ms) {
 
 function newWorker() {
   const made = new Worker(new URL(`./core-worker.js?language=${pageLanguage()}`, import.meta.url), { type: 'module', name: 'core' });
+  running = new Promise((resolve) => {
+    for (const sign of ['message', 'error']) made.addEventListener(sign, () => resolve(), { once: true });
+  });
   made.addEventListener('message', ({ data }) => {
     if (made !== worker || !current) return;
     if (data.alive === current.id) watchFor(HANG_MS);

@@ -10,6 +10,7 @@
  * @typedef {object} EntryRow
  * @property {Entry} entry  as recorded, never changed
  * @property {1} [unsynced]  there until the shop has acknowledged it
+ * @property {1} [withheld]  the shop keeps it apart because whoever recorded it may not: it has no effect
  * @property {1} [handedIn]  this phone was shut out and has handed it in, to be looked at
  *
  * @typedef {object} PhotoRow
@@ -78,6 +79,24 @@ export const databaseTrouble = observable({ message: '' });
 
 /** @type {Promise<Database> | null} */
 let connection = null;
+
+/** Transactions that are not over. @type {Set<{abort: () => void}>} */
+const running = new Set();
+
+// A page that the browser puts aside takes its transactions with it, and WebKit lets no other page's run until it comes
+// back or is dropped (https://bugs.webkit.org/show_bug.cgi?id=315804). What is given up here is repeated if it comes back.
+globalThis.addEventListener?.('pagehide', ({ persisted }) => {
+  if (persisted) for (const tx of running) giveUp(tx);
+});
+
+/** @param {{abort: () => void}} tx */
+function giveUp(tx) {
+  try {
+    tx.abort();
+  } catch {
+    // It is over, or on its way to the disk.
+  }
+}
 
 /** @returns {Promise<Database>} */
 function open() {
@@ -162,21 +181,30 @@ async function once(names, mode, work) {
   const db = await within(OPEN_MS, open());
   const tx = db.transaction(names, mode, { durability: 'strict' });
   tx.done.catch(() => {}); // its failure is reported below, by the await
+  running.add(tx);
   try {
     return await within(
       WORK_MS,
       work(tx).then(async (result) => {
+        handOver(tx);
         await tx.done;
         return result;
       }),
     );
   } catch (error) {
-    try {
-      tx.abort();
-    } catch {
-      // It is over already.
-    }
+    giveUp(tx);
     throw error;
+  } finally {
+    running.delete(tx);
+  }
+}
+
+/** To the disk at once, also should the page go before it hears of it. @param {{commit: () => void}} tx */
+function handOver(tx) {
+  try {
+    tx.commit();
+  } catch {
+    // It went by itself: its work asked for nothing more.
   }
 }
 

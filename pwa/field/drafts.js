@@ -30,6 +30,20 @@ export function kept(key) {
 }
 
 /**
+ * All whose key begins with `prefix`, in the order of their keys.
+ * @param {string} prefix
+ * @returns {Promise<{key: string, value: any}[]>}
+ */
+export function keptUnder(prefix) {
+  const range = IDBKeyRange.bound(prefix, `${prefix}\uffff`);
+  return read(['drafts'], async (tx) => {
+    const store = tx.objectStore('drafts');
+    const [keys, values] = await Promise.all([store.getAllKeys(range), store.getAll(range)]);
+    return keys.map((/** @type {any} */ key, /** @type {number} */ index) => ({ key, value: values[index] }));
+  });
+}
+
+/**
  * @param {string} key
  * @returns {Promise<void>}
  */

@@ -182,10 +182,15 @@ export function changesBy(answer, { asked, place, device, clock, now, rows }) {
   // The shop has the entry: it is offered no more (1). An entry itself is never changed.
   const settle = (/** @type {string} */ id) => {
     const row = held(id);
-    if (row && (row.unsynced || offerAll)) put.set(id, { entry: row.entry });
+    if (row && (row.unsynced || row.withheld || offerAll)) put.set(id, { entry: row.entry });
   };
+  // Answers may come out of order: what a later one has settled, an earlier one sets aside no more (2).
+  const isLate = !offerAll && place.head !== null && answer.head[0] < place.head[0];
   const keepAside = (/** @type {SetAside} */ one) => {
+    if (isLate && rows.has(one.id) && !rows.get(one.id)?.unsynced) return;
     settle(one.id);
+    const row = held(one.id);
+    if (row && one.field === 'by') put.set(one.id, { entry: row.entry, withheld: 1 });
     aside.set(one.id, one);
   };
   // An entry of this phone's own that it lacks: its store is older than its past (6).

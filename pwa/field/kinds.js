@@ -14,6 +14,7 @@
  * @property {number} [min]
  * @property {string} [pattern]
  * @property {string} [hint]  what to type where the pattern does not match
+ * @property {number} [years_ahead]  a year: no more than so many after this one
  * @property {string} [unit]
  * @property {string} [dimension]
  * @property {string} [permutation_of]
@@ -32,12 +33,16 @@
  * @property {string} needs
  * @property {string[]} how
  * @property {string} caution
+ * @property {string[]} ignitions  arrangements that have what it looks at; empty: all
+ * @property {{value: string, caution: string}[]} ways  the caution of each way to disable the cylinder
  * @property {boolean} round
  * @property {string[]} well  of a round: findings with which a cylinder does not stand out
  * @property {string} dimension
+ * @property {string} begins  the unit that the field of its reading begins with; empty: the usual one
  * @property {string[]} fields  fields of the entry that take what was read
+ * @property {string[]} conditions  to be asked for, since the finding depends on them
  *
- * @typedef {{kinds: Kind[], checks: Check[], tools: {value: string, label: string}[], units: any, currency_digits: Record<string, number>, body_limit: number}} Declaration
+ * @typedef {{kinds: Kind[], checks: Check[], tools: {value: string, label: string}[], units: any, begins: {dimension: string, unit: string, regions: string[]}[], currency_digits: Record<string, number>, body_limit: number}} Declaration
  *
  * @typedef {{field: string, message: string}} Problem  `field` is a path: "vehicle.plate", "codes.0.code"
  */
@@ -71,7 +76,8 @@ async function load() {
 
 /**
  * Check a body against the field types of its kind; fields not declared are kept and not judged. Call it after
- * `declaration()` has resolved. The shop's own check (store/fields.py) gives the same verdicts.
+ * `declaration()` has resolved. The shop's own check (store/fields.py) gives the same verdicts, but for years that are only
+ * judged where they are typed: what a phone recorded before stays good.
  * @param {string} kind
  * @param {Record<string, any>} body
  * @returns {Problem[]} empty when it is good
@@ -203,6 +209,12 @@ const CHECKS = {
 };
 
 const BROKEN_TEXT = /[\0\ud800-\udfff]/u; // NUL and half characters, which no keyboard gives
+
+/** A text from a file or another application as an entry can hold it. @param {string} text */
+export function withoutBroken(text) {
+  return text.replace(new RegExp(BROKEN_TEXT, 'gu'), '\ufffd');
+}
+
 const LARGEST_SI = 1e15;
 
 /** @param {string} path @param {Field} field @param {string} message @returns {Problem} */
@@ -232,13 +244,18 @@ function choose(field) {
 
 /** @param {Field} field @param {number} value */
 function inRange(field, value) {
-  return value >= (field.min ?? -Infinity) && value <= (field.max ?? Infinity);
+  return value >= (field.min ?? -Infinity) && value <= most(field);
+}
+
+/** The most that may be typed, of a year by this phone's calendar. @param {Field} field */
+function most({ max = Infinity, years_ahead: ahead }) {
+  return ahead === undefined ? max : Math.min(max, new Date().getFullYear() + ahead);
 }
 
 /** @param {string} what @param {Field} field */
 function give(what, field) {
-  const limits = field.min === undefined || field.max === undefined ? '' : phrase(' from {min} to {max}', { min: field.min, max: field.max });
-  return phrase('give {what}{limits}{unit}', { what, limits, unit: field.unit ? ` ${field.unit}` : '' });
+  const limits = field.min === undefined || field.max === undefined ? '' : phrase(' from {min} to {max}', { min: field.min, max: most(field) });
+  return phrase('give {what}{limits}{unit}', { what, limits, unit: field.unit ? `\u00a0${field.unit}` : '' });
 }
 
 /** @param {any} value  whether it names a day that exists */

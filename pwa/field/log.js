@@ -20,7 +20,7 @@
  *
  * @typedef {object} Summary  one line of the list of cases
  * @property {string} case
- * @property {string} title  year, make and model; else the plate; else empty
+ * @property {string} title  year, make and model; else the plate, or the VIN; else empty
  * @property {string} plate
  * @property {string} [vin]  not in lines written by the first release
  * @property {string} customer
@@ -173,11 +173,13 @@ function casesOf(entries) {
 
 /**
  * @param {string} caseId
- * @returns {Promise<Entry[]>} all entries of the case, in the order of `at`; entries set aside are among them
+ * @returns {Promise<Entry[]>} all entries of the case, in the order of `at`; those set aside are among them, but for
+ *   what whoever recorded it may not
  */
 export async function entriesOf(caseId) {
   const rows = await read(['entries'], (tx) => tx.objectStore('entries').index('case').getAll(caseId));
-  return rows.map((row) => row.entry).sort((a, b) => compare(a.at, b.at));
+  const effective = rows.filter(({ withheld }) => !withheld);
+  return effective.map((row) => row.entry).sort((a, b) => compare(a.at, b.at));
 }
 
 /**

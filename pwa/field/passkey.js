@@ -39,7 +39,7 @@ export async function makePasskey({ id, name }) {
   );
   const response = /** @type {AuthenticatorAttestationResponse} */ (made.response);
   const publicKey = response.getPublicKey();
-  if (!publicKey) throw new Error(phrase('This phone keeps a key of a sort that cannot be checked here.'));
+  if (!publicKey) throw new Error(phrase('This device keeps a key of a sort that cannot be checked here.'));
   return { id: made.rawId, publicKey, algorithm: response.getPublicKeyAlgorithm() };
 }
 

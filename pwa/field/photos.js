@@ -7,7 +7,7 @@
  * @property {number} width  px
  * @property {number} height  px
  * @property {string} mime  always image/jpeg
- * @property {'dark' | 'blurred' | ''} doubt  reason to take it again
+ * @property {'dark' | 'blurred' | 'plain' | ''} doubt  reason to take it again
  */
 import { read, write } from './database.js';
 import { sha256Of } from './hash.js';

@@ -6,7 +6,7 @@
  * @property {number} width  px
  * @property {number} height  px
  * @property {ArrayBuffer} thumb  JPEG
- * @property {'dark' | 'blurred' | ''} doubt  what makes it doubtful that it shows what it was taken for
+ * @property {'dark' | 'blurred' | 'plain' | ''} doubt  what makes it doubtful that it shows what it was taken for
  */
 import { imageHeader } from './imageheader.js';
 import { doubtIn } from './sharpness.js';

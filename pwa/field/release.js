@@ -22,6 +22,12 @@ const state = observable(/** @type {ReleaseState} */ ({ offline, waiting: false,
 /** @type {import('./observable.js').Observable<ReleaseState>} */
 export const releaseState = state;
 
+/** The release that serves this page, by its id; empty while the phone keeps none. */
+export function servedRelease() {
+  const served = navigator.serviceWorker?.controller;
+  return (served && new URL(served.scriptURL).searchParams.get('release')) ?? '';
+}
+
 /** Put this release on the phone and look for newer ones from time to time. Once for a page. */
 export function watchRelease() {
   const workers = navigator.serviceWorker;
@@ -67,7 +73,7 @@ async function lookForRelease(workers) {
     const address = `/sw.js?release=${encodeURIComponent(release)}`;
     follow(await workers.register(address, { type: 'module', updateViaCache: 'none' }));
   } catch (error) {
-    state.change({ error: phrase('The application could not be put on this phone: {message}', { message: /** @type {Error} */ (error).message }) });
+    state.change({ error: phrase('The application could not be put on this device: {message}', { message: /** @type {Error} */ (error).message }) });
   }
 }
 
@@ -112,7 +118,7 @@ function followInstalling(registration) {
     installed ||= installing.state === 'installed';
     const failed = installing.state === 'redundant' && !installed;
     state.change({
-      error: failed ? phrase('The newest release could not be put on this phone whole. It is tried again later.') : '',
+      error: failed ? phrase('The newest release could not be put on this device whole. It is tried again later.') : '',
     });
     show(registration);
   });

@@ -14,7 +14,7 @@ const BETWEEN_MS = 120; // two looks; a hand holds still for longer (estimate, f
 /** No square can be read; `message` says why and what to do instead. */
 export class ScannerMissing extends Error {
   constructor() {
-    super(phrase('The reader of the squares is not on this phone yet. It comes by itself at the next connection.'));
+    super(phrase('The reader of the squares is not on this device yet. It comes by itself at the next connection.'));
     this.name = 'ScannerMissing';
   }
 }

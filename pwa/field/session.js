@@ -3,6 +3,7 @@
  *
  * @typedef {object} Me
  * @property {{id: string, name: string, role: string}} person
+ * @property {{id: string, name: string}[]} [people]  everybody of the shop; an older shop does not tell
  * @property {{id: string, name: string, phone: string, public_url: string}} shop
  * @property {string} device  id of this phone
  */

@@ -1,5 +1,5 @@
 /**
- * Whether a picture shows what it was taken for, from its pixels alone: too dark, or blurred.
+ * Whether a picture shows what it was taken for, from its pixels alone: too dark, blurred, or too plain to tell.
  *
  * Sharp detail changes within two pixels, blurred detail takes four and more. So in each of six directions the change over a
  * short span is held against the change over twice that span, square by square: only squares with detail are asked, which leaves
@@ -39,12 +39,15 @@ const MARGIN = 4; // px that the longest span reaches beyond a pixel
 
 /**
  * @param {{data: Uint8ClampedArray | Uint8Array, width: number, height: number}} pixels  RGBA, as a canvas gives them
- * @returns {Promise<'dark' | 'blurred' | ''>} what is doubtful in it
+ * @returns {Promise<'dark' | 'blurred' | 'plain' | ''>} what is doubtful in it; plain: nothing in it has an edge, as all of
+ *   it may be blurred
  */
 export async function doubtIn(pixels) {
   const grey = greyOf(pixels);
   if (brightest(grey) < DARK) return 'dark';
-  return (await sharpness(grey)) < SHARP ? 'blurred' : '';
+  const found = await sharpness(grey);
+  if (found === null) return 'plain';
+  return found < SHARP ? 'blurred' : '';
 }
 
 /**
@@ -85,7 +88,7 @@ export function brightest({ grey }) {
 /**
  * What the best squares come to in the worst direction.
  * @param {Grey} picture
- * @returns {Promise<number>} some 0.25 where all is blurred, 0.4 and more where it is sharp; less than 0 where there is no detail at all
+ * @returns {Promise<number | null>} some 0.25 where all is blurred, 0.4 and more where it is sharp; null where there is no detail at all
  */
 export async function sharpness(picture) {
   const noise = noiseIn(picture);
@@ -97,7 +100,7 @@ export async function sharpness(picture) {
   const telling = directions.filter((found) => found.length >= SQUARES_ASKED);
   const fullest = Math.max(0, ...telling.map((found) => found.length));
   const asked = telling.filter((found) => found.length >= DIRECTION * fullest);
-  return asked.length ? Math.min(...asked.map((found) => found[SQUARES_ASKED - 1])) : -1;
+  return asked.length ? Math.min(...asked.map((found) => found[SQUARES_ASKED - 1])) : null;
 }
 
 /** Offsets of half the middle span and of where the short span begins, in each direction. @param {number} width */

@@ -24,6 +24,18 @@ export class ShopError extends Error {
 
 const TIMEOUT_MS = 45_000; // 64 KB at 12 kbit/s, as at the edge of a cell (estimate, from memory)
 
+const PROBE_MS = 5_000; // whoever answers a few bytes later than this cannot be worked with anyway
+
+/** Whether the shop answers now: a few bytes, without waiting long. @returns {Promise<boolean>} */
+export async function answers() {
+  try {
+    const response = await fetch('/api/state', { cache: 'no-store', redirect: 'error', signal: AbortSignal.timeout(PROBE_MS) });
+    return response.ok && isJson(response);
+  } catch {
+    return false;
+  }
+}
+
 /**
  * @typedef {object} Request
  * @property {object} [json]

@@ -23,6 +23,8 @@ import { photosNamed } from './numbering.js';
 // A form that is being filled in may still record it. Origin: estimate, from memory.
 const SETTLED_MS = 24 * 3600_000;
 
+const AT_ONCE = 200; // entries read in one go, so that a tap does not wait for thousands
+
 /** @returns {Promise<Untaken[]>} the oldest first */
 export function untaken() {
   return read(['entries', 'photos', 'uploads'], async (tx) => {
@@ -60,11 +62,18 @@ export async function tryAgain(sha256) {
 /** @returns {Promise<Nameless[]>} the oldest first; what was just taken is left out */
 export function nameless() {
   return read(['entries', 'photos', 'uploads'], async (tx) => {
-    const named = casesNaming(await tx.objectStore('entries').getAll());
-    const queued = new Set(await tx.objectStore('uploads').getAllKeys());
+    const left = new Set(await tx.objectStore('photos').getAllKeys());
+    for (const sha256 of await tx.objectStore('uploads').getAllKeys()) left.delete(sha256);
+    /** @type {string | undefined} */
+    let last;
+    while (left.size) {
+      const rows = await tx.objectStore('entries').getAll(last && IDBKeyRange.lowerBound(last, true), AT_ONCE);
+      for (const sha256 of casesNaming(rows).keys()) left.delete(sha256);
+      if (rows.length < AT_ONCE) break;
+      last = rows[AT_ONCE - 1].entry.id;
+    }
     const found = [];
-    for (const sha256 of await tx.objectStore('photos').getAllKeys()) {
-      if (named.has(sha256) || queued.has(sha256)) continue;
+    for (const sha256 of left) {
       const photo = await tx.objectStore('photos').get(sha256);
       if (photo?.state === 'here' && Date.now() - photo.taken > SETTLED_MS) found.push({ sha256, mime: photo.mime, taken: photo.taken, bytes: photo.size });
     }

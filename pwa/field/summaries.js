@@ -1,5 +1,6 @@
 /** The list of cases: one line each, a plain projection of the case's entries with no rule of the trade in it. */
 import { compare } from './clock.js';
+import { struckIn } from './struck.js';
 
 /**
  * Write the lines of these cases anew, within the transaction that changed them.
@@ -19,7 +20,8 @@ export async function refreshSummaries(tx, cases) {
  * @returns {import('./log.js').Summary}
  */
 export function summarise(caseId, rows) {
-  const entries = rows.map((row) => row.entry).sort((a, b) => compare(a.at, b.at));
+  const effective = rows.filter(({ withheld }) => !withheld);
+  const entries = effective.map((row) => row.entry).sort((a, b) => compare(a.at, b.at));
   const counts = standing(entries);
   const opened = counts.findLast((entry) => entry.kind === 'case_opened');
   const turned = counts.findLast((entry) => ['case_closed', 'case_reopened'].includes(entry.kind));
@@ -27,11 +29,12 @@ export function summarise(caseId, rows) {
   const vehicle = opened?.body.vehicle ?? {};
   const plate = erased ? '' : (vehicle.plate ?? '');
   const car = [vehicle.year, vehicle.make, vehicle.model].filter(Boolean).join(' ');
+  const vin = erased ? '' : (vehicle.vin ?? '');
   return {
     case: caseId,
-    title: car || plate,
+    title: car || plate || vin,
     plate,
-    vin: erased ? '' : (vehicle.vin ?? ''),
+    vin,
     customer: erased ? '' : (opened?.body.customer?.name ?? ''),
     opened: (entries.find((entry) => entry.kind === 'case_opened') ?? entries[0])?.at[0] ?? 0,
     lastAt: entries.at(-1)?.at[0] ?? 0,
@@ -40,18 +43,8 @@ export function summarise(caseId, rows) {
   };
 }
 
-/**
- * The entries that no standing strike names; a strike can itself be struck.
- * @param {import('./log.js').Entry[]} entries
- */
+/** The entries that no standing strike names. @param {import('./log.js').Entry[]} entries */
 export function standing(entries) {
-  /** @type {Map<string, string[]>} */
-  const strikes = new Map();
-  for (const { id, kind, body } of entries) {
-    if (kind === 'struck') strikes.set(body.entry, [...(strikes.get(body.entry) ?? []), id]);
-  }
-  /** @type {(id: string, seen: string[]) => boolean} */
-  const isStruck = (id, seen) =>
-    (strikes.get(id) ?? []).some((strike) => !seen.includes(strike) && !isStruck(strike, [...seen, strike]));
-  return entries.filter((entry) => !isStruck(entry.id, [entry.id]));
+  const struck = struckIn(entries);
+  return entries.filter(({ id }) => !struck.has(id));
 }

@@ -90,9 +90,9 @@ async function offerEverything(tx) {
   const photos = new Set(await tx.objectStore('photos').getAllKeys());
   const queued = new Set(await tx.objectStore('uploads').getAllKeys());
   for (let at = await tx.objectStore('entries').openCursor(); at; at = await at.continue()) {
-    const { entry, unsynced } = at.value;
+    const { entry, unsynced, withheld } = at.value;
     cases.add(entry.case);
-    if (!unsynced) await at.update({ entry, unsynced: 1 });
+    if (!unsynced) await at.update({ entry, unsynced: 1, ...(withheld ? { withheld } : {}) });
     for (const sha256 of photosNamed(entry)) {
       if (!photos.has(sha256) || queued.has(sha256)) continue;
       queued.add(sha256);

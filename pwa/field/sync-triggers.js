@@ -1,14 +1,17 @@
 /** When a page exchanges with the shop of itself. */
 import { hear } from './channel.js';
+import { answers } from './shop.js';
 import { countAgain, syncNow, syncState } from './sync.js';
 
 const AFTER_RECORD_MS = 2_000; // several taps in a row make one exchange
 const FIRST_WAIT_MS = 5_000;
 const LONGEST_WAIT_MS = 10 * 60_000;
+const LONGEST_PROBE_WAIT_MS = 10_000; // while somebody looks and the shop was out of reach
 
 /**
  * Start it, once for a page: at once, when the connection returns, when the page becomes visible, after each
- * record, and again after a failure, later each time.
+ * record, and again after a failure, later each time. Not every browser tells that the connection has returned: a page
+ * that is seen asks for the shop in short, and exchanges as soon as it answers.
  * @returns {() => void} ends it
  */
 export function startSync() {
@@ -17,7 +20,14 @@ export function startSync() {
 
   const later = (/** @type {number} */ ms) => {
     clearTimeout(timer);
-    timer = window.setTimeout(go, ms);
+    timer = window.setTimeout(next, ms);
+  };
+  const next = async () => {
+    if (outOfReach() && seen() && !(await answers())) {
+      failures += 1;
+      return later(waitAfter(failures));
+    }
+    await go();
   };
   const go = async () => {
     clearTimeout(timer);
@@ -31,13 +41,18 @@ export function startSync() {
     void go();
   };
   const whenVisible = () => {
-    if (document.visibilityState === 'visible') atOnce();
+    if (seen()) atOnce();
+  };
+  const whenBack = () => {
+    if (failures || syncState.value.unsyncedEntries || syncState.value.unsyncedPhotos) atOnce();
   };
   const afterRecord = (/** @type {import('./log.js').Change} */ change) => {
-    if (change.recorded && !failures) later(AFTER_RECORD_MS);
+    if (change.recorded && (!failures || outOfReach())) later(AFTER_RECORD_MS);
   };
 
   window.addEventListener('online', atOnce);
+  window.addEventListener('pageshow', whenBack);
+  window.addEventListener('focus', whenBack);
   document.addEventListener('visibilitychange', whenVisible);
   const ends = [hear('log', afterRecord), hear('session', atOnce)];
   void countAgain();
@@ -45,6 +60,8 @@ export function startSync() {
   return () => {
     clearTimeout(timer);
     window.removeEventListener('online', atOnce);
+    window.removeEventListener('pageshow', whenBack);
+    window.removeEventListener('focus', whenBack);
     document.removeEventListener('visibilitychange', whenVisible);
     for (const end of ends) end();
   };
@@ -56,13 +73,22 @@ function worthNoRepeat() {
   return error === null || error.code === 'sign_in' || error.code === 'shut_out' || error.code === 'photo_damaged';
 }
 
+function seen() {
+  return document.visibilityState === 'visible';
+}
+
+function outOfReach() {
+  return syncState.value.error?.code === 'no_connection';
+}
+
 /**
  * Twice as long after each failure, and at random between half and whole of that, so that the phones of a shop do
  * not all ask at once when it comes back.
  * @param {number} failures
  */
 function waitAfter(failures) {
-  const longest = Math.min(FIRST_WAIT_MS * 2 ** (failures - 1), LONGEST_WAIT_MS);
+  const most = outOfReach() && seen() ? LONGEST_PROBE_WAIT_MS : LONGEST_WAIT_MS;
+  const longest = Math.min(FIRST_WAIT_MS * 2 ** (failures - 1), most);
   return longest * (0.5 + Math.random() / 2);
 }
 

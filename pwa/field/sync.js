@@ -19,7 +19,7 @@
  * @property {number | null} since  ms: the oldest of what only this phone has
  * @property {number | null} lastSync  ms of the last complete exchange
  * @property {null | {code: 'no_connection' | 'sign_in' | 'shut_out' | 'shop_trouble' | 'refused' | 'photo_damaged' | 'store', message: string}} error
- * @property {SetAside[]} setAside
+ * @property {SetAside[]} setAside  those that wait for a decision: what somebody has struck needs none
  * @property {number | null} clockSkewMs  the shop's clock minus this phone's; show it beyond five minutes
  * @property {boolean} epochChanged  the shop was restored from a backup and everything is offered again
  */
@@ -30,6 +30,7 @@ import { handIn } from './hand-in.js';
 import { observable } from './observable.js';
 import { me } from './session.js';
 import { ShopError } from './shop.js';
+import { struckIn } from './struck.js';
 import { refreshSummaries } from './summaries.js';
 import { exchangeEntries } from './sync-entries.js';
 import { phrase } from './tongue.js';
@@ -104,13 +105,24 @@ export async function countAgain() {
       untakenPhotos: uploads.filter(({ trouble }) => trouble).length,
       keptPhotos: queue.length - uploads.length,
       since: times.length ? Math.min(...times) : null,
-      setAside: await tx.objectStore('setaside').getAll(),
+      setAside: await undecided(tx),
       lastSync: (await tx.objectStore('settings').get('last sync')) ?? null,
     };
   });
   state.change(counts);
   showBadge(counts.unsyncedEntries + counts.unsyncedPhotos);
   return counts;
+}
+
+/** What is set aside and was not struck. @param {any} tx @returns {Promise<SetAside[]>} */
+async function undecided(tx) {
+  /** @type {SetAside[]} */
+  const apart = await tx.objectStore('setaside').getAll();
+  const cases = [...new Set(apart.map(({ entry }) => entry.case))];
+  const byCase = tx.objectStore('entries').index('case');
+  const rows = (await Promise.all(cases.map((one) => byCase.getAll(one)))).flat();
+  const struck = struckIn(rows.map((/** @type {import('./database.js').EntryRow} */ row) => row.entry));
+  return apart.filter(({ id }) => !struck.has(id));
 }
 
 /**
@@ -150,7 +162,7 @@ async function handInInstead() {
   try {
     await handIn();
     await uploadPhotos(countAgain);
-    return { online: true, error: { code: 'shut_out', message: phrase('This phone was shut out. What it had recorded was handed in, to be looked at.') } };
+    return { online: true, error: { code: 'shut_out', message: phrase('This device was shut out. What it had recorded was handed in, to be looked at.') } };
   } catch (error) {
     return trouble(error);
   }
@@ -169,7 +181,7 @@ function trouble(error) {
   if (code === 'no_connection') return { online: false, error: { code, message } };
   if (code === 'shop_trouble') return { online: true, error: { code, message } };
   if (status === 401) {
-    return { online: true, error: { code: 'sign_in', message: phrase('Sign in again to exchange with the shop. Work on this phone goes on.') } };
+    return { online: true, error: { code: 'sign_in', message: phrase('Sign in again to exchange with the shop. Work on this device goes on.') } };
   }
   return { online: true, error: { code: 'refused', message } };
 }

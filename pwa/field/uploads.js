@@ -34,7 +34,7 @@ export async function uploadPhotos(counted) {
 async function upload({ sha256 }) {
   const photo = await read(['photos'], (tx) => tx.objectStore('photos').get(sha256));
   if (!photo || (await sha256Of(photo.bytes)) !== sha256) {
-    return givenUp(sha256, phrase('A photo on this phone is damaged and cannot be sent. Take it again if the car is still there.'));
+    return givenUp(sha256, phrase('A photo on this device is damaged and cannot be sent. Take it again if the car is still there.'));
   }
   const tooOften = sentTooOften(photo.sent ?? 0);
   if (tooOften) return givenUp(sha256, tooOften);

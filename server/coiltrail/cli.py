@@ -82,6 +82,7 @@ def _parser() -> argparse.ArgumentParser:
     sync.add_argument("--scale", type=int, default=20, help="the link's clock runs so many times faster (default: 20)")
     found = command("search", _bench_search, "How fast one case of many is found.", benches)
     found.add_argument("--cases", type=int, default=100_000, help="how many are invented (default: 100000)")
+    command("shelf", _bench_shelf, "How fast a part on a large shop's shelf is found.", benches)
     thinking = command("diagnosis", _bench_diagnosis, "How long the diagnosis thinks, and in how much memory.", benches)
     thinking.add_argument("--quick", action="store_true", help="once each, on Node instead of Chromium")
     thinking.add_argument("--cylinders", type=int, nargs="+", default=[4, 6, 8, 12], metavar="N", help="only these")
@@ -294,6 +295,12 @@ def _bench_search(options: argparse.Namespace) -> None:
     if options.cases < 1:
         raise Trouble("--cases: give a whole number, 1 or more.")
     search.run(options.cases)
+
+
+def _bench_shelf(_: argparse.Namespace) -> None:
+    from .bench import shelf
+
+    shelf.run()
 
 
 def _bench_diagnosis(options: argparse.Namespace) -> None:

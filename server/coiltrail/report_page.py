@@ -2,12 +2,14 @@
 
 import datetime
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from contextvars import ContextVar
+from types import MappingProxyType
 
 from jinja2 import Environment, PackageLoader
 
 from . import languages
-from .core import bridge
+from .core import bridge, measures
 from .core import report as core_report
 from .core.tongue import phrase
 from .store.models import Shop
@@ -15,12 +17,38 @@ from .trouble import Trouble
 
 _templates = Environment(loader=PackageLoader("coiltrail"), autoescape=True, trim_blocks=True, lstrip_blocks=True)
 _templates.globals["phrase"] = phrase
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+# In full: 5/6 is another day in Texas than in Kent.
+_MONTHS = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+]
 
 
-def report_of(log: list[dict]) -> dict:
-    """The report of a case's log in the language spoken, which it names. Raises Trouble where it tells no case."""
-    told = json.loads(bridge.answer("report", json.dumps({"entries": log})))
+# Several threads answer at once, each in the units it was asked for.
+_units: ContextVar[Mapping[str, str]] = ContextVar("units", default=MappingProxyType({}))
+measures.keep_choice_in(_units)
+
+
+def report_of(log: list[dict], units: Mapping[str, str] | None = None) -> dict:
+    """The report of a case's log in the language spoken, which it names. Raises Trouble where it tells no case.
+
+    ``units``: dimension to unit; quantities of others stand as they were typed.
+    """
+    before = _units.set({})
+    try:
+        told = json.loads(bridge.answer("report", json.dumps({"entries": log, "units": units or {}})))
+    finally:
+        _units.reset(before)  # the thread serves somebody else next
     if "error" in told:
         raise Trouble(told["error"]["message"])
     return told | {"language": languages.spoken()}
@@ -49,4 +77,4 @@ def _dates(report: dict) -> str:
 
 def _day(ms: int) -> str:
     day = datetime.datetime.fromtimestamp(ms / 1000, datetime.UTC)
-    return f"{day.day} {phrase(_MONTHS[day.month - 1])} {day.year}"
+    return phrase("{month} {day}, {year}", month=phrase(_MONTHS[day.month - 1]), day=day.day, year=day.year)

@@ -3,6 +3,11 @@
 import errno
 import os
 import socket
+import ssl
+import sys
+import threading
+import time
+from collections.abc import Callable
 from pathlib import Path
 
 from flask import Flask
@@ -16,9 +21,21 @@ BLOCKING_THREADS = 32
 
 STOP_SECONDS = 10  # what a worker gets to finish what it has begun
 
+CERTIFICATE_SECONDS = 3600  # how often it is looked whether the certificate was renewed
 
-def serve(host: str, port: int, certificate: Path | None = None, key: Path | None = None) -> None:
-    """Serve until stopped. Raises Trouble when the port cannot be had or a file of the certificate is missing."""
+
+def serve(
+    host: str,
+    port: int,
+    certificate: Path | None = None,
+    key: Path | None = None,
+    renew: Callable[[], object] | None = None,
+) -> None:
+    """Serve until stopped. Raises Trouble when the port cannot be had or a file of the certificate is missing.
+
+    A certificate that is renewed meanwhile, by ``renew`` (asked every hour) or by somebody else, is served without a
+    stop.
+    """
     from granian import Granian
     from granian.constants import Interfaces
     from granian.log import LogLevels
@@ -47,8 +64,28 @@ def serve(host: str, port: int, certificate: Path | None = None, key: Path | Non
         ssl_cert=certificate,
         ssl_key=key,
     )
+    if certificate and key:
+        following = threading.Thread(target=_follow, args=(server, certificate, key, renew), daemon=True)
+        server.on_startup(following.start)
     with in_use.serving(data):
         server.serve()
+
+
+def _follow(server, certificate: Path, key: Path, renew: Callable[[], object] | None) -> None:
+    """A new worker takes over as soon as there is another certificate; the one before it finishes what it has begun."""
+    served = certificate.read_bytes()
+    while True:
+        time.sleep(CERTIFICATE_SECONDS)
+        try:
+            if renew:
+                renew()
+            found = certificate.read_bytes()
+            if found != served:
+                ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER).load_cert_chain(certificate, key)
+                served = found
+                server.signal_handler_reload()
+        except (OSError, ValueError) as trouble:  # the old one is served on; ssl.SSLError is an OSError
+            print(f"The certificate {certificate} cannot be renewed ({trouble}); it is tried again.", file=sys.stderr)
 
 
 def application() -> Flask:
@@ -61,7 +98,9 @@ def application() -> Flask:
 
     if hasattr(os, "setpgrp"):
         os.setpgrp()
-    return create_app()
+    app = create_app()
+    app.extensions["coiltrail.shell"].prepare()
+    return app
 
 
 def _check_port(host, port):

@@ -46,6 +46,24 @@ def test_a_day_in_the_shop_is_written_down(app, phone, stranger):
     assert {one["address"] for one in lines(phone, deed="invited")} == {"127.0.0.1"}
 
 
+def test_details_are_told_in_the_language_of_who_reads(app, phone):
+    phone.client.post("/api/people", json={"name": "Dee", "role": "owner", "password": "another password"})
+    case = uuid7()
+    phone.sync(phone.case_opened(case))
+    phone.client.get(f"/api/cases/{case}/log.jsonl")
+    told = {}
+    for language in ("en", "es"):
+        answer = phone.client.get("/api/audit", headers={"Accept-Language": language})
+        told[language] = [one["about"] for one in answer.json["lines"][:2]]
+    assert told["en"] == [f"the log of case {case}", "Dee, owner"]
+    assert told["es"] == [f"el registro del caso {case}", "Dee, propietario"]
+
+
+@pytest.mark.parametrize("about", ["case 0192 kept in English alone", "2011", "{", '{"en": 7}', '{"de": "Brot"}', "[]"])
+def test_what_was_kept_in_other_ways_is_told_as_it_is(about):
+    assert audit.in_words(about) in (about, "7")
+
+
 def test_it_is_filtered_and_read_on(app, phone, shop_id, monkeypatch):
     monkeypatch.setattr(audit_api, "PAGE", 3)
     ada = phone.client.get("/api/me").json["person"]["id"]

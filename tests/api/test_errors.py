@@ -127,4 +127,4 @@ def test_a_refusal_speaks_the_language_of_whoever_asks(stranger):
     refused = stranger.post("/api/sign-in", json=given, headers={"Accept-Language": "es"})
     assert refused.json["error"]["message"].startswith("El nombre o la contraseña están mal.")
     lacking = stranger.post("/api/sign-in", json={}, headers={"Accept-Language": "es"})
-    assert lacking.json["error"]["message"].endswith(": llene esto.")
+    assert lacking.json["error"]["message"].endswith(": complete este dato.")

@@ -67,7 +67,7 @@ def test_every_kind_of_entry_is_documented_with_its_fields(spec):
 def test_choices_and_limits_are_documented(spec):
     schemas = spec["components"]["schemas"]
     lamp = schemas["complaint"]["properties"]["lamp"]
-    assert lamp["enum"] == ["off", "steady", "flashing"]
+    assert lamp["enum"] == ["off", "steady", "flashing", "flashed"]
     assert "Warning lamp" in lamp["description"]
     assert schemas["note"]["properties"]["text"]["maxLength"] == entries.LONG_TEXT
     minutes = schemas["road_test"]["properties"]["minutes"]

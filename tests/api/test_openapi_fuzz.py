@@ -81,7 +81,7 @@ def document(shop):
     return document
 
 
-CALLS = 46  # of the document, so that none is left out unseen
+CALLS = 47  # of the document, so that none is left out unseen
 # Links, codes, names, passwords and ids inside a body are never the right ones by chance; the phone is not shut out.
 REFUSED_ALWAYS = {
     "POST /api/owner",
@@ -93,6 +93,7 @@ REFUSED_ALWAYS = {
     "POST /api/handed-in",
     "POST /api/handed-in/accept",
     "POST /api/handed-in/leave",
+    "POST /api/tags/labels",
 }
 
 
@@ -112,7 +113,8 @@ def statuses_of(operation, shop, there):
     @BOUNDED
     @given(case=st.one_of([operation.as_strategy(mode) for mode in modes_of(operation)]), known=st.booleans())
     def send(case, known):
-        if known and case.meta.generation.mode is GenerationMode.POSITIVE:
+        reached = any(status < 400 for status in statuses)  # what is drawn changes with the texts of the source
+        if (known or not reached) and case.meta.generation.mode is GenerationMode.POSITIVE:
             case.path_parameters = {name: there[name] for name in case.path_parameters or {}}
         response = case.call_and_validate(cookies={"coiltrail_device": signed_in(shop)}, checks=CHECKS)
         statuses.add(response.status_code)

@@ -27,6 +27,7 @@ def test_the_first_owner_signs_up_with_the_link(empty_app):
     assert response.status_code == 200
     assert response.json["person"] | {"id": ""} == {"id": "", "name": "Ada", "role": "owner"}
     assert response.json["shop"]["phone"] == "555-0134"
+    assert [one["name"] for one in response.json["people"]] == ["Ada"]
     assert client.get("/api/me").json == response.json
     state = client.get("/api/state").json
     assert (state["needs_owner"], state["shop_name"]) == (False, "Driveway Motors")

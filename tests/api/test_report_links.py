@@ -2,15 +2,17 @@
 
 import json
 import re
+import threading
 
 import pytest
 
+from coiltrail.core import measures
 from coiltrail.store import report_links, throttle
 from coiltrail.store.clock import uuid7
 from coiltrail.store.database import db
 from coiltrail.store.models import Audit, ReportLink
 from tests.conftest import client_of
-from tests.phone import jpeg, sha256
+from tests.phone import ENGINE, jpeg, sha256
 
 from .error_shape import assert_error
 
@@ -55,6 +57,52 @@ def test_a_stranger_reads_the_report_and_its_pictures(app, phone, case):
     assert stranger.get(f"{address}/photos/{phone.shown}").data == jpeg(colour=(1, 2, 3))
 
 
+def test_quantities_stand_in_the_units_that_the_link_was_made_with(app, phone):
+    case = uuid7()
+    odometer = {"si": 160934400.0, "typed": "100000", "unit": "mi"}
+    phone.sync(phone.case_opened(case, odometer=odometer))
+    pages = {}
+    for units in ({"distance": "km"}, {}, {"distance": "furlong"}):
+        answer = phone.client.post(f"/api/cases/{case}/report-links", json={"days": 7, "units": units})
+        assert answer.status_code == 201, answer.text
+        address = re.sub(r"^https?://[^/]+", "", answer.json["url"])
+        pages[units.get("distance")] = client_of(app).get(address).text.replace("\u00a0", " ")
+    assert "160934 km" in pages["km"] and "100000 mi" not in pages["km"]
+    for typed in (None, "furlong"):
+        assert "100000 mi" in pages[typed], typed
+
+
+@pytest.mark.parametrize(("language", "day"), [("en", "May 28, 2026"), ("es-MX", "28 de mayo de 2026")])
+def test_the_day_stands_in_full_words_of_the_language_it_was_made_in(app, phone, language, day):
+    case = uuid7()
+    opened = {"vehicle": {"plate": "XX-000"}, "engine": ENGINE}
+    phone.sync(phone.entry("case_opened", opened, case=case, at=[1_780_000_000_000, 0]))
+    address = f"/api/cases/{case}/report-links"
+    answer = phone.client.post(address, json={"days": 7}, headers={"Accept-Language": language})
+    page = client_of(app).get(re.sub(r"^https?://[^/]+", "", answer.json["url"]))
+    assert day in page.text
+
+
+def test_two_threads_answer_each_in_its_own_units():
+    """A thousand answers of either, taken in turn in the middle of one another."""
+    quantity = {"si": 160934400.0, "typed": "100000", "unit": "mi"}
+    turns, told = threading.Barrier(2), {"km": set(), "mi": set()}
+
+    def ask(unit: str) -> None:
+        for _ in range(1000):
+            measures.choose({"distance": unit})
+            turns.wait()
+            told[unit].add(measures.show(quantity).replace("\u00a0", " "))
+            turns.wait()
+
+    threads = [threading.Thread(target=ask, args=[unit]) for unit in told]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert told == {"km": {"160934 km"}, "mi": {"100000 mi"}}
+
+
 def test_marks_lie_over_the_pictures_that_it_shows(app, phone, case):
     photos = phone.client.get(f"/api/cases/{case}/entries").json["entries"]
     ids = {entry["body"]["sha256"]: entry["id"] for entry in photos if entry["kind"] == "photo"}
@@ -82,9 +130,9 @@ def test_it_opens_nothing_else(app, phone, case):
 def test_it_stays_as_it_was_when_it_was_made(app, phone, case):
     _, address = made(phone, case)
     phone.sync(phone.entry("note", {"text": "x"}, case=case), phone.entry("codes_cleared", {}, case=case))
-    assert "Codes cleared" not in client_of(app).get(address).text
+    assert "We cleared the fault memory" not in client_of(app).get(address).text
     _, later = made(phone, case)
-    assert "Codes cleared" in client_of(app).get(later).text
+    assert "We cleared the fault memory" in client_of(app).get(later).text
 
 
 def test_a_withdrawn_link_says_so_and_whom_to_ask(app, phone, case):
@@ -153,10 +201,15 @@ def test_the_report_speaks_the_language_it_was_made_in_whoever_opens_it(app, pho
     )
     address = re.sub(r"^https?://[^/]+", "", answer.json["url"])
     page = client_of(app).get(address, headers={"Accept-Language": "en"}).text
-    assert '<html lang="es">' in page and "Conector de bobina, bobina 3: Con aceite adentro" in page
-    assert "Cómo se encontró" in page and "What was" not in page
+    assert '<html lang="es">' in page and "Cilindro 3: aceite dentro." in page
+    assert "Cómo lo encontramos" in page and "What was" not in page
 
 
 def test_who_comes_too_late_is_told_so_in_their_language(app):
     page = client_of(app).get("/r/never", headers={"Accept-Language": "es"}).text
     assert '<html lang="es">' in page and "Esta dirección no lleva a ningún informe." in page
+
+
+def test_the_shop_is_called_by_a_tap_on_its_number(app, phone, case):
+    page = client_of(app).get(made(phone, case)[1]).text
+    assert 'href="tel:555-0134">555-0134</a>' in page

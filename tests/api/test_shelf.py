@@ -80,6 +80,26 @@ def test_a_part_is_found_by_what_is_printed_on_it(phone):
     assert shelf(phone, q="_")["parts"] == []
 
 
+def test_a_part_is_found_by_its_car_plate_customer_kind_and_a_piece_of_its_tag(phone):
+    case, coil = with_coil(phone)
+    phone.sync(bound(phone, case, coil))
+    other = uuid7()
+    phone.sync(
+        phone.case_opened(other, vehicle={"plate": "QX 77 B", "make": "Zedex"}, customer={"name": "Iñés Vantley"}),
+        phone.entry("repair", {"work": "replaced", "place": "plug.2"}, case=other),
+        phone.entry("part_fate", {"part": f"{other}.plug.2", "fate": "shelf", "next": "spare"}, case=other),
+    )
+    for typed in ("sh1", "SH-1", "larkfield coil", "coil 3", CODE[:4].lower(), CODE[3:7], CODE[-3:]):
+        assert [part["part"] for part in shelf(phone, q=typed)["parts"]] == [coil], typed
+    for typed in ("qx77b", "77-b", "ines vant", "bujía", "plug zedex"):
+        assert [part["case"] for part in shelf(phone, q=typed)["parts"]] == [other], typed
+    told = shelf(phone, q="zedex")
+    assert told["waiting"] == {"spare": 1}
+    assert shelf(phone, q="zedex", next="bench")["parts"] == []
+    for typed in ("zedex coil", "label", "photos", "null", "coil in the next row"):
+        assert shelf(phone, q=typed)["parts"] == [], typed
+
+
 def test_a_good_coil_that_was_blamed_is_shown_so_and_counts_as_no_failure(phone):
     case, coil = with_coil(phone)
     assert counts(phone)[("Wexley", "WX-7781")]["failed"] == 1

@@ -8,6 +8,7 @@ import pytest
 import zxingcpp
 from PIL import Image
 
+from coiltrail import labels
 from coiltrail.core import tags
 from coiltrail.store.clock import uuid7
 from tests.conftest import config_in, new_phone, running
@@ -86,6 +87,19 @@ def test_a_tag_not_bound_yet_has_a_label_too(phone):
     assert read.text.endswith(f"/T/{OTHER}")
 
 
+@pytest.mark.parametrize("vehicle", [{"plate": "FABLE 77", "make": "Larkfield"}, {"make": "Larkfield", "year": 2011}])
+def test_the_label_names_part_plate_or_car_case_day_and_shop_and_nothing_of_the_customer(phone, vehicle):
+    case, at = uuid7(), [1_780_000_000_000, 0]
+    customer = {"name": "Somebody Secret", "phone": "555-0177"}
+    phone.sync(phone.case_opened(case, vehicle=vehicle, customer=customer), bound(phone, case, at=at))
+    shop = phone.client.get("/api/me").json["shop"]
+    car = vehicle.get("plate", "2011 Larkfield")
+    lines = ["The coil that came in at 3", car, f"Case {case[-6:].upper()}", "2026-05-28", shop["phone"], shop["name"]]
+    drawn = labels.draw(f"HTTP://LOCALHOST:8000/T/{CODE}", tags.with_groups(CODE), lines, 300, "40x20")
+    told = Image.open(io.BytesIO(phone.client.get(f"/api/tags/{CODE}/label.png?dpi=300&size=40x20").data))
+    assert told.tobytes() == drawn.tobytes()
+
+
 @pytest.mark.parametrize("dpi", ["", "0", "72", "-203", "203.0", "many", "9" * 50])
 def test_resolutions_that_no_printer_has(phone, dpi):
     response = phone.client.get(f"/api/tags/{CODE}/label.png?dpi={dpi}")
@@ -113,6 +127,33 @@ def test_labels_printed_ahead_are_all_read_and_bound_to_nothing(phone, paper, pa
     assert_error(phone.client.get(f"/api/tags/{found[0]}"), 404, "not_bound")
     phone.sync(phone.case_opened(case), bound(phone, case, code=found[0]))
     assert phone.client.get(f"/api/tags/{found[0]}").json["case"] == case
+
+
+@pytest.mark.parametrize(("paper", "pages"), [("roll", 2), ("a4", 1)])
+def test_labels_of_several_tags_come_as_one_file_in_the_order_they_are_named(phone, paper, pages):
+    case = uuid7()
+    phone.sync(phone.case_opened(case), bound(phone, case))
+    response = phone.client.post("/api/tags/labels", json={"codes": [OTHER, CODE], "paper": paper, "dpi": 300})
+    assert response.mimetype == "application/pdf"
+    with contextlib.closing(pypdfium2.PdfDocument(response.data)) as document:
+        images = [page.render(scale=300 / 72).to_pil() for page in document]
+    assert len(images) == pages
+    read = [
+        square.text.rpartition("/")[2]
+        for image in images
+        for square in sorted(zxingcpp.read_barcodes(image), key=lambda one: one.position.top_left.x)
+    ]
+    assert read == [OTHER, CODE]
+
+
+@pytest.mark.parametrize("codes", [None, [], [CODE] * 301, "all", [7]])
+def test_tags_that_cannot_be_printed_together(phone, codes):
+    response = phone.client.post("/api/tags/labels", json={"codes": codes})
+    assert "1 to 300 codes" in assert_error(response, 422, "invalid")
+
+
+def test_one_mistyped_code_among_several_is_told(phone):
+    assert_error(phone.client.post("/api/tags/labels", json={"codes": [CODE, "X"]}), 404, "no_such_tag")
 
 
 @pytest.mark.parametrize(

@@ -1,6 +1,7 @@
 """Bodies, good and bad, on which the phone's check and the shop's must give the same verdict."""
 
 import random
+from datetime import date
 from typing import Any
 
 from coiltrail.core import entries, measures
@@ -130,7 +131,10 @@ def _good(chance: random.Random, field: dict) -> Any:
     if kind == "choices":
         return [one["value"] for one in field["choices"] if chance.random() < 0.3]
     if kind in ("integer", "number"):
-        edges = [field.get("min", 0), field.get("max", 100), field.get("min", 0) - 1, field.get("max", 100) + 1]
+        low, high = field.get("min", 0), field.get("max", 100)
+        # Of a year that is yet to come the phone judges what is typed, the shop nothing.
+        most = date.today().year + field["years_ahead"] if "years_ahead" in field else high
+        edges = [low, most, low - 1, high + 1]
         return chance.choice(edges) if chance.random() < 0.3 else chance.randint(edges[0], edges[1])
     if kind == "quantity":
         return {"si": 5, "typed": "5", "unit": chance.choice(measures.UNITS[field["dimension"]])["unit"]}

@@ -10,7 +10,7 @@ from PIL import Image
 from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
 from .pictures import saved
-from .serving import OWNER, Shop
+from .serving import OWNER, Shop, served_shop
 
 CHROMIUM = {"executable_path": os.environ.get("CHROMIUM", "/usr/bin/chromium"), "args": ["--no-sandbox"]}
 PHONE = {"viewport": {"width": 390, "height": 844}, "device_scale_factor": 2, "is_mobile": True, "has_touch": True}
@@ -39,29 +39,31 @@ def chromium(playwright) -> Iterator[Browser]:
 @pytest.fixture(scope="session")
 def shop(tmp_path_factory) -> Iterator[Shop]:
     """One server for all tests that leave it running; devices and cases of different tests do not meet."""
-    served = Shop(tmp_path_factory.mktemp("shop"))
-    served.start()
-    yield served
-    served.stop()
+    with served_shop(tmp_path_factory.mktemp("shop")) as served:
+        yield served
 
 
 @pytest.fixture
 def own_shop(tmp_path) -> Iterator[Shop]:
     """A server of the test's own, to be stopped, restored and started again."""
-    served = Shop(tmp_path / "shop")
-    served.start()
-    yield served
-    served.stop()
+    with served_shop(tmp_path / "shop") as served:
+        yield served
 
 
 @pytest.fixture
 def new_phone(chromium, shop) -> Iterator[Callable[..., BrowserContext]]:
-    """Makes phones: contexts that share nothing, each with the bench at hand."""
+    """Makes phones: contexts that share nothing, each with the bench at hand.
+
+    One that stays ``connected`` is told of no release, so that it installs none: half of all that a phone does in a
+    test of one screen.
+    """
     phones: list[BrowserContext] = []
 
-    def make(at: Shop = shop) -> BrowserContext:
-        phone = chromium.new_context(base_url=at.address, **PHONE)
+    def make(at: Shop = shop, connected: bool = False, **more: Any) -> BrowserContext:
+        phone = chromium.new_context(base_url=at.address, **PHONE, **more)
         give_bench(phone)
+        if connected:
+            phone.route("**/release.json", lambda route: route.abort())
         phones.append(phone)
         return phone
 

@@ -45,6 +45,10 @@ class Mechanic:
         """Choose from a list that unfolds."""
         self.page.get_by_label(label, exact=True).select_option(choice)
 
+    def unfold(self, heading: str | re.Pattern) -> None:
+        """What is folded under ``heading``."""
+        self.page.locator("summary").filter(has_text=heading).click()
+
     def photograph(self, key: str, picture: bytes) -> None:
         """Tap ``key``, which opens the camera, and take ``picture``."""
         with self.page.expect_file_chooser() as camera:

@@ -7,6 +7,8 @@ import sys
 import time
 import urllib.error
 import urllib.request
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from coiltrail.app import create_app
@@ -14,6 +16,15 @@ from coiltrail.config import Config
 from coiltrail.store import migrations, people
 
 OWNER = {"name": "Robin Demo", "password": "three wet plugs"}
+
+
+@contextmanager
+def served_shop(data: Path) -> Iterator["Shop"]:
+    """A shop on ``data``, served meanwhile."""
+    shop = Shop(data)
+    shop.start()
+    yield shop
+    shop.stop()
 
 
 class Shop:

@@ -10,7 +10,7 @@ from playwright.sync_api import Page, expect
 from .conftest import run
 from .mechanic import Mechanic
 from .test_screens_accessibility import THOUGHT_MS, faults_of
-from .worked_case import open_case, record, sign_in_here, wait_until, worked_case
+from .worked_case import open_case, record, sign_in_here, take_photo, wait_until, worked_case
 
 sys.path.append(str(Path(__file__).resolve().parents[2] / "deploy"))
 import every_screen
@@ -36,7 +36,7 @@ def mechanic(own_phone, own_shop):
 def set_prices(mechanic: Mechanic, tax: str = "20") -> None:
     mechanic.page.goto("/#/prices")
     mechanic.write("Currency", "EUR")
-    mechanic.write("Labour, an hour (EUR)", "72")
+    mechanic.write("Labor, an hour (EUR)", "72")
     mechanic.write("Coil (EUR)", "45.50")
     mechanic.tap("A tax")
     mechanic.write("Tax", "VAT")
@@ -114,6 +114,22 @@ def test_an_estimate_is_agreed_to_with_no_signal_and_a_dearer_bill_warns(mechani
     assert run(page, "sync.syncNow()") is True
 
 
+def test_before_the_work_an_estimate_is_offered_until_something_is_agreed(mechanic):
+    page = mechanic.page
+    case = open_case(page)
+    record(page, case, *drops(dead=2), looked("coil_look", "coil.2", "tracked"))
+    offer = page.get_by_role("link", name="An estimate before the work")
+    page.goto(f"/#/case/{case}/repair")
+    expect(offer).to_have_attribute("href", f"#/case/{case}/estimate", timeout=THOUGHT_MS)
+    line = {"sort": "labour", "text": "Coil of 2", "quantity": 1, "price": 9600}
+    record(page, case, ("priced", {"stage": "estimate", "currency": "USD", "lines": [line]}))
+    unsigned = page.get_by_role("link", name="Estimate not agreed to yet")
+    expect(unsigned).to_have_attribute("href", f"#/case/{case}/agree", timeout=THOUGHT_MS)
+    record(page, case, ("agreed", {"what": "Coil of 2", "how": "written"}))
+    expect(unsigned).to_have_count(0, timeout=THOUGHT_MS)
+    expect(offer).to_have_count(0)
+
+
 def test_the_report_is_two_pages_at_most_with_nothing_cut_and_its_link_ends(mechanic, own_shop, chromium):
     page = mechanic.page
     told = worked_case(page, closed=True)
@@ -123,6 +139,9 @@ def test_the_report_is_two_pages_at_most_with_nothing_cut_and_its_link_ends(mech
     page.goto(f"/#/case/{told.case}/report")
     expect(page.get_by_role("heading", name="What it costs")).to_be_visible(timeout=THOUGHT_MS)
     expect(page.locator(".report img")).to_have_count(1)
+    page.emulate_media(media="print")
+    assert page.locator(".report img").bounding_box()["width"] >= 120  # px, of the 128 that 34 mm are
+    page.emulate_media(media=None)
     for form, width in (("A4", 794), ("Letter", 816)):
         assert 1 <= len(PAGES.findall(page.pdf(format=form))) <= 2
         assert cut_off(page, width - 2 * 53) == []
@@ -151,6 +170,88 @@ def test_the_report_is_two_pages_at_most_with_nothing_cut_and_its_link_ends(mech
     expect(page.get_by_role("heading", name="Where it sat")).to_be_visible(timeout=THOUGHT_MS)
     assert CUSTOMER not in page.locator(".report").inner_text()
     assert len(PAGES.findall(page.pdf(format="Letter"))) == 1
+
+
+@pytest.mark.parametrize("language", ["English", "Español"])
+def test_a_full_case_is_one_page_on_either_paper_in_either_language(mechanic, language):
+    page = mechanic.page
+    case = full_case(page)
+    page.goto(f"/#/case/{case}/report")
+    page.get_by_label(language).check()
+    cost = "What it costs" if language == "English" else "Cuánto cuesta"
+    expect(page.get_by_role("heading", name=cost)).to_be_visible(timeout=THOUGHT_MS)
+    expect(page.locator(".report img")).to_have_count(4)
+    page.wait_for_function("[...document.querySelectorAll('.report img')].every((one) => one.naturalWidth)")
+    pages = {form: len(PAGES.findall(page.pdf(format=form))) for form in ("A4", "Letter")}
+    assert pages == {"A4": 1, "Letter": 1}
+
+
+def full_case(page: Page) -> str:
+    """A case with everything that a report tells: damage before, looks with photos, a swap, codes that went and one
+    that came back, a repair with its torque and photo, an agreement, a bill with a tax, what is left and the advice."""
+    case = open_case(page)
+    vin = {"vehicle": {"plate": "TEST 17", "vin": "1M8GDM9AXKP042788", "make": "Zedex", "model": "Four", "year": 2011}}
+    customer = {"customer": {"name": CUSTOMER, "address": "4 Invented Row"}}
+    [opened] = [entry for entry in run(page, "log.entriesOf(arg)", case) if entry["kind"] == "case_opened"]
+    odometer = {"odometer": {"si": 226_949_709.0, "typed": "141,020", "unit": "mi"}}
+    said = {"symptoms": ["shakes", "smell"], "circumstances": ["load", "wet"], "lamp": "flashing"}
+    codes = [{"code": code, "status": "stored"} for code in ("P0302", "P0352", "P0442")]
+    record(
+        page,
+        case,
+        ("case_opened", opened["body"] | vin | customer | odometer),
+        ("struck", {"entry": opened["id"], "why": "Put right"}),
+        ("photo", take_photo(page, 1210) | {"shows": "damage_before"}),
+        ("complaint", said | {"words": "Worse in the rain, and it shook at the lights this morning."}),
+        ("codes_read", {"codes": codes, "complete": True}),
+        *drops(dead=2),
+        *(looked("connector_look", f"coil.{n}", "oily" if n == 2 else "good") for n in range(1, 5)),
+        looked("coil_look", "coil.2", "tracked"),
+        ("parts_moved", {"moves": [{"from": "coil.2", "to": "coil.3"}, {"from": "coil.3", "to": "coil.2"}]}),
+        *drops(dead=3),
+        ("agreed", {"what": "One new coil, plug wells cleaned", "limit": 195, "currency": "USD", "how": "written"}),
+        ("repair", {"work": "replaced", "place": "coil.3", "brand": "Harrow", "part_number": "HC-118"} | TORQUE),
+        ("codes_cleared", {"how": "reader"}),
+        ("road_test", {"minutes": 18, "felt": "none"}),
+        ("codes_read", {"codes": codes[2:], "complete": True}),
+        ("priced", {"stage": "bill", "currency": "USD", "lines": LINES, "taxes": [SALES_TAX]}),
+        (
+            "case_closed",
+            {
+                "cause": "The coil of cylinder 2 let its spark through the boot to the engine",
+                "components": ["coil@2"],
+                "later": [{"code": "P0442", "text": "Small leak in the fuel vapor system: wants smoke and an hour"}],
+                "advice": "The valve cover gasket weeps into well 2; have it done before next winter.",
+            },
+        ),
+    )
+    log = run(page, "log.entriesOf(arg)", case)
+    for width, check, place in ((1220, "connector_look", "coil.2"), (1230, "coil_look", "coil.2")):
+        [look] = [one["id"] for one in log if one["body"].get("check") == check and one["body"].get("place") == place]
+        record(page, case, ("photo", take_photo(page, width) | {"of": look, "place": place}))
+    [repair] = [one["id"] for one in log if one["kind"] == "repair"]
+    record(page, case, ("photo", take_photo(page, 1240) | {"shows": "repair", "of": repair}))
+    return case
+
+
+TORQUE = {
+    "torque": {"si": 8.1349, "typed": "6", "unit": "lbf·ft"},
+    "torque_source": "Maker's workshop sheet, ignition, page 4",
+}
+LINES = [
+    {"sort": "labour", "text": "Finding the fault, coil of 2, wells cleaned", "quantity": 1.25, "price": 9600},
+    {"sort": "part", "text": "Coil, Harrow HC-118", "quantity": 1, "price": 6400},
+]
+SALES_TAX = {"label": "Sales tax", "rate": 7.25, "on": ["labour", "part"]}
+
+
+def looked(check: str, place: str, finding: str) -> tuple:
+    return "check", {"check": check, "place": place, "finding": finding}
+
+
+def drops(dead: int) -> list[tuple]:
+    bodies = [{"check": "drop", "cylinder": n, "finding": "none" if n == dead else "full"} for n in range(1, 5)]
+    return [("check", body | {"disabled": "tool"}) for body in bodies]
 
 
 def test_erasing_asks_twice_and_the_report_names_nobody_any_more(mechanic):

@@ -1,6 +1,7 @@
 """People and devices at the desk: inviting, pairing, shutting out, looking over, who did what, and the lock."""
 
 import io
+import re
 import uuid
 
 import pytest
@@ -117,7 +118,7 @@ def test_a_lost_phone_hands_in_what_it_has_and_the_desk_decides(desk, new_phone)
 
     phone.set_offline(False)
     wait_until(lost, "sync.syncNow().then(() => sync.syncState.value.error?.code === 'shut_out')")
-    expect(lost.get_by_text("This phone was shut out")).to_be_visible()
+    expect(lost.get_by_text("This device was shut out")).to_be_visible()
     assert run(lost, "sync.countAgain()")["unsyncedEntries"] == 3  # until somebody has looked
 
     desk.goto("/#/handed-in")
@@ -216,12 +217,12 @@ def test_a_fingerprint_opens_it_and_another_s_does_not(new_phone):
     devtools, authenticator = virtual_authenticator(page)
     lock(page)
     page.get_by_role("button", name="Open it by fingerprint or face too").click()
-    expect(page.get_by_text("What opens this phone")).to_be_visible()
+    expect(page.get_by_text("What opens this device")).to_be_visible()
     phone.set_offline(True)
     leave_lying(page)
     devtools.send("WebAuthn.setUserVerified", {"authenticatorId": authenticator, "isUserVerified": False})
     page.get_by_role("button", name="Fingerprint or face").click()
-    expect(page.get_by_text("did not recognise you")).to_be_visible()
+    expect(page.get_by_text("did not recognize you")).to_be_visible()
     devtools.send("WebAuthn.setUserVerified", {"authenticatorId": authenticator, "isUserVerified": True})
     page.get_by_role("button", name="Fingerprint or face").click()
     expect(page.get_by_role("dialog")).to_have_count(0)
@@ -236,3 +237,20 @@ def test_a_phone_without_a_lock_never_locks(new_phone):
     page.reload()
     expect(page.get_by_role("heading", level=1, name="Settings")).to_be_visible()
     expect(page.get_by_role("dialog")).to_have_count(0)
+
+
+def test_the_desk_says_who_recorded_an_entry_without_a_connection_too(desk, new_phone):
+    name, link = invite(desk, "mechanic")
+    page = join(new_phone(), link)
+    case = open_case(page)
+    [noted] = record(page, case, ("note", {"text": "Heat shield rattles"}))
+    assert run(page, "sync.syncNow()") is True
+    desk.goto("/")
+    desk.reload()
+    expect(desk.get_by_role("heading", level=1, name="Cases")).to_be_visible()
+    wait_until(desk, "session.me().then((me) => me.people.some(({name}) => name === arg))", name)
+    run(desk, "fetchCase.fetchCase(arg)", case)
+    desk.context.set_offline(True)
+    desk.goto(f"/#/case/{case}/entry/{noted['id']}")
+    expect(desk.get_by_text(re.compile(f"in the shop, by {name}$"))).to_be_visible()
+    desk.context.set_offline(False)

@@ -1,6 +1,7 @@
 """The phone's check of a body and the shop's give the same verdicts."""
 
 import json
+from datetime import date
 from typing import Any
 
 import pytest
@@ -8,7 +9,7 @@ import pytest
 from coiltrail.core import engine, entries
 from coiltrail.store.entry_check import BODY_SCHEMAS
 
-from .bodies import BY_HAND, UUID, by_chance
+from .bodies import BY_HAND, UUID, by_chance, opened
 from .conftest import run
 
 CHECK_ALL = """(async () => {
@@ -70,7 +71,7 @@ def test_bodies_drawn_by_chance_get_the_same_verdicts(page):
         ("note", {}, "Text: fill this in."),
         ("complaint", {"words": "x" * 4001}, "In the customer's words: at most 4000 characters; this has 4001."),
         ("check", {"check": "drop", "cylinder": 0}, "Cylinder: give a whole number from 1 to 12."),
-        ("complaint", {"lamp": "on"}, "Warning lamp: choose from: Off, Steady, Flashing."),
+        ("complaint", {"lamp": "on"}, "Warning lamp: choose from: Off, Steady, Flashing, On, it has flashed."),
         ("tag_bound", {"code": "7", "part": UUID}, "Tag: type the ten characters printed on the tag."),
         ("complaint", {"since": "9999-01-01"}, "9999-01-01 is in the future; give today or an earlier day."),
     ],
@@ -78,6 +79,15 @@ def test_bodies_drawn_by_chance_get_the_same_verdicts(page):
 def test_a_message_names_the_field_and_the_remedy(page, kind, body, words):
     (problems,) = on_phone(page, [(kind, body)])
     assert words in problems[0]["message"]
+
+
+def test_a_model_year_is_at_most_two_ahead_and_one_that_was_recorded_before_stays_good(page):
+    newest = date.today().year + 2
+    bodies = [("case_opened", opened(vehicle={"year": year})) for year in (newest, newest + 1)]
+    fine, late = on_phone(page, bodies)
+    assert fine == []
+    assert [problem["message"] for problem in late] == [f"Model year: give a whole number from 1950 to {newest}."]
+    assert [in_shop(kind, body) for kind, body in bodies] == [{}, {}]
 
 
 def test_a_body_over_the_limit_is_refused(page):

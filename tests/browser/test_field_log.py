@@ -113,6 +113,29 @@ def test_a_lost_connection_is_opened_anew_and_the_entry_saved_once(signed_in):
     assert [one["id"] for one in run(signed_in, "log.entriesOf(arg)", case)].count(entry["id"]) == 1
 
 
+def test_a_page_put_aside_by_the_browser_lets_go_of_its_stores_and_saves_when_it_comes_back(signed_in):
+    """In WebKit a page that is left keeps its transactions, and every other page of the application waits for them."""
+    case = run(signed_in, OPEN_CASE, CASE_OPENED)
+    put_aside = """(async () => {
+        const put = IDBObjectStore.prototype.put;
+        const seen = [];
+        IDBObjectStore.prototype.put = function (...given) {
+            const asked = put.apply(this, given);
+            if (!seen.length) {
+                this.transaction.addEventListener('abort', () => seen.push('given up'));
+                dispatchEvent(new PageTransitionEvent('pagehide', {persisted: true}));
+                seen.push('left');
+            }
+            return asked;
+        };
+        try { await log.record({case: arg, kind: 'note', body: {text: 'on the way out'}}); }
+        finally { IDBObjectStore.prototype.put = put; }
+        return seen;
+    })()"""
+    assert run(signed_in, put_aside, case) == ["left", "given up"]
+    assert [entry["body"] for entry in run(signed_in, "log.entriesOf(arg)", case)][1:] == [note("on the way out")]
+
+
 def test_a_write_that_fails_twice_is_kept_in_memory_shown_and_saved_later(signed_in):
     case = run(signed_in, OPEN_CASE, CASE_OPENED)
     broken = """(async () => {

@@ -92,15 +92,15 @@ def test_the_screen_offers_both_and_says_what_is_kept(signed_in):
     run(signed_in, DATE_BACK, [alone, TWO_DAYS_MS])
     signed_in.goto("/#/stray-photos")
     expect(signed_in.get_by_text(UNFIT["error"]["message"])).to_be_visible()
-    signed_in.get_by_role("button", name="Keep it on this phone only").click()
-    expect(signed_in.get_by_role("heading", name="Kept on this phone only")).to_be_visible()
+    signed_in.get_by_role("button", name="Keep it on this device only").click()
+    expect(signed_in.get_by_role("heading", name="Kept on this device only")).to_be_visible()
     expect(signed_in.get_by_role("heading", name="Not taken by the shop")).to_be_hidden()
 
     signed_in.get_by_label("Case it belongs to").select_option(index=1)
     signed_in.get_by_role("button", name="Add it to the case").click()
     expect(signed_in.get_by_role("heading", name="Without an entry")).to_be_hidden()
     signed_in.goto("/#/sync")
-    expect(signed_in.get_by_role("link", name="Kept on this phone only: 1 photo")).to_be_visible()
+    expect(signed_in.get_by_role("link", name="Kept on this device only: 1 photo")).to_be_visible()
     named = "log.caseList().then(async (cases) => (await log.entriesOf(cases[0].case)).map(({body}) => body.sha256))"
     assert {photo, alone} <= set(run(signed_in, named))
 

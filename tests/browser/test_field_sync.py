@@ -7,6 +7,8 @@ import shutil
 import pytest
 from playwright.sync_api import Error, Page, expect
 
+from coiltrail.core import entries as core_entries
+
 from .cases import CASE_OPENED
 from .conftest import open_bench, run, sign_in
 from .pictures import noise_jpeg
@@ -171,6 +173,34 @@ def test_an_entry_that_the_shop_refuses_is_set_aside_shown_and_kept(signed_in):
     assert [one["id"] for one in set_aside_in(case, state_of(signed_in))] == [empty["id"]]
 
 
+def test_what_is_set_aside_and_struck_waits_for_no_decision(signed_in):
+    case = run(signed_in, OPEN_CASE, CASE_OPENED)
+    wrong = run(signed_in, "log.record({case: arg, kind: 'check', body: {check: 'voltage'}})", case)
+    sync(signed_in)
+    assert [one["id"] for one in set_aside_in(case, state_of(signed_in))] == [wrong["id"]]
+    strike = "log.record({case: arg[0], kind: 'struck', body: {entry: arg[1], why: 'Tapped by mistake'}})"
+    first = run(signed_in, strike, [case, wrong["id"]])
+    whole, state = sync(signed_in)
+    assert whole is True and set_aside_in(case, state) == []
+    assert wrong["id"] in ids(run(signed_in, "log.entriesOf(arg)", case))
+    run(signed_in, strike, [case, first["id"]])
+    assert [one["id"] for one in set_aside_in(case, sync(signed_in)[1])] == [wrong["id"]]
+
+
+def test_the_phone_strikes_what_the_core_strikes(signed_in):
+    case = run(signed_in, OPEN_CASE, CASE_OPENED)
+    strike = "log.record({case: arg[0], kind: 'struck', body: {entry: arg[1], why: 'Wrong'}})"
+    notes = [run(signed_in, "log.record({case: arg, kind: 'note', body: {text: 'n'}})", case)["id"] for _ in range(3)]
+    first = run(signed_in, strike, [case, notes[0]])["id"]
+    second = run(signed_in, strike, [case, first])["id"]
+    run(signed_in, strike, [case, notes[1]])
+    run(signed_in, strike, [case, second])
+    entries = run(signed_in, "log.entriesOf(arg)", case)
+    told = run(signed_in, "Promise.resolve([...struck.struckIn(arg)])", entries)
+    assert sorted(told) == sorted(core_entries.struck(entries))
+    assert set(told) == {notes[0], notes[1], second}
+
+
 def test_another_entry_under_an_id_of_ours_is_never_overwritten(signed_in):
     case = run(signed_in, OPEN_CASE, CASE_OPENED)
     ours = run(signed_in, "log.record({case: arg, kind: 'note', body: {text: 'ours'}})", case)
@@ -187,6 +217,26 @@ def test_another_entry_under_an_id_of_ours_is_never_overwritten(signed_in):
     assert [(one["id"], one["entry"]["body"]) for one in set_aside_in(case, state)] == [
         (ours["id"], {"text": "theirs"})
     ]
+
+
+LATE = """exchange.changesBy(arg.answer, {...arg.known, device: 'a', clock: [0, 0], rows: new Map([['x', arg.row]])})"""
+
+
+@pytest.mark.parametrize(
+    ("unsynced", "epoch", "shown"),
+    [(None, "e", []), (1, "e", ["x"]), (None, "after a restore", ["x"])],
+    ids=["settled", "still offered", "in a new epoch"],
+)
+def test_an_answer_that_comes_late_sets_aside_only_what_no_later_one_has_settled(page, unsynced, epoch, shown):
+    """The shop put the entry aside for its date and accepted it when it was offered again, and the answers cross."""
+    entry = {"id": "x", "case": "c", "kind": "note", "at": [1, 0], "device": "a", "n": 1, "body": {"text": "Late"}}
+    refused = {"id": "x", "field": "when", "message": "When it happened lies in the future."}
+    lists = {"accepted": [], "entries": [], "apart": [], "blanked": [], "photos_wanted": []}
+    answer = {"epoch": epoch, "cursor": 4, "head": [4, "h4"], "set_aside": [refused], "more": False, **lists}
+    known = {"asked": {"epoch": "e", "cursor": 2}, "place": {"epoch": "e", "cursor": 5, "head": [5, "h5"]}}
+    row = {"entry": entry} | ({"unsynced": unsynced} if unsynced else {})
+    changes = run(page, LATE, {"answer": answer, "known": known, "row": row})
+    assert [one["id"] for one in changes["aside"]] == shown
 
 
 def test_a_photo_goes_in_pieces_and_continues_where_the_shop_stands(signed_in, shop):
@@ -367,15 +417,34 @@ def test_of_itself_after_a_record_when_the_connection_returns(signed_in, phone):
     assert len(log_in_shop(signed_in, case)) == 3
 
 
+TROUBLE_AS_TITLE = """Promise.resolve(sync.syncState.subscribe(({unsyncedEntries, error}) => {
+    document.title = `${error?.code ?? 'no error'}, only here: ${unsyncedEntries}`;
+}))"""
+
+
 def test_after_a_failure_it_is_tried_again_without_being_told(signed_in):
     run(signed_in, OPEN_CASE, CASE_OPENED)
     signed_in.route("**/api/sync", lambda route: route.abort(), times=1)
-    shown = """Promise.resolve(sync.syncState.subscribe(({unsyncedEntries, error}) => {
-        document.title = `${error?.code ?? 'no error'}, only here: ${unsyncedEntries}`;
-    }))"""
-    run(signed_in, shown)
+    run(signed_in, TROUBLE_AS_TITLE)
     run(signed_in, "Promise.resolve(syncTriggers.startSync())")
     expect(signed_in).to_have_title("no_connection, only here: 1")
+    expect(signed_in).to_have_title("no error, only here: 0")
+
+
+def test_a_page_that_is_seen_finds_the_shop_again_though_nothing_tells_it_of_the_connection(signed_in):
+    failed = []
+    signed_in.on("requestfailed", lambda request: failed.append(request.url))
+    signed_in.route("**/api/**", lambda route: route.abort())
+    run(signed_in, OPEN_CASE, CASE_OPENED)
+    signed_in.clock.install()
+    run(signed_in, TROUBLE_AS_TITLE)
+    run(signed_in, "Promise.resolve(syncTriggers.startSync())")
+    expect(signed_in).to_have_title("no_connection, only here: 1")
+    while len(failed) < 9:  # a long time without a signal
+        signed_in.clock.run_for(600_000)
+    signed_in.unroute("**/api/**")
+    run(signed_in, "sync.countAgain()")
+    signed_in.clock.run_for(11_000)
     expect(signed_in).to_have_title("no error, only here: 0")
 
 

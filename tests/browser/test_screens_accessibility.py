@@ -51,7 +51,7 @@ OF_THE_SHOP = {
     "/#/audit": "Who did what",
     "/#/password": "Change the password",
     "/#/lock": "Lock",
-    "/#/sync": "This phone and the shop",
+    "/#/sync": "This device and the shop",
     "/#/set-aside": "Set aside",
     "/#/find": "Find a case",
     "/#/shelf": "The shelf",
@@ -80,7 +80,7 @@ def page(new_phone, scheme):
 
 def test_the_screens_of_a_case(page):
     told = worked_case(page)
-    more = {f"/entry/{entry_of(page, told.case)}": "Codes read", f"/part/{told.coil}": "The coil that came at 3"}
+    more = {f"/entry/{entry_of(page, told.case)}": "Codes read", f"/part/{told.coil}": "The coil that came in at 3"}
     more |= {f"/label/{told.tag}": "Label", f"/picture/{told.photo}": "Coil connector, coil 3"}
     faults = {}
     for path, title in (OF_THE_CASE | more).items():
@@ -96,14 +96,15 @@ def test_the_other_screens(page):
 
 def test_what_opens_on_the_case(page):
     """The sheet of further keys, an explanation with its reasons, and a strike being given."""
-    told = worked_case(page)
-    arrive(page, f"/#/case/{told.case}", "2011 Zedex Four")
+    arrive(page, f"/#/case/{open_case(page)}", "2011 Zedex Four")
     page.get_by_role("button", name="More", exact=True).click()
     expect(page.get_by_role("dialog", name="More to record")).to_be_visible()
     assert faults_of(page) == []
     page.keyboard.press("Escape")
-    page.get_by_role("region", name="What it may be").get_by_role("button").first.click()
-    expect(page.get_by_text("Together")).to_be_visible(timeout=THOUGHT_MS)
+    told = worked_case(page)
+    arrive(page, f"/#/case/{told.case}", "2011 Zedex Four")
+    page.get_by_role("region", name="What it was").get_by_role("button").first.click()
+    expect(page.get_by_text("Together", exact=True)).to_be_visible(timeout=THOUGHT_MS)
     assert faults_of(page) == []
     arrive(page, f"/#/case/{told.case}/entry/{entry_of(page, told.case)}", "Codes read")
     page.get_by_role("button", name="Strike out").click()
@@ -141,7 +142,7 @@ def test_people_and_devices_as_they_stand_in_use(page, new_phone, scheme):
     run(page, "shop.send('DELETE', `/api/devices/${arg}`)", run(invited, "session.deviceId()"))
     lost.set_offline(False)
     run(invited, "sync.syncNow()")
-    expect(invited.get_by_text("This phone was shut out")).to_be_visible()
+    expect(invited.get_by_text("This device was shut out")).to_be_visible()
     assert faults_of(invited) == []
     arrive(page, "/#/handed-in", "Handed in")
     page.get_by_role("button", name="Leave out").first.click()

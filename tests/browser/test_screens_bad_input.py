@@ -13,7 +13,7 @@ HUNDRED_THOUSAND = ("P0301 and no end of words. " * 4000)[:100_000]
 
 @pytest.fixture
 def page(new_phone):
-    return sign_in_here(new_phone())
+    return sign_in_here(new_phone(connected=True))
 
 
 def paste(page: Page, label: str, text: str) -> None:
@@ -70,12 +70,12 @@ def test_a_part_moved_to_where_another_sits_is_asked_about_and_the_answer_stands
     record(page, case, ("parts_moved", {"moves": [{"from": "coil.1", "to": "coil.3"}]}))
     page.goto(f"/#/case/{case}")
     drawing = page.get_by_role("group", name="Engine from above, 4 cylinders")
-    expect(drawing.get_by_role("img", name="Coil place 3: the coil that came at 1")).to_be_visible()
+    expect(drawing.get_by_role("img", name="Coil place 3: the coil that came in at 1")).to_be_visible()
     expect(drawing.get_by_role("img", name="Coil place 1: empty")).to_be_visible()
-    question = page.get_by_role("group", name="Where did the coil that came at 3 go when another took its place?")
+    question = page.get_by_role("group", name="Where did the coil that came in at 3 go when another took its place?")
     question.get_by_role("button", name="Coil 1", exact=True).click()
     expect(question).to_have_count(0)
-    expect(drawing.get_by_role("img", name="Coil place 1: the coil that came at 3")).to_be_visible()
+    expect(drawing.get_by_role("img", name="Coil place 1: the coil that came in at 3")).to_be_visible()
     assert kinds(page, case) == ["case_opened", "parts_moved", "answered"]
 
 

@@ -4,7 +4,7 @@ import random
 
 import pytest
 from PIL import Image, ImageDraw, ImageFilter
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Locator, Page, expect
 
 from .conftest import run
 from .pictures import saved
@@ -74,12 +74,26 @@ def test_what_to_catch_is_chosen_and_putting_the_camera_away_lasts(films, part):
     page.get_by_role("button", name=SHUTTER).tap()
     page.get_by_role("button", name="Good", exact=True).tap()
     at(page, "Cylinder 2")
-    page.get_by_role("button", name="Put away").tap()
+    page.get_by_role("button", name="Close", exact=True).tap()
     page.get_by_role("button", name="Good", exact=True).tap()
     at(page, "Cylinder 3")
     expect(page.get_by_role("button", name="Photo", exact=True)).to_be_visible()
     expect(page.get_by_role("button", name=SHUTTER)).to_have_count(0)
     assert [photo["detail"] for photo in photos_of(page, case)] == ["pins"]
+
+
+def test_every_choice_of_what_to_catch_is_on_the_screen_wherever_the_photo_key_stands(films, part):
+    page = sign_in_here(films([part]))
+    case = open_case(page)
+    for path in ("check/plug_look", "round/plug_look"):
+        page.goto(f"/#/case/{case}/{path}")
+        page.get_by_role("button", name="Photo", exact=True).first.tap()
+        aims = page.get_by_role("group", name="What to catch").get_by_role("button")
+        expect(aims).not_to_have_count(0)
+        for choice in aims.all():
+            expect(choice).to_be_in_viewport(ratio=1)
+            assert choice.evaluate("(key) => key.getBoundingClientRect().right") <= 390
+        page.get_by_role("button", name="Close", exact=True).tap()
 
 
 def test_a_blurred_photo_is_asked_about_and_taken_again_or_kept(films, part):
@@ -91,10 +105,53 @@ def test_a_blurred_photo_is_asked_about_and_taken_again_or_kept(films, part):
     expect(page.get_by_role("alert").filter(has_text="Looks blurred: take it again?")).to_be_visible()
     page.get_by_role("button", name="Again").tap()
     page.get_by_role("button", name=SHUTTER).tap()
-    page.get_by_role("button", name="Keep", exact=True).tap()
+    page.get_by_role("button", name="Keep it as it is").tap()
     page.get_by_role("button", name="Good", exact=True).tap()
     at(page, "Cylinder 2")
     assert len(photos_of(page, case)) == 1
+
+
+def test_of_a_photo_without_any_edge_it_is_said_that_the_phone_cannot_tell(films):
+    page = sign_in_here(films([Image.linear_gradient("L").convert("RGB").resize((1280, 960))]))
+    case = open_case(page)
+    page.goto(f"/#/case/{case}/round/connector_look")
+    page.get_by_role("button", name="Photo", exact=True).tap()
+    page.get_by_role("button", name=SHUTTER).tap()
+    expect(page.get_by_role("alert").filter(has_text="cannot tell whether it is sharp")).to_be_visible()
+    page.get_by_role("button", name="Keep it as it is").tap()
+    page.get_by_role("button", name="Good", exact=True).tap()
+    at(page, "Cylinder 2")
+    assert len(photos_of(page, case)) == 1
+
+
+def test_no_tap_by_habit_keeps_a_blurred_photo(films, part):
+    page = sign_in_here(films([part.filter(ImageFilter.GaussianBlur(6))]))
+    case = open_case(page)
+    page.goto(f"/#/case/{case}/round/connector_look")
+    habits = [middle(page.get_by_role("button", name=name, exact=True)) for name in ("Good", "Oil in it", "Back")]
+    page.get_by_role("button", name="Photo", exact=True).tap()
+    shutter = middle(page.get_by_role("button", name=SHUTTER))
+    habits += [shutter, middle(page.get_by_role("button", name="Close", exact=True))]
+    doubt = page.get_by_role("alert").filter(has_text="Looks blurred: take it again?")
+    for habit in habits:
+        page.get_by_role("button", name=SHUTTER).tap()
+        expect(doubt).to_be_visible()
+        page.touchscreen.tap(*habit)
+        if not page.get_by_role("button", name=SHUTTER).is_visible():
+            page.get_by_role("button", name="Again").tap()
+        expect(page.get_by_role("button", name=SHUTTER)).to_be_enabled()
+    page.touchscreen.tap(*shutter)
+    page.touchscreen.tap(*shutter)
+    expect(doubt).to_be_visible()
+    page.touchscreen.tap(*shutter)
+    expect(doubt).to_be_visible()  # a second tap in one breath decides nothing
+    expect(page.get_by_role("img", name="kept with the finding")).to_have_count(0)
+    assert photos_of(page, case) == []
+
+
+def middle(key: Locator) -> tuple[float, float]:
+    box = key.bounding_box()
+    return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
 
 
 def test_the_camera_its_question_and_the_drawing_pass_the_rules_of_axe(films, part):
@@ -106,8 +163,9 @@ def test_the_camera_its_question_and_the_drawing_pass_the_rules_of_axe(films, pa
     assert faults_of(page) == []
     page.get_by_role("button", name=SHUTTER).tap()
     expect(page.get_by_role("alert").filter(has_text="Looks blurred")).to_be_visible()
+    expect(page.get_by_role("button", name="Again")).to_be_focused()
     assert faults_of(page) == []
-    page.get_by_role("button", name="Keep", exact=True).tap()
+    page.get_by_role("button", name="Keep it as it is").tap()
     page.get_by_role("button", name="Good", exact=True).tap()
     at(page, "Cylinder 2")
     [photo] = photos_of(page, case)
@@ -129,7 +187,7 @@ def test_a_dark_photo_from_the_phones_own_camera_is_asked_about_too(films, part)
         page.get_by_text("own camera").tap()
     camera.value.set_files({"name": "a.png", "mimeType": "image/png", "buffer": saved(dark, "PNG")})
     expect(page.get_by_role("alert").filter(has_text="Looks too dark: take it again?")).to_be_visible()
-    page.get_by_role("button", name="Keep", exact=True).tap()
+    page.get_by_role("button", name="Keep it as it is").tap()
     expect(page.get_by_role("heading", name="Kept so far")).to_be_visible()
 
 
@@ -158,7 +216,7 @@ def test_a_full_phone_says_so_and_the_round_goes_on(films, part):
     page.get_by_role("button", name="Photo", exact=True).tap()
     page.get_by_role("button", name=SHUTTER).tap()
     expect(page.get_by_role("status").filter(has_text="The phone is full")).to_be_visible()
-    page.get_by_role("button", name="Put away").tap()
+    page.get_by_role("button", name="Close", exact=True).tap()
     page.get_by_role("button", name="Good", exact=True).tap()
     at(page, "Cylinder 2")
     assert photos_of(page, case) == []

@@ -1,5 +1,7 @@
 """From the repair to the report: torque, clearing, the drive, closing, the tag on the removed part."""
 
+import re
+
 import pytest
 from playwright.sync_api import Page, expect
 
@@ -21,7 +23,7 @@ THOUGHT_MS = 120_000  # the diagnosis on a busy machine: a limit for what hangs,
 
 @pytest.fixture
 def page(new_phone):
-    return sign_in_here(new_phone())
+    return sign_in_here(new_phone(connected=True))
 
 
 def bodies(page: Page, case: str, kind: str) -> list[dict]:
@@ -32,55 +34,232 @@ def back_at_the_case(page: Page) -> None:
     expect(page.get_by_role("navigation", name="Record")).to_be_visible()
 
 
+def coil_replaced_at(page: Page, number: str) -> None:
+    page.get_by_role("radio", name="Part replaced").check()
+    page.get_by_role("group", name="Part", exact=True).get_by_role("radio", name="Coil").check()
+    page.get_by_role("group", name="Coil at").get_by_role("radio", name=number, exact=True).check()
+
+
+def tag_not_now(page: Page) -> None:
+    expect(page.get_by_role("heading", level=1, name="Tag the removed part")).to_be_visible()
+    page.get_by_role("button", name="Not now").click()
+    back_at_the_case(page)
+
+
 def test_a_replaced_part_with_its_torque_in_the_unit_of_choice(page):
     case = open_case(page)
     page.goto(f"/#/case/{case}/repair")
-    page.get_by_role("group", name="Coil at").get_by_role("radio", name="3").check()
+    coil_replaced_at(page, "3")
     page.get_by_label("Brand fitted").fill("Ostler")
     page.get_by_role("radio", name="New", exact=True).check()
     page.get_by_label("Unit of torque").select_option("lbf·ft")
     page.get_by_label("Torque", exact=True).fill("6")
     page.get_by_label("Where the torque was read").fill("Maker's sheet")
     page.get_by_role("button", name="Record the repair").click()
-    back_at_the_case(page)
+    tag_not_now(page)
     (repair,) = bodies(page, case, "repair")
     torque = repair.pop("torque")
     assert torque == {"si": pytest.approx(8.1349, abs=1e-4), "typed": "6", "unit": "lbf·ft"}
     assert repair == {
         "work": "replaced",
         "place": "coil.3",
+        "removed": f"{case}.coil.3",
         "brand": "Ostler",
         "use": "new",
         "torque_source": "Maker's sheet",
     }
     page.goto(f"/#/case/{case}/repair")
+    coil_replaced_at(page, "3")
     expect(page.get_by_label("Unit of torque")).to_have_value("lbf·ft")
 
 
-def test_a_mended_connector_is_named_as_the_diagnosis_names_it(page):
+def test_the_whole_set_is_recorded_in_one_go(page):
+    case = open_case(page)
+    page.goto(f"/#/case/{case}/repair")
+    page.get_by_role("radio", name="Part replaced").check()
+    page.get_by_role("group", name="Part", exact=True).get_by_role("radio", name="Spark plug").check()
+    page.get_by_role("group", name="Spark plug at").get_by_role("radio", name="2", exact=True).check()
+    page.get_by_role("group", name="One or the set").get_by_role("radio", name="The whole set").check()
+    page.get_by_label("Brand fitted").fill("Ostler")
+    page.get_by_role("button", name="Record the repair").click()
+    back_at_the_case(page)
+    fitted = bodies(page, case, "repair")
+    assert [body["place"] for body in fitted] == ["plug.2", "plug.1", "plug.3", "plug.4"]
+    assert [body["removed"] for body in fitted] == [f"{case}.{body['place']}" for body in fitted]
+    assert {(body["work"], body["extent"], body["brand"]) for body in fitted} == {("replaced", "all", "Ostler")}
+
+
+def test_the_form_starts_from_what_the_advice_has_decided(page):
+    case = open_case(page)
+    drop_round(page, case, dead=3)
+    swap = [{"from": "coil.3", "to": "coil.1"}, {"from": "coil.1", "to": "coil.3"}]
+    record(page, case, ("parts_moved", {"moves": swap}))
+    drop_round(page, case, dead=1)
+    page.goto(f"/#/case/{case}")
+    step = page.get_by_role("region", name="Next step").get_by_role("button", name=re.compile("^Replace the coil"))
+    expect(step).to_be_visible(timeout=THOUGHT_MS)
+    page.get_by_role("navigation", name="Record").get_by_role("link", name="Repair").click()
+    expect(page.get_by_text("Filled in from the advice: Replace the coil that came in at 3 (now at 1)")).to_be_visible()
+    expect(page.get_by_role("group", name="Coil at").get_by_role("radio", name="1")).to_be_checked()
+    # Another place than the advice names: the part that came off there, not the one that the advice blames.
+    page.get_by_role("group", name="Coil at").get_by_role("radio", name="2").check()
+    expect(page.get_by_text("Filled in from the advice")).to_have_count(0)
+    page.get_by_role("button", name="Record the repair").click()
+    tag_not_now(page)
+    assert [body["removed"] for body in bodies(page, case, "repair")] == [f"{case}.coil.2"]
+
+
+def test_what_a_test_has_moved_is_asked_at_the_repair_and_not_again_at_closing(page):
+    case = open_case(page)
+    swap = [{"from": "coil.3", "to": "coil.1"}, {"from": "coil.1", "to": "coil.3"}]
+    record(page, case, ("parts_moved", {"moves": swap}))
+    page.goto(f"/#/case/{case}/repair")
+    asked = page.get_by_text("Moved and not put back")
+    expect(asked).to_be_visible(timeout=THOUGHT_MS)
+    page.get_by_role("button", name="It stays there on purpose").click()
+    expect(asked).to_have_count(0)
+    coil_replaced_at(page, "1")
+    page.get_by_role("button", name="Record the repair").click()
+    tag_not_now(page)
+    page.goto(f"/#/case/{case}/close")
+    expect(point(page, "Left where it is on purpose: the coil that came in at 1, now at 3.")).to_be_visible()
+
+
+def test_putting_back_is_filled_in_with_what_a_test_has_moved(page):
+    case = open_case(page)
+    swap = [{"from": "coil.3", "to": "coil.1"}, {"from": "coil.1", "to": "coil.3"}]
+    record(page, case, ("parts_moved", {"moves": swap, "boot_stays": True}))
+    page.goto(f"/#/case/{case}/repair")
+    page.get_by_role("link", name="Put it back").click(timeout=THOUGHT_MS)
+    expect(page.get_by_role("button", name="Start the moves over")).to_be_visible()
+    page.get_by_role("button", name="Record: swap the coils").click()
+    expect(page.get_by_text("Moved and not put back")).to_have_count(0)
+    back = bodies(page, case, "parts_moved")[-1]
+    assert {(move["from"], move["to"]) for move in back["moves"]} == {("coil.1", "coil.3"), ("coil.3", "coil.1")}
+    assert back["boot_stays"] is True
+
+
+def test_without_a_decision_nothing_is_chosen_and_what_was_done_is_asked(page):
+    case = open_case(page)
+    page.goto(f"/#/case/{case}/repair")
+    work = page.get_by_role("group", name="Work", exact=True)
+    expect(work.get_by_role("radio", checked=True)).to_have_count(0)
+    page.get_by_role("button", name="Record the repair").click()
+    expect(work).to_contain_text("Say first what was done.")
+    work.get_by_label("Cleaned and reseated").check()
+    page.get_by_role("button", name="Record the repair").click()
+    expect(page.get_by_text("Say first what was worked on.")).to_be_visible()
+    page.get_by_label("Something else, see the note").check()
+    page.get_by_role("button", name="Record the repair").click()
+    back_at_the_case(page)
+    assert bodies(page, case, "repair") == [{"work": "cleaned"}]
+
+
+def test_what_the_findings_name_stands_first_and_all_else_by_group(page):
+    case = open_case(page)
+    drop_round(page, case, dead=3)
+    record(page, case, ("check", {"check": "connector_look", "place": "coil.2", "finding": "oily"}))
+    page.goto(f"/#/case/{case}/repair")
+    page.get_by_role("radio", name="Connector or wire mended").check()
+    choice = page.get_by_role("group", name="What was worked on")
+    expect(choice.get_by_label("Coil connector 3", exact=True)).to_be_visible(timeout=THOUGHT_MS)
+    expect(choice.get_by_label("Coil connector 2", exact=True)).to_be_visible()
+    expect(choice.get_by_label("Coil connector 4", exact=True)).to_have_count(0)
+    expect(choice.get_by_role("radio").filter(visible=True)).not_to_have_count(52)
+    choice.get_by_text("All of it, by group").click()
+    choice.get_by_role("group", name="Coil connector").get_by_label("4", exact=True).check()
+    page.get_by_role("button", name="Record the repair").click()
+    back_at_the_case(page)
+    assert bodies(page, case, "repair") == [{"work": "mended", "component": "coil_connector@4"}]
+
+
+def test_a_part_that_was_cleaned_is_named_by_its_place(page):
     case = open_case(page)
     drop_round(page, case, dead=3)
     page.goto(f"/#/case/{case}/repair")
-    page.get_by_role("radio", name="Connector or wire mended").check()
-    choice = page.get_by_label("What was worked on")
-    expect(choice.get_by_role("option", name="%").first).to_be_attached(timeout=THOUGHT_MS)
-    choice.select_option("coil_connector@3")
+    page.get_by_role("radio", name="Cleaned and reseated").check()
+    page.get_by_label("Spark plug 3", exact=True).check(timeout=THOUGHT_MS)
     page.get_by_role("button", name="Record the repair").click()
     back_at_the_case(page)
-    assert bodies(page, case, "repair") == [{"work": "mended", "component": "coil_connector@3"}]
+    assert bodies(page, case, "repair") == [{"work": "cleaned", "place": "plug.3"}]
 
 
 def test_a_torque_that_is_no_number_is_refused_at_its_field(page):
     case = open_case(page)
     page.goto(f"/#/case/{case}/repair")
+    page.get_by_role("radio", name="Part replaced").check()
     page.get_by_label("Torque", exact=True).fill("tight")
     page.get_by_role("button", name="Record the repair").click()
     expect(page.get_by_text("Say first where the part was replaced.")).to_be_visible()
-    page.get_by_role("group", name="Coil at").get_by_label("3", exact=True).check()
+    coil_replaced_at(page, "3")
     page.get_by_role("button", name="Record the repair").click()
     expect(page.get_by_label("Torque", exact=True)).to_be_focused()
     expect(page.get_by_label("Torque", exact=True)).to_have_value("tight")
     assert bodies(page, case, "repair") == []
+
+
+def plug_with_180(page: Page) -> str:
+    case = open_case(page)
+    page.goto(f"/#/case/{case}/repair")
+    page.get_by_role("radio", name="Part replaced").check()
+    page.get_by_role("group", name="Part", exact=True).get_by_role("radio", name="Spark plug").check()
+    page.get_by_role("group", name="Spark plug at").get_by_role("radio", name="2").check()
+    page.get_by_label("Unit of torque").select_option("N·m")
+    page.get_by_label("Torque", exact=True).fill("180")
+    page.get_by_role("button", name="Record the repair").click()
+    asked = page.get_by_role("dialog", name="Is that the torque?")
+    expect(asked).to_contain_text("180 N·m is above what a spark plug takes")
+    expect(asked).to_contain_text("The maker's figure for this engine rules")
+    assert bodies(page, case, "repair") == []
+    return case
+
+
+def test_a_torque_that_can_hardly_be_meant_is_asked_about_and_read_in_another_unit(page):
+    case = plug_with_180(page)
+    page.get_by_role("button", name="Correct it").click()
+    expect(page.get_by_label("Torque", exact=True)).to_be_focused()
+    assert bodies(page, case, "repair") == []
+    page.get_by_role("button", name="Record the repair").click()
+    page.get_by_role("button", name="It was 180 lbf·in").click()
+    tag_not_now(page)
+    (repair,) = bodies(page, case, "repair")
+    assert repair["torque"] == {"si": pytest.approx(20.337, abs=1e-3), "typed": "180", "unit": "lbf·in"}
+    expect(page.get_by_role("region", name="Story")).not_to_contain_text("doubtful")
+
+
+def test_a_torque_that_the_maker_says_is_taken_and_stays_marked(page):
+    case = plug_with_180(page)
+    page.get_by_role("button", name="180 N·m is right, as the maker says").click()
+    tag_not_now(page)
+    assert [body["torque"]["si"] for body in bodies(page, case, "repair")] == [180]
+    row = page.get_by_role("region", name="Story").get_by_role("link", name=re.compile("torque 180 N·m, doubtful"))
+    expect(row).to_be_visible()
+    row.click()
+    expect(page.get_by_text("180 N·m is above what a spark plug takes")).to_be_visible()
+
+
+def test_the_part_that_came_off_is_tagged_at_once(page):
+    case = open_case(page)
+    code = tag_code(page)
+    page.goto(f"/#/case/{case}/repair")
+    coil_replaced_at(page, "3")
+    page.get_by_role("button", name="Record the repair").click()
+    expect(page.get_by_role("heading", level=1, name="Tag the removed part")).to_be_visible()
+    expect(page.get_by_text("The coil that came in at 3")).to_be_visible()
+    page.get_by_label("Code under the square").fill(code)
+    page.get_by_role("button", name="Bind this tag").click()
+    back_at_the_case(page)
+    assert bodies(page, case, "tag_bound") == [{"code": code, "part": f"{case}.coil.3"}]
+
+
+def test_without_a_printed_tag_one_is_made_and_printed_later(page):
+    case = open_case(page)
+    page.goto(f"/#/case/{case}/repair")
+    coil_replaced_at(page, "1")
+    page.get_by_role("button", name="Record the repair").click()
+    page.get_by_role("button", name="Make a tag, print it later").click()
+    expect(page.get_by_role("heading", level=1, name="Label")).to_be_visible()
+    assert [body["part"] for body in bodies(page, case, "tag_bound")] == [f"{case}.coil.1"]
 
 
 def test_clearing_warns_of_readiness_and_of_codes_not_yet_kept(page):
@@ -111,24 +290,128 @@ def test_the_clock_of_the_road_test_runs_on_while_the_page_is_away(page):
     assert drive["minutes"] == pytest.approx(12, abs=0.2)
 
 
+@pytest.mark.parametrize(
+    ("said", "kept"), [(("3", "2"), {"missed": [2, 3]}), (("3", "Could not tell"), {"untold": True})]
+)
+def test_a_drive_that_missed_asks_where(page, said, kept):
+    case = open_case(page)
+    page.goto(f"/#/case/{case}/drive")
+    where = page.get_by_role("group", name="Where it missed")
+    page.get_by_role("textbox", name="Minutes").fill("12")
+    page.get_by_role("radio", name="None").check()
+    expect(where).to_have_count(0)
+    page.get_by_role("radio", name="Now and then").check()
+    for one in said:
+        where.get_by_label(one, exact=True).check()
+    page.get_by_role("button", name="Record the road test").click()
+    back_at_the_case(page)
+    (drive,) = bodies(page, case, "road_test")
+    assert {key: drive[key] for key in ("missed", "untold") if key in drive} == kept
+
+
 def test_closing_proposes_the_cause_and_leaves_for_later_what_stands_apart(page):
     told = worked_case(page)
     page.goto(f"/#/case/{told.case}/close")
-    expect(page.get_by_label("Confirmed cause")).to_have_value("The coil that came at 3: dead", timeout=THOUGHT_MS)
-    page.get_by_label("P0455: what and why").fill("Fuel vapour leak: the lamp comes back, no harm done")
+    expect(page.get_by_label("Confirmed cause")).to_have_value("The coil that came in at 3: dead", timeout=THOUGHT_MS)
+    page.get_by_label("P0455: what and why").fill("Fuel vapor leak: the lamp comes back, no harm done")
     page.get_by_label("Advice to the owner").fill("Come by within a month.")
+    page.get_by_label("Why it is closed with points open").fill("It goes on to the dealer")
     page.get_by_role("button", name="Close the case").click()
     expect(page.get_by_role("heading", level=1, name="Report")).to_be_visible()
     (closed,) = bodies(page, told.case, "case_closed")
-    assert closed["later"] == [{"code": "P0455", "text": "Fuel vapour leak: the lamp comes back, no harm done"}]
+    assert closed["despite"] == "It goes on to the dealer"
+    assert closed["later"] == [{"code": "P0455", "text": "Fuel vapor leak: the lamp comes back, no harm done"}]
     assert closed["components"] == ["coil@3"]
     assert closed["probabilities"]["explanations"][0]["p"] > 0.9
     report = page.get_by_role("article")
     expect(report).to_contain_text("Come by within a month.", timeout=THOUGHT_MS)
-    expect(report.get_by_role("img", name="Photo: Coil connector, coil 3: Lock tab broken")).to_be_visible()
+    expect(report.get_by_role("img", name=re.compile("^Photo: .* Cylinder 3: its catch is broken"))).to_be_visible()
     page.goto("/#/")
     to_the_end_of_the_list(page)
     expect(page.get_by_role("heading", level=2, name="Closed")).to_be_visible()
+
+
+def test_a_cause_that_no_repair_has_proved_is_offered_and_not_filled_in(page):
+    told = worked_case(page)
+    record(page, told.case, ("road_test", {"minutes": 9, "felt": "always", "conditions": ["idle"]}))
+    page.goto(f"/#/case/{told.case}/close")
+    offered = page.get_by_role("group", name="What the findings say").get_by_role("radio")
+    expect(offered.first).to_be_visible(timeout=THOUGHT_MS)
+    expect(page.get_by_label("Confirmed cause")).to_have_value("")
+    assert not any(one.is_checked() for one in offered.all())
+    offered.first.check()
+    expect(page.get_by_label("Confirmed cause")).not_to_have_value("")
+
+
+def point(page: Page, text: str):
+    """A line of the checklist, by a part of what it says."""
+    return page.get_by_role("region", name="Before closing").get_by_role("listitem").filter(has_text=text)
+
+
+def test_each_open_point_leads_to_where_it_is_settled_and_back(page):
+    told = worked_case(page)
+    page.goto(f"/#/case/{told.case}/close")
+    listed = page.get_by_role("region", name="Before closing")
+    expect(listed).to_contain_text("3 points are open.", timeout=THOUGHT_MS)
+    expect(point(page, "Driven for 14 minutes after the repair, without a miss.").get_by_role("link")).to_be_visible()
+    page.get_by_label("Confirmed cause").fill("The coil that came in at 3")
+    point(page, "Is the warning lamp out?").get_by_role("button", name="It is out").click()
+    expect(listed).to_contain_text("2 points are open.")
+    point(page, "Moved and not put back").get_by_role("button", name="It stays there on purpose").click()
+    expect(listed).to_contain_text("1 point is open.")
+    point(page, "The codes were not read again after the drive.").get_by_role("link", name="Read the codes").click()
+    expect(page.get_by_role("link", name="Back to closing")).to_be_visible()
+    page.get_by_label("Code", exact=True).fill("P0455")
+    page.get_by_role("button", name="Add", exact=True).click()
+    page.get_by_role("button", name="Keep 1 code").click()
+    expect(page.get_by_role("heading", level=1, name="Close the case")).to_be_visible()
+    expect(listed).to_contain_text("Nothing is open.")
+    expect(page.get_by_label("Confirmed cause")).to_have_value("The coil that came in at 3")
+    page.get_by_role("checkbox", name="The owner knows").check()
+    expect(point(page, "The owner knows what is left for later.")).to_be_visible()
+    page.get_by_role("button", name="Close the case").click()
+    expect(page.get_by_role("heading", level=1, name="Report")).to_be_visible()
+    (closed,) = bodies(page, told.case, "case_closed")
+    assert "despite" not in closed
+    assert [(row["code"], row["told"]) for row in closed["later"]] == [("P0455", True)]
+
+
+def test_closing_with_points_open_asks_why(page):
+    case = open_case(page)
+    record(page, case, ("repair", {"work": "replaced", "place": "plug.1", "removed": f"{case}.plug.1"}))
+    page.goto(f"/#/case/{case}/close")
+    expect(point(page, "No codes were read in this case")).to_be_visible(timeout=THOUGHT_MS)
+    page.get_by_label("Confirmed cause").fill("Plug of 1 worn")
+    page.get_by_role("button", name="Close the case").click()
+    expect(page.get_by_text("Points are open: settle them, or say why")).to_be_visible()
+    assert bodies(page, case, "case_closed") == []
+    page.get_by_role("button", name="No time for a drive today").click()
+    page.get_by_role("button", name="Close the case").click()
+    expect(page.get_by_role("heading", level=1, name="Report")).to_be_visible()
+    assert [body["despite"] for body in bodies(page, case, "case_closed")] == ["No time for a drive today"]
+
+
+def test_a_torque_is_told_at_closing(page):
+    case = open_case(page)
+    (repair,) = record(page, case, ("repair", {"work": "replaced", "place": "coil.1"}))
+    page.goto(f"/#/case/{case}/close")
+    point(page, "The torque at coil 1 is not recorded.").get_by_role("link", name="Say the torque").click()
+    page.get_by_label("Unit of torque").select_option("N·m")
+    page.get_by_label("Torque", exact=True).fill("8.1")
+    page.get_by_label("Where the torque was read").fill("Maker's sheet")
+    page.get_by_role("button", name="Record the torque").click()
+    expect(point(page, "Torque at coil 1: 8.1 N·m.")).to_be_visible()
+    answer = {"question": f"torque/{repair['id']}", "answer": "8.1 N·m", "note": "Maker's sheet"}
+    assert bodies(page, case, "answered") == [answer]
+
+
+def test_a_contact_that_was_only_cleaned_is_left_to_be_watched(page):
+    case = open_case(page)
+    record(page, case, ("repair", {"work": "cleaned", "component": "coil_connector@2"}))
+    page.goto(f"/#/case/{case}/close")
+    point(page, "Coil connector 2 was only cleaned").get_by_role("button", name="Leave it to be watched").click()
+    expect(page.get_by_label("What and why")).to_have_value(re.compile("^Coil connector 2 was only cleaned"))
+    expect(point(page, "Coil connector 2 was only cleaned")).to_contain_text("the owner is not told yet")
 
 
 def test_a_closed_case_is_opened_again_with_a_reason(page):
@@ -136,12 +419,46 @@ def test_a_closed_case_is_opened_again_with_a_reason(page):
     record(page, case, ("case_closed", {"cause": "The coil"}))
     page.goto(f"/#/case/{case}")
     expect(page.get_by_text("Closed", exact=True).first).to_be_visible()
-    page.get_by_role("button", name="More", exact=True).click()
-    page.get_by_role("link", name="Open again").click()
+    keys = page.get_by_role("navigation", name="Record")
+    expect(keys.get_by_role("link", name="Clear codes")).to_have_count(0)
+    keys.get_by_role("link", name="Open again").click()
     page.get_by_label("Why", exact=True).fill("It shakes again")
     page.get_by_role("button", name="Open it again").click()
     back_at_the_case(page)
     assert bodies(page, case, "case_reopened") == [{"why": "It shakes again"}]
+
+
+def test_a_miss_after_closing_proposes_to_open_the_case_again(page):
+    told = worked_case(page, closed=True)
+    page.goto(f"/#/case/{told.case}")
+    expect(page.get_by_role("region", name="What it was")).to_be_visible(timeout=THOUGHT_MS)
+    step = page.get_by_role("region", name="Next step")
+    expect(step).to_have_count(0)  # a closed case asks for nothing
+    record(page, told.case, ("check", {"check": "wiggle", "place": "coil.1", "finding": "misses"}))
+    step.get_by_role("button", name="Open the case again?").click(timeout=THOUGHT_MS)
+    page.get_by_label("Why", exact=True).fill("It misses when the harness is moved")
+    page.get_by_role("button", name="Open it again").click()
+    back_at_the_case(page)
+    expect(page.get_by_text("Closed", exact=True)).to_have_count(0)
+    assert bodies(page, told.case, "case_reopened") == [{"why": "It misses when the harness is moved"}]
+
+
+def test_the_step_that_closes_a_proved_case_is_under_the_thumb_at_once(page):
+    told = worked_case(page)
+    codes = {"codes": [{"code": "P0455", "status": "stored"}], "complete": True}
+    drive = {"minutes": 60, "felt": "none", "conditions": ["idle", "load"]}
+    record(page, told.case, ("road_test", drive), ("codes_read", codes))
+    page.goto(f"/#/case/{told.case}")
+    close = page.get_by_role("region", name="Next step").get_by_role("button", name="Close the case")
+    expect(close).to_be_visible(timeout=THOUGHT_MS)
+    keys = page.get_by_role("navigation", name="Record").bounding_box()
+    box = close.bounding_box()
+    assert box["y"] >= 0 and box["y"] + box["height"] <= keys["y"], "seen whole, without scrolling"
+    close.click()
+    key = page.get_by_role("button", name="Close the case")
+    expect(key).to_be_in_viewport(ratio=1)
+    told_there = page.get_by_role("heading", level=2).first
+    expect(told_there).to_be_in_viewport(ratio=1)
 
 
 def test_the_report_is_a_file_that_needs_nothing_else(page):
@@ -153,7 +470,7 @@ def test_the_report_is_a_file_that_needs_nothing_else(page):
         page.get_by_role("button", name="Share").click()
     assert download.value.suggested_filename == "2011-Zedex-Four.html"
     text = download.value.path().read_text(encoding="utf-8")
-    assert "The coil that came at 3" in text
+    assert "The coil that came in at 3" in text
     assert 'src="data:image/jpeg;base64,' in text
     assert "blob:" not in text and "<script" not in text
 
@@ -166,7 +483,7 @@ def test_a_tag_made_without_a_signal_hangs_on_the_removed_part_and_leads_back_to
     page.goto("/#/")
     expect(page.get_by_text("Ready to work offline")).to_be_visible()
     page.goto(f"/#/case/{case}/tag")
-    expect(page.get_by_role("radio", name="The coil that came at 2")).to_be_checked()
+    expect(page.get_by_role("radio", name="The coil that came in at 2")).to_be_checked()
     phone.set_offline(True)
     page.get_by_role("button", name="Make a tag for it").click()
     expect(page.get_by_role("heading", level=1, name="Label")).to_be_visible()
@@ -178,7 +495,7 @@ def test_a_tag_made_without_a_signal_hangs_on_the_removed_part_and_leads_back_to
     page.goto("/#/tags")
     page.get_by_label("Code under the square").fill(words.lower())
     page.get_by_role("button", name="Find the part").click()
-    expect(page.get_by_role("heading", level=1, name="The coil that came at 2")).to_be_visible()
+    expect(page.get_by_role("heading", level=1, name="The coil that came in at 2")).to_be_visible()
     expect(page.locator(".trail").get_by_role("listitem")).to_have_text(["coil 2", "off the engine"])
 
 
@@ -194,7 +511,7 @@ def test_the_address_on_a_tag_opens_its_part(page):
     told = worked_case(page)
     wait_until(page, "sync.syncNow()")
     page.goto(f"/T/{told.tag}")
-    expect(page.get_by_role("heading", level=1, name="The coil that came at 3")).to_be_visible()
+    expect(page.get_by_role("heading", level=1, name="The coil that came in at 3")).to_be_visible()
     expect(page.get_by_text("On the shelf").first).to_be_attached()
 
 
@@ -218,7 +535,7 @@ def test_photos_of_a_repair_hang_on_it(page):
     page.goto(f"/#/case/{case}/repair")
     expect(page.get_by_role("img", name="Photo 1, kept with this")).to_be_visible()
     page.get_by_role("button", name="Record the repair").click()
-    back_at_the_case(page)
+    tag_not_now(page)
     entries = {entry["kind"]: entry for entry in run(page, "log.entriesOf(arg)", case)}
     wanted = photo | {"shows": "repair", "place": "coil.1", "of": entries["repair"]["id"]}
     wait_until(page, "log.entriesOf(arg).then((all) => all.some((one) => one.kind === 'photo'))", case)

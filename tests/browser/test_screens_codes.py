@@ -1,5 +1,7 @@
 """Codes: typed, found in any text, compared after clearing; recorded even where the core is away."""
 
+import re
+
 import pytest
 from playwright.sync_api import Page, expect
 
@@ -9,7 +11,7 @@ from .worked_case import open_case, record, sign_in_here, wait_until
 
 @pytest.fixture
 def page(new_phone):
-    return sign_in_here(new_phone())
+    return sign_in_here(new_phone(connected=True))
 
 
 def to_codes(page: Page, case: str) -> None:
@@ -66,6 +68,26 @@ def test_codes_are_found_in_pasted_text_and_the_rest_is_shown_and_kept(page):
     (kept,) = readings(page, case)
     assert kept["codes"] == [{"code": "P0442", "status": "stored"}]
     assert (kept["raw"], kept["not_understood"], kept["obtained"]) == (text, "see you at nine", "pasted")
+
+
+def test_a_pasted_text_is_searched_before_anything_is_kept(page):
+    case = open_case(page)
+    to_codes(page, case)
+    page.get_by_text("Paste a text with codes in it").click()
+    page.get_by_role("checkbox", name="This is the whole list").check()
+    page.get_by_label("Text from a reader or a message").fill("P0302, P0300, P0420 pending")
+    expect(page.get_by_role("button", name=re.compile("^Keep"))).to_have_count(0)
+    page.get_by_role("button", name="Find the codes in the text first").click()
+    expect(page.get_by_role("button", name="Keep 3 codes")).to_be_visible()
+    expect(page.get_by_text("Is it meant for P0302, P0300 too?")).to_be_visible()
+    expect(page.get_by_label("Status of P0302")).to_have_value("stored")
+    expect(page.get_by_label("Status of P0420")).to_have_value("pending")
+    page.get_by_role("button", name="For all: Pending").click()
+    expect(page.get_by_text("Is it meant for")).to_have_count(0)
+    page.get_by_role("button", name="Keep 3 codes").click()
+    expect(page.get_by_role("navigation", name="Record")).to_be_visible()
+    (kept,) = readings(page, case)
+    assert kept["codes"] == [{"code": code, "status": "pending"} for code in ("P0302", "P0300", "P0420")]
 
 
 def test_a_text_of_a_hundred_thousand_characters_is_searched_and_the_page_stays_usable(page):
@@ -128,3 +150,52 @@ def test_half_typed_codes_are_there_again_after_a_reload(page):
     page.reload()
     expect(page.get_by_label("Code", exact=True)).to_have_value("P01")
     expect(page.get_by_label("Status of P0303")).to_have_value("stored")
+
+
+def test_a_slip_of_look_alike_characters_is_put_right_by_one_tap(page):
+    case = open_case(page)
+    to_codes(page, case)
+    page.get_by_label("Code", exact=True).press_sequentially("po304")
+    page.get_by_role("button", name="Is it P0304? Add it").click()
+    expect(page.get_by_label("Status of P0304")).to_be_visible()
+    expect(page.get_by_label("Code", exact=True)).to_have_value("")
+    expect(page.get_by_label("Code", exact=True)).to_be_focused()
+    page.get_by_role("button", name="Keep 1 code").click()
+    expect(page.get_by_role("navigation", name="Record")).to_be_visible()
+    assert [kept["codes"] for kept in readings(page, case)] == [[{"code": "P0304", "status": "stored"}]]
+
+
+def test_a_slip_that_is_typed_over_stays_offered_until_it_is_taken_or_put_away(page):
+    to_codes(page, open_case(page))
+    code = page.get_by_label("Code", exact=True)
+    code.press_sequentially("po304")
+    meant = page.get_by_role("button", name="Is it P0304? Add it")
+    expect(meant).to_be_visible()
+    code.fill("P04")
+    meant.click()
+    expect(page.get_by_label("Status of P0304")).to_be_visible()
+    expect(code).to_have_value("P04")
+    code.fill("po305")
+    page.get_by_role("button", name="Not P0305", exact=True).click()
+    expect(page.get_by_role("button", name=re.compile("P0305"))).to_have_count(0)
+
+
+def test_a_code_still_in_the_field_is_kept_with_the_others(page):
+    case = open_case(page)
+    to_codes(page, case)
+    expect(page.get_by_label("Code", exact=True)).to_be_focused()
+    add(page, "P0303")
+    page.get_by_label("Code", exact=True).press_sequentially("p0442")
+    page.get_by_role("button", name="Keep 2 codes").click()
+    expect(page.get_by_role("navigation", name="Record")).to_be_visible()
+    assert [code["code"] for code in readings(page, case)[0]["codes"]] == ["P0303", "P0442"]
+
+
+def test_half_a_code_in_the_field_holds_the_reading_back(page):
+    case = open_case(page)
+    to_codes(page, case)
+    page.get_by_label("Code", exact=True).press_sequentially("P03")
+    page.get_by_role("button", name="Keep the codes").click()
+    expect(page.get_by_text("This is no code yet: finish it, or empty the field.")).to_be_visible()
+    expect(page.get_by_label("Code", exact=True)).to_be_focused()
+    assert readings(page, case) == []

@@ -98,4 +98,4 @@ def test_a_cylinder_of_the_drawing_leads_to_what_is_known_of_it(new_phone):
     drawing.get_by_role("link", name="Cylinder 5").focus()
     page.keyboard.press("Enter")
     expect(page.get_by_role("heading", level=1, name="Cylinder 5")).to_be_visible()
-    expect(page.get_by_role("link", name="The injector that came at 5")).to_be_visible()
+    expect(page.get_by_role("link", name="The injector that came in at 5")).to_be_visible()

@@ -1,10 +1,13 @@
 """Every screen with letters twice as large (WCAG 2.2, 1.4.4): nothing is cut off, and no word is broken by a column."""
 
+import re
 import sys
 from pathlib import Path
 
+from playwright.sync_api import expect
+
 from .conftest import CHROMIUM, PHONE, give_bench
-from .worked_case import sign_in_here, worked_case
+from .worked_case import record, set_aside, sign_in_here, worked_case
 
 sys.path.insert(0, str(Path(__file__).parents[2] / "deploy"))
 import every_screen
@@ -59,6 +62,14 @@ def test_every_screen_can_be_read_with_letters_twice_as_large(playwright, shop):
         every_screen.arrive(page, address)
         faults[name] = page.evaluate(FAULTS)
     assert len(faults) > 40
+    set_aside(phone, "The shop does not know it.")
+    record(page, told.case, ("note", {"text": "Kept apart"}))
+    strip = page.get_by_role("navigation", name="Device and shop")
+    expect(strip).to_contain_text("set aside")
+    phone.route("**/api/sync", lambda route: None)  # never answered
+    record(page, told.case, ("note", {"text": "On its way"}))
+    expect(strip).to_contain_text(re.compile(r"\d unsent since .*Sending.*set aside", re.DOTALL))
+    faults["the strip with all that it can say"] = page.evaluate(FAULTS)
     assert page.evaluate("() => getComputedStyle(document.documentElement).fontSize") == "32px"
     assert [f"{name}: {fault}" for name, found in faults.items() for fault in found] == []
     chromium.close()

@@ -63,7 +63,7 @@ MEASURE = """() => {
 
 @pytest.fixture
 def page(new_phone):
-    return sign_in_here(new_phone())
+    return sign_in_here(new_phone(connected=True))
 
 
 @pytest.fixture
@@ -118,7 +118,7 @@ def test_nothing_moves_for_those_who_asked_for_stillness(page, told):
     page.goto(f"/#/case/{told.case}/note")
     page.get_by_label("Text", exact=True).fill("Still")
     page.get_by_role("button", name="Keep the note").click()
-    expect(page.get_by_role("status").filter(has_text="Saved on this phone")).to_be_visible()
+    expect(page.get_by_role("status").filter(has_text="Saved on this device")).to_be_visible()
     assert page.evaluate("() => document.getAnimations().length") == 0
 
 
@@ -135,3 +135,44 @@ def test_every_finding_of_a_check_that_is_drawn_has_its_sketch(page):
     assert len(drawn) >= 4
     for check, sketches in drawn.items():
         assert set(sketches) == found[check], check
+
+
+AT = "([x, y]) => document.elementFromPoint(x, y)?.closest('a, button')?.getAttribute('href')"
+
+
+def test_a_glove_calls_the_customer(new_phone):
+    page = sign_in_here(new_phone(connected=True))
+    told = worked_case(page)
+    page.goto(f"/#/case/{told.case}")
+    link = page.get_by_role("link", name="555-0142")
+    expect(link).to_be_visible()
+    box = link.bounding_box()
+    middle = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    for up in (-SMALLEST_TARGET / 2 + 1, SMALLEST_TARGET / 2 - 1):
+        assert page.evaluate(AT, [middle[0], middle[1] + up]) == "tel:5550142"
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_the_key_that_turns_the_drawing_stands_on_no_word_of_it(new_phone, language):
+    phone = new_phone(connected=True)
+    phone.add_init_script(f"localStorage.setItem('coiltrail.settings', JSON.stringify({{language: '{language}'}}))")
+    page = sign_in_here(phone)
+    page.set_viewport_size({"width": 320, "height": 640})
+    told = worked_case(page)
+    page.goto(f"/#/case/{told.case}")
+    key = page.locator(".key.turn")
+    expect(key).to_be_visible()
+    words = page.locator(".drawing-front span").first.bounding_box()
+    assert words["x"] + words["width"] <= key.bounding_box()["x"]
+
+
+def test_the_way_into_a_round_leaves_more_room_to_the_name_of_the_check(new_phone):
+    phone = new_phone(connected=True)
+    phone.add_init_script("localStorage.setItem('coiltrail.settings', JSON.stringify({language: 'es'}))")
+    page = sign_in_here(phone)
+    told = worked_case(page)
+    page.goto(f"/#/case/{told.case}/checks")
+    line = page.locator(".check-line").filter(has=page.locator('a[href$="/round/plug_look"]'))
+    expect(line).to_be_visible()
+    name, key = (line.locator(one).bounding_box() for one in (".check-name", ".key >> nth=-1"))
+    assert name["width"] > key["width"] and key["height"] >= SMALLEST_TARGET

@@ -4,12 +4,12 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from .conftest import run
-from .worked_case import open_case, record, sign_in_here, take_photo
+from .worked_case import open_case, record, sign_in_here, take_photo, wait_until
 
 
 @pytest.fixture
 def page(new_phone):
-    return sign_in_here(new_phone())
+    return sign_in_here(new_phone(connected=True))
 
 
 @pytest.fixture
@@ -78,7 +78,7 @@ def test_a_swipe_leads_to_the_same_photo_of_the_next_cylinder_and_close_leads_ba
         record(page, case, ("photo", take_photo(page, 1200 + cylinder) | {"shows": shows, "place": f"plug.{cylinder}"}))
     page.goto(f"/#/case/{case}/compare/plug_look")
     page.get_by_role("link", name="Cylinder 1: Spark plug").click()
-    expect(page.get_by_role("img", name="Spark plug, spark plug 1")).to_be_visible()
+    expect(page.get_by_role("img", name="Spark plug 1")).to_be_visible()
     page.locator(".picture-large").evaluate(
         """(box) => {
           const touch = (clientX) => new Touch({identifier: 1, target: box, clientX, clientY: 300});
@@ -88,6 +88,36 @@ def test_a_swipe_leads_to_the_same_photo_of_the_next_cylinder_and_close_leads_ba
           say('touchend', 120, []);
         }"""
     )
-    expect(page.get_by_role("img", name="Spark plug, spark plug 3")).to_be_visible()
+    expect(page.get_by_role("img", name="Spark plug 3")).to_be_visible()
     page.get_by_role("button", name="Close").click()
     expect(page.get_by_role("heading", level=1, name="Spark plug, side by side")).to_be_visible()
+
+
+def test_a_mark_is_dragged_elsewhere_by_striking_it_and_drawing_it_anew(page, photo):
+    drag(page, (0.2, 0.8), (0.4, 0.6))
+    page.get_by_role("button", name="Circle", exact=True).click()
+    drag(page, (0.6, 0.2), (0.8, 0.4))
+    expect(page.get_by_role("button", name="Rub out: Circle")).to_be_visible()
+    page.get_by_role("button", name="Move one").click()
+    drag(page, (0.3, 0.7), (0.4, 0.6))
+    expect(page.get_by_role("list", name="Drawn on it").get_by_role("button")).to_have_count(2)
+    expect(page.get_by_role("img", name="drawn on it: Circle, Arrow")).to_be_visible()
+    arrow, _, there = marks(page, photo["case"])
+    assert [there[key] - arrow[key] for key in ("x", "y", "to_x", "to_y")] == pytest.approx([0.1, -0.1] * 2, abs=0.01)
+    log = run(page, "log.entriesOf(arg)", photo["case"])
+    assert [entry["body"]["why"] for entry in log if entry["kind"] == "struck"] == ["Rubbed out"]
+
+
+def test_a_tap_on_a_mark_moves_nothing_and_no_end_leaves_the_picture(page, photo):
+    drag(page, (0.2, 0.8), (0.4, 0.6))
+    expect(page.get_by_role("button", name="Rub out: Arrow")).to_be_visible()
+    page.get_by_role("button", name="Move one").click()
+    drag(page, (0.3, 0.7), (0.3, 0.7))
+    assert len(marks(page, photo["case"])) == 1
+    drag(page, (0.5, 0.5), (0.0, 0.5))
+    drawn_two = "log.entriesOf(arg).then((all) => all.filter(({kind}) => kind === 'marked').length === 2)"
+    wait_until(page, drawn_two, photo["case"])
+    expect(page.get_by_role("list", name="Drawn on it").get_by_role("button")).to_have_count(1)
+    expect(page.get_by_role("img", name="drawn on it: Arrow")).to_be_visible()
+    arrow, there = marks(page, photo["case"])
+    assert (there["x"], there["to_x"]) == (0, pytest.approx(arrow["to_x"] - arrow["x"], abs=0.001))

@@ -9,7 +9,7 @@ from .worked_case import open_case, record, sign_in_here
 
 @pytest.fixture
 def page(new_phone):
-    return sign_in_here(new_phone())
+    return sign_in_here(new_phone(connected=True))
 
 
 def to_moves(page: Page, **engine) -> str:
@@ -35,27 +35,27 @@ def places(entry: dict) -> list[tuple[str, str]]:
 
 def test_two_taps_swap_two_coils_in_one_entry_and_the_drawing_shows_where_each_came_from(page):
     case = to_moves(page)
-    page.get_by_role("button", name="Coil 3: the coil that came at 3", exact=True).tap()
-    expect(page.get_by_text("Holding the coil that came at 3. Tap where it goes.")).to_be_visible()
-    page.get_by_role("button", name="Coil 1: the coil that came at 1", exact=True).tap()
-    expect(page.get_by_role("button", name="Coil 1: the coil that came at 3", exact=True)).to_be_visible()
-    keep(page, "Record: swap coil 3 and 1")
+    page.get_by_role("button", name="Coil 3: the coil that came in at 3", exact=True).tap()
+    expect(page.get_by_text("Holding the coil that came in at 3. Tap where it goes.")).to_be_visible()
+    page.get_by_role("button", name="Coil 1: the coil that came in at 1", exact=True).tap()
+    expect(page.get_by_role("button", name="Coil 1: the coil that came in at 3", exact=True)).to_be_visible()
+    keep(page, "Record: swap the coils of cylinders 3 and 1")
     assert places(moved(page, case)) == [("coil.1", "coil.3"), ("coil.3", "coil.1")]
     drawing = page.get_by_role("group", name="Engine from above, 4 cylinders")
-    expect(drawing.get_by_role("img", name="Coil place 1: the coil that came at 3")).to_be_visible()
+    expect(drawing.get_by_role("img", name="Coil place 1: the coil that came in at 3")).to_be_visible()
     expect(drawing.get_by_text("from 3", exact=True)).to_be_visible()
 
 
 def test_a_swap_by_keyboard_alone(page):
     case = to_moves(page)
-    page.get_by_role("button", name="Coil 2: the coil that came at 2", exact=True).focus()
+    page.get_by_role("button", name="Coil 2: the coil that came in at 2", exact=True).focus()
     page.keyboard.press("Enter")
-    expect(page.get_by_role("button", name="Coil 2: the coil that came at 2, picked up")).to_have_attribute(
+    expect(page.get_by_role("button", name="Coil 2: the coil that came in at 2, picked up")).to_have_attribute(
         "aria-pressed", "true"
     )
-    page.get_by_role("button", name="Coil 4: the coil that came at 4", exact=True).focus()
+    page.get_by_role("button", name="Coil 4: the coil that came in at 4", exact=True).focus()
     page.keyboard.press("Space")
-    keep(page, "Record: swap coil 2 and 4")
+    keep(page, "Record: swap the coils of cylinders 2 and 4")
     assert places(moved(page, case)) == [("coil.2", "coil.4"), ("coil.4", "coil.2")]
 
 
@@ -65,7 +65,7 @@ def test_a_swap_from_lists_without_the_drawing(page):
     page.get_by_label("From", exact=True).select_option("coil.4")
     page.get_by_label("To", exact=True).select_option("coil.1")
     page.get_by_role("button", name="Swap these two").click()
-    keep(page, "Record: swap coil 4 and 1")
+    keep(page, "Record: swap the coils of cylinders 4 and 1")
     assert places(moved(page, case)) == [("coil.1", "coil.4"), ("coil.4", "coil.1")]
 
 
@@ -89,17 +89,17 @@ def test_swapping_back_leaves_nothing_to_record(page):
 def test_a_plug_taken_off_and_a_coil_that_went_nobody_knows_where(page):
     case = to_moves(page)
     page.get_by_role("radio", name="Spark plug").check()
-    page.get_by_role("button", name="Spark plug 2: the spark plug that came at 2").tap()
+    page.get_by_role("button", name="Spark plug 2: the spark plug that came in at 2").tap()
     page.get_by_role("button", name="Off the engine").click()
     expect(page.get_by_role("button", name="Spark plug 2: empty")).to_be_visible()
-    keep(page, "Record: spark plug 2 to off the engine")
+    keep(page, "Record: spark plug of cylinder 2 taken off the engine")
     assert places(moved(page, case)) == [("plug.2", "off")]
     page.goto(f"/#/case/{case}/moves")
     page.get_by_role("button", name="Coil 4:").tap()
     page.get_by_role("button", name="Where it went is not known").click()
-    keep(page, "Record: coil 4 to place not known")
+    keep(page, "Record: coil of cylinder 4 to a place not known")
     assert places(moved(page, case)) == [("coil.4", "unknown")]
-    question = page.get_by_role("group", name="Where did the coil that came at 4 go?")
+    question = page.get_by_role("group", name="Where did the coil that came in at 4 go?")
     question.get_by_role("button", name="Off the engine").click()
     expect(question).to_have_count(0)
     answered = [entry["body"] for entry in run(page, "log.entriesOf(arg)", case) if entry["kind"] == "answered"]
@@ -111,7 +111,7 @@ def test_a_swap_that_the_owner_made_before_is_dated_before_arrival(page):
     page.get_by_role("button", name="Coil 2:").tap()
     page.get_by_role("button", name="Coil 4:").tap()
     page.get_by_role("checkbox", name="This was done before I arrived").check()
-    keep(page, "Record: swap coil 2 and 4")
+    keep(page, "Record: swap the coils of cylinders 2 and 4")
     assert moved(page, case)["when"] == {"before_arrival": 1}
     expect(page.get_by_text("before arrival")).to_be_visible()
 
@@ -120,7 +120,7 @@ def test_waste_spark_coils_are_moved_as_the_two_cylinders_they_serve(page):
     to_moves(page, ignition="waste_spark")
     page.get_by_role("button", name="Coil 1:").tap()
     page.get_by_role("button", name="Coil 2:").tap()
-    expect(page.get_by_text("Coil 1 to coil 2 (cylinders 2 and 3)")).to_be_visible()
+    expect(page.get_by_text("Coil 1 to the place of coil 2 (cylinders 2 and 3)")).to_be_visible()
 
 
 def test_the_trail_of_each_part_is_shown_and_leads_to_the_part(page):
@@ -128,6 +128,6 @@ def test_the_trail_of_each_part_is_shown_and_leads_to_the_part(page):
     swap = [{"from": "coil.3", "to": "coil.1"}, {"from": "coil.1", "to": "coil.3"}]
     record(page, case, ("parts_moved", {"moves": swap}))
     page.goto(f"/#/case/{case}/moves")
-    page.get_by_role("link", name="The coil that came at 3").click()
-    expect(page.get_by_role("heading", level=1, name="The coil that came at 3")).to_be_visible()
+    page.get_by_role("link", name="The coil that came in at 3").click()
+    expect(page.get_by_role("heading", level=1, name="The coil that came in at 3")).to_be_visible()
     expect(page.locator(".trail").get_by_role("listitem")).to_have_text(["coil 3", "coil 1"])

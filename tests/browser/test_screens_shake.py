@@ -116,3 +116,47 @@ def test_a_phone_without_sensors_says_so_and_the_round_goes_on_by_ear(new_phone)
     expect(page.get_by_role("heading", level=2, name="Cylinder 2", exact=True)).to_be_visible()
     (check,) = bodies(page, case, "check")
     assert (check["finding"], "measured" in check) == ("full", False)
+
+
+def thinned(motion: dict, keep) -> dict:
+    """Only the samples at the times (ms) for which ``keep`` holds."""
+    kept = [i for i, t in enumerate(motion["t"]) if keep(i, t)]
+    return {name: [values[i] for i in kept] for name, values in motion.items()}
+
+
+MOTION = SAMPLES["motion"]
+STILL = MOTION | {"x": [0.0] * len(MOTION["t"]), "y": [0.0] * len(MOTION["t"]), "z": [9.8] * len(MOTION["t"])}
+
+
+@pytest.mark.parametrize(
+    ("motion", "words"),
+    [
+        (
+            thinned(MOTION, lambda i, _: i % 3 == 0),
+            "gives 20 samples a second; 40 are needed. Switch battery saving off",
+        ),
+        (thinned(MOTION, lambda _, t: t % 2000 > 500), "are missing"),
+        (STILL, "no movement at all"),
+        (None, "The motion sensor was refused. Allow it in the browser's settings, or go by ear."),
+    ],
+    ids=["20 Hz", "holes", "silent", "refused"],
+)
+def test_motion_that_is_no_use_and_a_refused_microphone_leave_the_round_to_the_ear(new_phone, motion, words):
+    page = sign_in_here(new_phone())
+    case = begin(page)
+    page.evaluate(
+        """(refused) => {
+        navigator.mediaDevices.getUserMedia = () => Promise.reject(new DOMException('', 'NotAllowedError'));
+        if (refused) DeviceMotionEvent.requestPermission = async () => 'denied';
+    }""",
+        motion is None,
+    )
+    if motion:
+        page.evaluate(FEEL, motion)
+    key(page, "Measure with all cylinders").tap()
+    expect(page.get_by_text(words).first).to_be_visible(timeout=MEASURED)
+    expect(page.get_by_text("The microphone was refused.").first).to_be_visible()
+    key(page, "Full drop").tap()
+    expect(page.get_by_role("heading", level=2, name="Cylinder 2", exact=True)).to_be_visible()
+    (check,) = bodies(page, case, "check")
+    assert (check["finding"], "measured" in check) == ("full", False)

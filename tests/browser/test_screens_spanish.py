@@ -2,15 +2,18 @@
 
 import re
 
+import pytest
 from playwright.sync_api import Page, expect
 
 from tests.languages.english import has_words
 
 from .test_screens_accessibility import OF_THE_CASE, OF_THE_SHOP, entry_of
-from .worked_case import sign_in_here, worked_case
+from .test_screens_large_text import FAULTS
+from .worked_case import drop_round, open_case, record, sign_in_here, worked_case
 
 THOUGHT_MS = 120_000  # the diagnosis on a busy machine: a limit for what hangs, not a measurement
-IN_SPANISH = "localStorage.setItem('coiltrail.settings', JSON.stringify({language: 'es'}))"
+IN = "localStorage.setItem('coiltrail.settings', JSON.stringify({language: '%s'}))"
+IN_SPANISH = IN % "es"
 MORE_OF_THE_CASE = (
     "/estimate",
     "/bill",
@@ -20,14 +23,16 @@ MORE_OF_THE_CASE = (
     "/entry/{entry}",
     "/part/{coil}",
     "/label/{tag}",
+    "/removed/{coil}",
+    "/torque/{entry}",
 )
 
 # Words that only English has; what people typed is taken out first.
 ENGLISH = re.compile(
     r"\b(the|of|is|are|was|and|at|not|with|this|that|to|by|on|it|here|now|from|for|close|open|keep|then|what)\b", re.I
 )
-TYPED = ("Zedex Four", "Kim Sample", "It shakes at the lights", "Snapped", "Fuel vapour leak, to be looked at")
-TYPED += ("The coil that came at 3", "June Vale", "Bench phone", "Vale & Daughters")
+TYPED = ("Zedex Four", "Kim Sample", "It shakes at the lights", "Snapped", "Fuel vapor leak, to be looked at")
+TYPED += ("The coil that came in at 3", "June Vale", "Bench phone", "Vale & Daughters")
 
 # The screen before is gone.
 DRAWN = "new Promise((drawn) => requestAnimationFrame(() => requestAnimationFrame(drawn)))"
@@ -67,6 +72,25 @@ def test_every_screen_speaks_spanish_and_has_room_for_it(new_phone, own_shop):
     assert [text for text in missed if has_words(text)] == []
 
 
+CUT_OFF = """() => [...document.querySelectorAll('svg .word tspan')].filter((word) => {
+    const [inner, outer] = [word, word.ownerSVGElement].map((one) => one.getBoundingClientRect());
+    return inner.left < outer.left || inner.right > outer.right;
+}).map((word) => word.textContent)"""
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_what_stands_beside_a_bore_is_not_cut_off(new_phone, language):
+    phone = new_phone()
+    phone.add_init_script(IN % language)
+    page = sign_in_here(phone)
+    case = open_case(page, cylinders=6, layout="vee", orientation="lengthways")
+    drop_round(page, case, dead=2)
+    record(page, case, ("codes_read", {"codes": [{"code": "P0306", "status": "stored"}]}))
+    page.goto(f"/#/case/{case}")
+    expect(page.locator("svg .word")).to_have_count(5, timeout=THOUGHT_MS)  # four tested, and one that may miss
+    assert page.evaluate(CUT_OFF) == []
+
+
 def without_typed(text: str) -> str:
     for typed in TYPED:
         text = text.replace(typed, "")
@@ -98,9 +122,42 @@ def test_a_mechanic_who_works_in_spanish_hands_over_a_report_in_english(new_phon
     told = worked_case(page, closed=True)
     page.goto(f"/#/case/{told.case}/report")
     report = page.get_by_role("article")
-    expect(report.get_by_role("heading", name="Qué se hizo")).to_be_visible(timeout=THOUGHT_MS)
+    expect(report.get_by_role("heading", name="Qué hicimos")).to_be_visible(timeout=THOUGHT_MS)
     page.get_by_label("English").check()
-    expect(report.get_by_role("heading", name="What was done")).to_be_visible(timeout=THOUGHT_MS)
+    expect(report.get_by_role("heading", name="What we did")).to_be_visible(timeout=THOUGHT_MS)
     expect(report).to_have_attribute("lang", "en")
-    expect(report).to_contain_text("Coil connector, coil 3: Lock tab broken")
+    expect(report).to_contain_text("Cylinder 3: its catch is broken.")
     expect(page.get_by_role("heading", level=1, name="Informe")).to_be_visible()
+
+
+def test_the_symptoms_take_no_more_rows_in_spanish_than_in_english(new_phone):
+    phone = new_phone()
+    page = sign_in_here(phone)
+    case = open_case(page)
+    rows = {}
+    for language in ("English", "Español"):
+        page.goto("/#/settings")
+        page.get_by_label(language).click()  # the page is read anew
+        expect(page.locator("html")).to_have_attribute("lang", "en" if language == "English" else "es")
+        page.goto(f"/#/case/{case}/complaint")
+        boxes = page.get_by_role("group", name=re.compile("^(Symptoms|Síntomas)$")).locator(".choice")
+        expect(boxes).to_have_count(8)
+        rows[language] = len({round(box.bounding_box()["y"]) for box in boxes.all()})
+    assert rows["Español"] <= rows["English"] == 4
+
+
+def test_the_strip_tells_all_in_spanish_on_the_narrowest_phone(new_phone):
+    phone = new_phone()
+    phone.add_init_script(IN_SPANISH)
+    page = sign_in_here(phone)
+    page.set_viewport_size({"width": 320, "height": 640})
+    case = open_case(page)
+    page.goto(f"/#/case/{case}/note")
+    strip = page.get_by_role("navigation", name="Dispositivo y taller")
+    expect(strip).to_contain_text("Todo enviado al taller")
+    before = strip.bounding_box()["height"]
+    phone.set_offline(True)
+    record(page, case, *[("note", {"text": "Kept apart"})] * 12)
+    expect(strip).to_contain_text(re.compile(r"12 sin enviar desde \d.*Sin señal", re.DOTALL))
+    assert page.evaluate(FAULTS) == []
+    assert abs(strip.bounding_box()["height"] - before) <= 1  # of the thicker line below it

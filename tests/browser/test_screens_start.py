@@ -1,15 +1,14 @@
 """Signing in, the list, the strip that says where the records are, settings."""
 
-import json
 import re
 import uuid
 
 import pytest
-from playwright.sync_api import BrowserContext, Page, expect
+from playwright.sync_api import Page, expect
 
 from .conftest import open_bench, run
 from .serving import OWNER
-from .worked_case import open_case, record, sign_in_here, wait_until
+from .worked_case import open_case, record, set_aside, sign_in_here, take_photo, wait_until
 
 
 @pytest.fixture
@@ -32,6 +31,7 @@ def fill_in(page: Page, password: str) -> None:
 def test_a_wrong_password_is_refused_and_what_was_typed_stays(phone):
     page = phone.new_page()
     page.goto("/")
+    expect(page.get_by_label("Name of this device")).to_have_value("Phone")
     fill_in(page, "three dry plugs")
     expect(page.locator(".problem").first).to_be_visible()
     expect(page.get_by_label("Your name")).to_have_value(OWNER["name"])
@@ -52,20 +52,21 @@ def test_signing_in_without_a_connection_says_that_it_is_needed_once(phone):
 def test_the_strip_counts_what_only_this_phone_has_until_the_shop_has_it(page, phone):
     wait_until(page, "sync.syncNow()")
     page.goto("/#/")
-    strip = page.get_by_role("navigation", name="Phone and shop").get_by_role("link")
-    expect(strip).to_contain_text("All in the shop")
+    strip = page.get_by_role("navigation", name="Device and shop").get_by_role("link")
+    expect(strip).to_contain_text("All sent to the shop")
     expect(page.get_by_text("Ready to work offline")).to_be_visible()
     phone.set_offline(True)
+    expect(strip).to_contain_text("No signal")  # before anything is recorded
     case = open_case(page)
-    expect(strip).to_contain_text(re.compile(r"On this phone: 1 entry since \d"))
+    expect(strip).to_contain_text(re.compile(r"1 unsent since \d"))
     record(page, case, ("note", {"text": "One more"}))
-    expect(strip).to_contain_text(re.compile(r"On this phone: 2 entries since \d"))
-    expect(page.get_by_role("link", name=re.compile("2 on this phone"))).to_be_visible()
+    expect(strip).to_contain_text(re.compile(r"2 unsent since \d"))
+    expect(page.get_by_role("link", name=re.compile("2 on this device"))).to_be_visible()
     strip.click()
-    expect(page.get_by_role("heading", level=1, name="This phone and the shop")).to_be_visible()
+    expect(page.get_by_role("heading", level=1, name="This device and the shop")).to_be_visible()
     phone.set_offline(False)
     page.get_by_role("button", name="Send now").click()
-    expect(strip).to_contain_text("All in the shop")
+    expect(strip).to_contain_text("All sent to the shop")
 
 
 def test_an_entry_set_aside_is_shown_with_the_reason_and_can_be_offered_again(page, phone):
@@ -83,21 +84,6 @@ def test_an_entry_set_aside_is_shown_with_the_reason_and_can_be_offered_again(pa
     expect(page.get_by_role("heading", level=1, name="Set aside")).to_be_visible()
 
 
-def set_aside(phone: BrowserContext, message: str) -> None:
-    """The shop accepts everything but notes."""
-
-    def answer(route):
-        asked = json.loads(route.request.post_data)
-        notes = [entry["id"] for entry in asked["entries"] if entry["kind"] == "note"]
-        others = [entry for entry in asked["entries"] if entry["kind"] != "note"]
-        response = route.fetch(post_data=json.dumps(asked | {"entries": others}))
-        told = response.json()
-        told["set_aside"] += [{"id": id_, "field": "text", "message": message} for id_ in notes]
-        route.fulfill(response=response, json=told)
-
-    phone.route("**/api/sync", answer)
-
-
 def test_a_session_that_the_shop_ended_asks_to_sign_in_again_and_keeps_everything(page, phone):
     case = open_case(page)
     phone.clear_cookies()
@@ -106,7 +92,7 @@ def test_a_session_that_the_shop_ended_asks_to_sign_in_again_and_keeps_everythin
     page.get_by_role("link", name="Sign in again").click()
     page.get_by_label("Password").fill(OWNER["password"])
     page.get_by_role("button", name="Sign in").click()
-    expect(page.get_by_role("navigation", name="Phone and shop")).to_contain_text("All in the shop")
+    expect(page.get_by_role("navigation", name="Device and shop")).to_contain_text("All sent to the shop")
     assert len(run(page, "log.entriesOf(arg)", case)) == 2
 
 
@@ -133,12 +119,46 @@ def test_units_of_choice_start_every_field_and_show_what_was_typed_in_others(pag
     page.get_by_label("Torque").select_option("lbf·in")
     page.get_by_label("Distance").select_option("mi")
     page.goto(f"/#/case/{case}/repair")
+    page.get_by_role("radio", name="Part replaced").check()
     expect(page.get_by_label("Unit of torque")).to_have_value("lbf·in")
     page.goto(f"/#/case/{case}/entry/{repair['id']}")
     expect(page.locator(".entry-text")).to_contain_text("torque 71 lbf·in")
     expect(page.get_by_text("71 lbf·in, typed as 8 N·m")).to_be_visible()
     page.goto(f"/#/case/{driven}/report")
     expect(page.locator(".report").get_by_text("73881 mi")).to_be_visible(timeout=90_000)
+
+
+@pytest.mark.parametrize(
+    ("locale", "odometer", "torque"),
+    [
+        ("en-US", "mi", "lbf·ft"),
+        ("es-US", "mi", "lbf·ft"),
+        ("en-GB", "mi", "N·m"),
+        ("es-MX", "km", "N·m"),
+        ("de", "km", "N·m"),
+    ],
+)
+def test_fields_begin_in_the_units_of_the_region_until_others_are_chosen(new_phone, locale, odometer, torque):
+    page = sign_in_here(new_phone(connected=True, locale=locale))
+    case = open_case(page)
+    page.goto("/#/new")
+    unit = page.locator("#f-opened-odometer ~ select")
+    expect(unit).to_have_value(odometer)
+    page.goto(f"/#/case/{case}/repair")
+    page.locator("input[value=replaced]").check()
+    expect(page.locator("#f-torque ~ select")).to_have_value(torque)
+    page.locator("#f-torque ~ select").select_option("kgf·m")
+    page.reload()
+    page.locator("input[value=replaced]").check()
+    expect(page.locator("#f-torque ~ select")).to_have_value("kgf·m")
+
+
+def test_a_phone_that_was_used_before_keeps_the_units_its_fields_began_with(new_phone):
+    phone = new_phone(connected=True, locale="en-US")
+    phone.add_init_script("localStorage.setItem('coiltrail.settings', JSON.stringify({theme: 'light'}))")
+    page = sign_in_here(phone)
+    page.goto("/#/new")
+    expect(page.locator("#f-opened-odometer ~ select")).to_have_value("km")
 
 
 def test_a_copy_of_what_only_this_phone_has_is_kept_as_a_file_and_taken_back(page, phone):
@@ -194,13 +214,14 @@ def test_a_phone_whose_clock_is_hours_off_is_told_so(page, phone):
     phone.route("**/api/sync", hours_ahead)
     run(page, "sync.syncNow()")
     page.goto("/#/")
-    expect(page.get_by_text("This phone's clock is off")).to_be_visible()
+    expect(page.get_by_text("This device's clock is off")).to_be_visible()
     expect(page.get_by_text("It is 3 hours behind the shop's.")).to_be_visible()
 
 
 def test_the_way_to_the_home_screen_is_offered_where_the_browser_has_one(page):
     page.goto("/")
     expect(page.get_by_role("link", name="New case")).to_be_visible()
+    page.get_by_role("button", name="Good", exact=True).click()  # one notice at a time
     assert (
         page.evaluate("""() => {
         const offer = new Event('beforeinstallprompt', { cancelable: true });
@@ -212,3 +233,56 @@ def test_the_way_to_the_home_screen_is_offered_where_the_browser_has_one(page):
     page.get_by_role("button", name="Put it there").click()
     expect(page.get_by_text("Put it on the home screen")).to_be_hidden()
     assert page.evaluate("() => window.asked") is True
+
+
+def test_the_strip_is_one_line_whatever_it_has_to_say(page, phone):
+    set_aside(phone, "Unit: the shop does not know it.")
+    case = open_case(page)
+    page.goto("/#/")
+    strip = page.get_by_role("navigation", name="Device and shop").get_by_role("link")
+    record(page, case, ("note", {"text": "Kept apart"}))
+    expect(strip).to_contain_text("set aside")
+    height = strip.bounding_box()["height"]
+    pictures = [take_photo(page, 900 + number) for number in range(11)]
+    phone.set_offline(True)
+    record(page, case, *(("photo", picture | {"shows": "engine"}) for picture in pictures))
+    expect(strip).to_contain_text(re.compile(r"\d\d unsent since \d"))
+    expect(strip).to_contain_text("No signal")
+    assert strip.bounding_box()["height"] == height < 60
+
+
+def test_what_was_saved_is_said_over_the_strip_and_covers_nothing_else(page):
+    case = open_case(page)
+    page.goto(f"/#/case/{case}/note")
+    page.get_by_label("Text").fill("Heard")
+    page.get_by_role("button", name="Keep the note").click()
+    said = page.get_by_role("status").filter(has_text="Saved on this device")
+    expect(said).to_be_visible()
+    expect(page.get_by_role("heading", level=1, name="2011 Zedex Four")).to_be_visible()
+    strip = page.get_by_role("navigation", name="Device and shop").bounding_box()
+    over = said.locator("p").bounding_box()
+    assert (over["x"], over["y"], over["width"]) == (strip["x"], strip["y"], strip["width"])
+    assert over["height"] <= strip["height"]
+    assert said.locator("p").evaluate("(shown) => getComputedStyle(shown).pointerEvents") == "none"
+
+
+def test_what_is_said_in_two_lines_leaves_the_title_clear(page):
+    page.goto("/#/")
+    expect(page.get_by_role("heading", level=1, name="Cases")).to_be_visible()
+    page.evaluate(
+        "import('/app/said.js').then((said) => said.say('Recorded and kept on this device, to be sent to the shop'))"
+    )
+    over = page.get_by_role("status").locator(".said-well")
+    expect(over).to_be_visible()
+    assert (
+        over.evaluate("(shown) => shown.offsetHeight > 0 && shown.scrollHeight")
+        <= (page.get_by_role("navigation", name="Device and shop").bounding_box()["height"])
+    )
+
+
+def test_the_key_that_turns_the_drawing_says_so(page):
+    page.goto(f"/#/case/{open_case(page)}")
+    key = page.get_by_role("button", name="Turn the drawing")
+    expect(key).to_have_text("Turn", timeout=60_000)
+    key.click()
+    expect(key).to_have_attribute("aria-pressed", "true")

@@ -9,7 +9,7 @@ from coiltrail.store.models import PhotoFile
 
 from .conftest import CHROMIUM, PHONE, give_bench, run
 from .test_screens_accessibility import faults_of
-from .worked_case import open_case, sign_in_here, wait_until
+from .worked_case import open_case, reload_kept, sign_in_here, wait_until
 
 SPOKEN = re.compile(r"Recording, (?!0:00).* of 3:00")  # for a second or more
 MICROPHONE = ["--use-fake-device-for-media-stream", "--use-fake-ui-for-media-stream"]
@@ -44,7 +44,7 @@ def test_a_voice_note_is_kept_goes_to_the_shop_and_is_heard_on_another_phone(new
     expect(page.get_by_role("timer")).to_contain_text(SPOKEN)
     assert faults_of(page) == []
     page.get_by_role("button", name="Stop and keep it").click()
-    expect(page.get_by_text("Voice note saved on this phone")).to_be_visible()
+    expect(page.get_by_text("Voice note saved on this device")).to_be_visible()
     (kept,) = recordings(page, case)
     assert kept["form"] == "voice"
     assert 1 <= kept["seconds"] < 180
@@ -128,3 +128,50 @@ def test_what_was_heard_before_the_page_was_killed_is_offered_again(new_phone):
     expect(page.get_by_role("button", name="Listen")).to_be_visible()
     assert len(recordings(page, case)) == 1
     assert run(page, "drafts.kept('voice/' + arg).then((left) => left ?? null)", case) is None
+
+
+def speak(page):
+    page.get_by_role("button", name="Record a voice note").click()
+    expect(page.get_by_role("timer")).to_contain_text(SPOKEN)
+    page.get_by_role("button", name="Stop and keep it").click()
+
+
+def test_a_note_spoken_at_a_cylinder_of_a_round_hangs_on_its_finding(new_phone):
+    page = sign_in_here(new_phone())
+    case = open_case(page)
+    page.goto(f"/#/case/{case}/round/connector_look")
+    page.get_by_role("button", name="Note", exact=True).click()
+    speak(page)
+    expect(page.get_by_role("button", name="Listen")).to_be_visible()
+    reload_kept(page)
+    expect(page.get_by_role("button", name="Listen")).to_be_visible()
+    page.get_by_role("button", name="Lock tab broken").click()
+    expect(page.get_by_role("heading", level=2, name="Cylinder 2", exact=True)).to_be_visible()
+    expect(page.get_by_role("button", name="Listen")).to_have_count(0)
+    (check,) = [entry for entry in run(page, "log.entriesOf(arg)", case) if entry["kind"] == "check"]
+    (kept,) = recordings(page, case)
+    assert kept["of"] == check["id"]
+    page.goto(f"/#/case/{case}/entry/{check['id']}")
+    expect(page.get_by_role("button", name="Listen")).to_be_visible()
+    page.goto(f"/#/case/{case}")
+    expect(page.get_by_text("On: Coil connector, coil 1: Lock tab broken")).to_be_visible(timeout=60_000)
+
+
+def test_a_note_spoken_over_a_repair_hangs_on_it_and_one_taken_out_is_not_kept(new_phone):
+    page = sign_in_here(new_phone())
+    case = open_case(page)
+    page.goto(f"/#/case/{case}/repair")
+    speak(page)
+    expect(page.get_by_role("button", name="Listen")).to_have_count(1)
+    speak(page)
+    expect(page.get_by_role("button", name="Listen")).to_have_count(2)
+    page.get_by_role("button", name="Take it out", exact=True).first.click()
+    page.get_by_role("button", name="Take it out for good").click()
+    expect(page.get_by_role("button", name="Listen")).to_have_count(1)
+    page.get_by_role("group", name="Work").get_by_label("Part replaced").check()
+    page.get_by_role("group", name="Part", exact=True).get_by_label("Coil", exact=True).check()
+    page.get_by_role("group", name="Coil at").get_by_label("3", exact=True).check()
+    page.get_by_role("button", name="Record the repair").click()
+    expect(page.get_by_role("heading", level=1, name="Tag the removed part")).to_be_visible()
+    (repair,) = [entry for entry in run(page, "log.entriesOf(arg)", case) if entry["kind"] == "repair"]
+    assert [kept["of"] for kept in recordings(page, case)] == [repair["id"]]

@@ -1,6 +1,7 @@
 """A case recorded through the phone's log, so that every screen of the application has something to show."""
 
 import base64
+import json
 import time
 from dataclasses import dataclass
 
@@ -101,8 +102,8 @@ def worked_case(page: Page, closed: bool = False) -> WorkedCase:
         ("part_fate", {"part": coil, "fate": "shelf"}),
     )
     if closed:
-        later = [{"code": "P0455", "text": "Fuel vapour leak, to be looked at"}]
-        record(page, case, ("case_closed", {"cause": "The coil that came at 3", "later": later}))
+        later = [{"code": "P0455", "text": "Fuel vapor leak, to be looked at"}]
+        record(page, case, ("case_closed", {"cause": "The coil that came in at 3", "later": later}))
     bound = [e for e in run(page, "log.entriesOf(arg)", case) if e["kind"] == "tag_bound"]
     return WorkedCase(case, photo["sha256"], coil, bound[0]["body"]["code"])
 
@@ -114,6 +115,12 @@ def wait_until(page: Page, expression: str, arg=None) -> None:
             return
         time.sleep(0.1)
     raise AssertionError(f"never true: {expression}")
+
+
+def reload_kept(page: Page) -> None:
+    """Load the page anew once the disk has what the last tap wrote: a read waits for every write begun before it."""
+    run(page, "database.read(['entries', 'photos', 'drafts', 'settings'], (tx) => tx.objectStore('drafts').count())")
+    page.reload()
 
 
 def tag_code(page: Page) -> str:
@@ -134,3 +141,18 @@ def to_the_end_of_the_list(page: Page) -> None:
     while more.is_visible():
         page.locator(".case-row").last.scroll_into_view_if_needed()
         page.evaluate("() => new Promise(requestAnimationFrame)")
+
+
+def set_aside(phone: BrowserContext, message: str) -> None:
+    """The shop accepts everything but notes."""
+
+    def answer(route):
+        asked = json.loads(route.request.post_data)
+        notes = [entry["id"] for entry in asked["entries"] if entry["kind"] == "note"]
+        others = [entry for entry in asked["entries"] if entry["kind"] != "note"]
+        response = route.fetch(post_data=json.dumps(asked | {"entries": others}))
+        told = response.json()
+        told["set_aside"] += [{"id": id_, "field": "text", "message": message} for id_ in notes]
+        route.fulfill(response=response, json=told)
+
+    phone.route("**/api/sync", answer)

@@ -4,7 +4,8 @@ import json
 
 import pytest
 
-from coiltrail.core import advice, bridge, casefile, checks, explanations
+from coiltrail.core import advice, bridge, casefile, checks, chosen, explanations
+from coiltrail.core import steps as step_words
 from demo_fixtures.logbook import Logbook
 from demo_fixtures.stories import STORIES, VARIETY, log_of
 
@@ -45,9 +46,9 @@ class TestFeasible:
 
     def test_once_the_part_has_moved_it_can_be_asked_anew(self):
         log = dead_three()
-        log.check("spark", "weak", place="coil.3")
+        assert "round/drop/1-3" not in keys(log)
         log.swap("coil", 3, 1)
-        assert [key for key in keys(log) if key.startswith(("check/drop", "check/spark"))]
+        assert "round/drop/1-3" in keys(log)
 
     def test_a_part_that_was_moved_is_not_moved_again(self):
         log = dead_three()
@@ -98,21 +99,98 @@ class TestAccess:
         assert swaps == ["swap/coil/3/2"] or swaps == ["swap/coil/3/4"]
 
 
+class TestWithACoilOff:
+    VAN = ("code_reader", "meter", "plug_socket", "stethoscope", "test_lamp", "spark_tester")
+
+    def stayed(self) -> Logbook:
+        """The miss stayed when the coils were swapped, so that plug, injector and circuits are left."""
+        log = dead_three()
+        log.swap("coil", 3, 2)
+        log.drop({3: "none", 2: "full"}, disabled="tool")
+        return log
+
+    @pytest.mark.parametrize("van", [VAN, VAN[:-1]])
+    def test_what_lies_under_it_comes_before_what_needs_another_way_in(self, van):
+        log = self.stayed()
+        assert keys(log, tools=van)[0] == "check/injector_sound/injector.3"
+        log.check("coil_look", "good", place="coil.3")
+        first = steps(log, tools=van)[0]
+        assert first["key"] in ("check/spark/coil.3", "check/plug_look/plug.3")
+        assert first["why"].startswith("The coil is off already.")
+
+    def test_once_it_is_back_on_the_order_is_as_before(self):
+        log = self.stayed()
+        log.check("coil_look", "good", place="coil.3")
+        log.drop({3: "none"}, disabled="tool")
+        first = steps(log, tools=self.VAN)[0]
+        assert first["key"] == "check/injector_sound/injector.3"
+        assert "off already" not in first["why"]
+
+    def test_a_swap_that_tells_most_still_comes_first(self):
+        log = dead_three()
+        log.check("coil_look", "good", place="coil.3")
+        assert keys(log, tools=self.VAN[:-1])[0] == "swap/coil/3/2"
+
+
+class TestABootAlone:
+    """Coil and boot went over together: moving the boot alone tells them apart, where it spares more than it costs."""
+
+    def went_along(self) -> Logbook:
+        log = Logbook("went along")
+        log.complaint("shakes", circumstances=["wet"])
+        log.codes("P0303")
+        wet = {"conditions": ["idle", "wet"], "disabled": "tool"}
+        log.drop({1: "full", 2: "full", 3: "small", 4: "full"}, **wet)
+        log.swap("coil", 3, 2)
+        log.drop({2: "small", 3: "full"}, **wet)
+        return log
+
+    def offered(self, log: Logbook, price: int) -> list[dict]:
+        found = steps(log, tools=["code_reader"], prices={"coil": price}, labour_rate=100)
+        return [step for step in found if step["key"].startswith("swap/boot/2/")]
+
+    def test_it_is_moved_where_the_coil_is_dear(self):
+        [step] = self.offered(self.went_along(), 150)
+        assert step["title"] == "Swap the boots of cylinders 2 and 1"
+        assert "Pull the two boots off their coils and swap them; each coil goes back where it was." in step["how"]
+        assert step["saves"] > chosen.LEAST_SAVING
+
+    def test_it_is_not_where_a_coil_costs_little(self):
+        assert self.offered(self.went_along(), 20) == []
+
+    def test_it_is_not_moved_twice(self):
+        log = self.went_along()
+        log.swap("boot", 2, 1)
+        log.drop({1: "full", 2: "small"}, conditions=["idle", "wet"], disabled="tool")
+        assert self.offered(log, 150) == []
+
+    def test_a_coil_that_goes_along_with_its_boot_says_so(self):
+        [swap] = [step for step in steps(dead_three()) if step["key"].startswith("swap/coil")]
+        assert "each with its boot on it" in swap["how"][1]
+
+
 class TestMoney:
-    def test_a_cheap_part_is_sooner_fitted_and_a_dear_one_sooner_proved(self):
+    def test_a_proof_spares_more_the_dearer_the_part(self):
+        log = dead_three()
+        cheap, dear = [
+            max(step["saves"] or 0 for step in steps(log, prices={"coil": price}, labour_rate=100))
+            for price in (5, 400)
+        ]
+        assert dear > cheap > 0
+
+    def test_even_a_cheap_part_is_not_bought_unproved(self):
         log = dead_three()
         log.check("spark", "none", place="coil.3")
-        cheap = steps(log, prices={"coil": 5}, labour_rate=100)[0]
-        dear = steps(log, prices={"coil": 400}, labour_rate=100)[0]
-        assert cheap["key"] == "repair/coil@3"
-        assert dear["act"] in ("check", "swap")
+        log.check("connector_look", "good", place="coil.3")
+        for price in (5, 400):
+            assert keys(log, prices={"coil": price}, labour_rate=100)[0] == "swap/coil/3/2"
 
 
 class TestOrder:
     def test_the_first_step_saves_most_or_ends_the_search(self):
         for key in ("1", "3", "5", "7"):
             told = [step for step in steps(log_of(key)) if step["act"] in ("check", "swap") and step["saves"]]
-            assert told[0]["saves"] >= max(step["saves"] for step in told) - advice.LEAST_SAVING
+            assert told[0]["saves"] >= max(step["saves"] for step in told) - chosen.LEAST_SAVING
 
     def test_with_no_case_yet_the_codes_and_the_drop_test_come_first(self):
         log = Logbook("fresh")
@@ -130,7 +208,10 @@ class TestOrder:
     def test_after_a_swap_both_cylinders_are_looked_at_again(self):
         log = dead_three()
         log.swap("coil", 3, 1)
-        assert steps(log)[0]["key"] in ("check/drop/1", "check/drop/3")
+        told = steps(log)
+        assert told[0]["key"] == "round/drop/1-3"
+        assert told[0]["body"] == {"check": "drop", "cylinders": [1, 3]}
+        assert "1 and 3" in told[0]["title"]
 
 
 class TestHandingOver:
@@ -161,7 +242,7 @@ class TestWhatAStepSays:
 
     def test_a_check_says_what_its_outcomes_would_mean(self):
         told = {step["key"]: step["why"] for step in steps(dead_three(), tools=["spark_tester"])}
-        assert told["check/spark/coil.3"].startswith("“None”: coil 3 ")
+        assert told["check/spark/coil.3"].startswith("If “No spark”: most likely coil 3 (")
         assert "%" in told["check/spark/coil.3"]
 
     def test_dangerous_work_carries_its_caution(self, all_steps):
@@ -172,6 +253,43 @@ class TestWhatAStepSays:
                 assert step["caution"] == checks.CAUTION_FUEL
             if step["key"] == "clear":
                 assert "readiness" in step["caution"]
+
+    def test_a_part_that_stood_in_oil_is_not_replaced_without_the_cover(self):
+        log = Logbook("oil")
+        log.complaint("jerks", circumstances=["wet"])
+        log.drop({1: "full", 2: "full", 3: "small", 4: "full"}, conditions=["idle", "wet"], disabled="tool")
+        log.check("coil_look", "oil_in_well", place="coil.3")
+        log.swap("boot", 3, 1)
+        log.drop({1: "small", 3: "full"}, conditions=["idle", "wet"], disabled="tool")
+        log.check("coil_look", "oil_in_well", place="coil.1")
+        [repair] = [step for step in steps(log) if step["key"] == "repair/boot@3"]
+        assert "seal the cover" in repair["why"]
+
+    def test_work_on_fuel_and_on_wires_carries_its_own_caution(self):
+        assert checks.CAUTION_FUEL in step_words.cautions_of("injector")
+        assert checks.CAUTION_FUEL in step_words.cautions_of("fuel_delivery")
+        assert step_words.cautions_of("coil_wiring") == [step_words.CAUTION_WIRE]
+        assert step_words.CAUTION_TORQUE in step_words.cautions_of("plug")
+
+    def test_a_coil_and_its_boot_are_one_chance(self):
+        log = Logbook("coil or boot")
+        log.complaint("jerks", circumstances=["load", "hot"])
+        log.codes("P0303 pending")
+        log.check("coil_primary", "in_range", place="coil.3")
+        log.check("coil_secondary", "in_range", place="coil.3")
+        log.drive(20, felt="sometimes", conditions=["load", "hot"], counts={3: 60})
+        log.swap("coil", 3, 2)
+        log.drive(20, felt="sometimes", conditions=["load", "hot"], counts={2: 55})
+        assert steps(log)[0]["key"] == "check/coil_look/coil.2"
+        log.check("coil_look", "cracked", place="coil.2")
+        diagnosis = explanations.Diagnosis(casefile.fold(log.entries))
+        [[alone, fault]] = [[one["p"], one["faults"]] for one in diagnosis.explanations() if "coil" in one["label"]][:1]
+        assert [each["component"] for each in fault] == ["coil@3"]
+        [repair] = [step for step in steps(log) if step["key"] == "repair/coil@3"]
+        before, together = repair["why"].split("; with its boot, which comes off with it, ")
+        assert alone < 0.8
+        assert before == f"What was found makes it {alone:.0%} likely".replace("%", "\u00a0%")
+        assert together == "over 99\u00a0%."
 
     def test_no_step_is_told_twice(self):
         for story in STORIES + VARIETY:
@@ -205,7 +323,7 @@ class TestTheBridge:
         ("arguments", "words"),
         [
             ({"tools": ["hammer"]}, "hammer"),
-            ({"prices": {"coil": 40}}, "labour rate"),
+            ({"prices": {"coil": 40}}, "labor rate"),
         ],
     )
     def test_means_that_cannot_be_are_declined_with_a_reason(self, arguments, words):

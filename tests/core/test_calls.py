@@ -46,3 +46,14 @@ def test_a_case_closed_again_asks_anew():
     log.reopen("Came back")
     log.close("Plug", later={"P0420": "Still there"})
     assert asked(log) == ["P0420"]
+
+
+def test_who_closes_again_sees_what_the_owner_knows_by_now():
+    log = Logbook("closed again")
+    log.codes("P0420", "P0442", "P0455")
+    rows = [{"code": "P0420", "told": True}, {"code": "P0442"}, {"code": "P0455"}]
+    log.add("case_closed", cause="Coil 1", later=rows)
+    log.answer(calls.calls(casefile.fold(log.entries))[0]["question"], "told")
+    log.reopen("Again")
+    left = casefile.view(casefile.fold(log.entries))["left"]
+    assert left == [{"code": "P0420", "told": True}, {"code": "P0442", "told": True}, {"code": "P0455"}]

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from coiltrail.core import canonical, casefile, entries, report
+from coiltrail.core import canonical, casefile, claim, entries, report, steps
 from demo_fixtures.logbook import Logbook
 from demo_fixtures.stories import STORIES, VARIETY, log_of
 
@@ -319,6 +319,7 @@ class TestCase:
     def test_the_title_is_what_is_known_of_the_vehicle(self):
         assert casefile.title({"vehicle": {"year": 2014, "make": "Larkfield"}}) == "2014 Larkfield"
         assert casefile.title({"vehicle": {"plate": "DEMO 42"}}) == "DEMO 42"
+        assert casefile.title({"vehicle": {"vin": "2ZXHK5B72DF118346"}}) == "2ZXHK5B72DF118346"
         assert casefile.title({}) == "Vehicle without a name"
 
 
@@ -382,9 +383,9 @@ class TestFindings:
         log.check("drop", cylinder=2, rpm_before=812.5, rpm_during=780)
         texts = [row["text"] for row in view_of(log.entries)["timeline"][1:]]
         assert texts == [
-            "Compression, cylinder 2: 95 psi",
+            "Compression, cylinder 2: 95\u00a0psi",
             "Misfire counters, cylinder 2: misfires: 12",
-            "Drop test, cylinder 2: 813 to 780 rpm",
+            "Drop test, cylinder 2: 813 to 780\u00a0rpm",
         ]
 
     def test_a_place_this_engine_lacks_harms_nothing(self):
@@ -392,3 +393,68 @@ class TestFindings:
         log.check("spark", "none", place="coil.9")
         log.check("drop", "none", cylinder=12)
         assert all(c["findings"] == [] for c in view_of(log.entries)["cylinders"])
+
+
+def test_the_story_names_what_stands_in_the_place_of_a_struck_entry():
+    log = Logbook("instead")
+    wrong, _ = log.drop({1: "full", 2: "full"})
+    right = log.check("drop", "none", cylinder=1, round=wrong["body"]["round"])
+    log.strike(wrong, "Found anew in the same round")
+    doubtful = log.check("drop", "small", cylinder=2)
+    log.strike(doubtful, "Tapped by mistake")
+    rows = {row["id"]: row["instead"] for row in casefile.view(casefile.fold(log.entries))["timeline"]}
+    assert (rows[wrong["id"]], rows[doubtful["id"]], rows[right["id"]]) == (right["id"], None, None)
+
+
+class TestPartsThatWereMoved:
+    """A part that sits elsewhere than it came in is named by itself, not by the place alone."""
+
+    def test_a_check_of_a_moved_coil_names_the_coil(self):
+        log = Logbook("moved and checked")
+        log.check("spark", "none", place="coil.2")
+        log.swap("coil", 2, 3)
+        moved = log.check("spark", "strong", place="coil.2")
+        log.check("connector_look", "good", place="coil.2")
+        told = [row["text"] for row in casefile.view(casefile.fold(log.entries))["timeline"]]
+        assert told[-4].startswith("Spark across a gap, coil 2")
+        assert told[-2].startswith("Spark across a gap: the coil that came in at 3, now at 2: ")
+        assert told[-1].startswith("Coil connector, coil 2")  # of the car, whichever coil is plugged in
+        [part] = [one for one in casefile.view(casefile.fold(log.entries))["parts"] if moved["id"] in str(one)]
+        assert part["label"] == "the coil that came in at 3"
+
+    def test_a_check_that_says_the_part_is_not_doubled(self):
+        log = Logbook("moved plug")
+        log.swap("plug", 2, 3)
+        log.check("plug_look", "good", place="plug.2")
+        told = casefile.view(casefile.fold(log.entries))["timeline"][-1]["text"]
+        assert told == "The spark plug that came in at 3, now at 2: Good"
+
+    def test_a_step_names_it_too(self):
+        log = Logbook("step of a moved coil")
+        log.swap("coil", 2, 3)
+        case = casefile.fold(log.entries)
+        assert steps.check("spark", "coil.2", None, 6, "", case=case)["title"].endswith("came in at 3, now at 2")
+        assert steps.check("spark", "coil.4", None, 6, "", case=case)["title"] == "Spark across a gap, coil 4"
+        assert steps.check("wiggle", "coil.2", None, 6, "", case=case)["title"].endswith(", coil 2")
+
+
+class TestFoundOnAPart:
+    def test_a_removed_boot_shows_the_track_that_was_seen_through_its_coil(self):
+        log = Logbook("tracked boot", 6, layout="vee")
+        seen = log.check("coil_look", "tracked", place="coil.4")
+        log.photo("ab" * 32, 9, shows="coil", place="coil.4", of=seen["id"])
+        log.photo("cd" * 32, 9, shows="coil", place="coil.4")
+        log.photo("ef" * 32, 9, shows="connector", place="coil.4")
+        log.replace("boot.4")
+        boot = f"{log.case}.boot.4"
+        case = casefile.fold(log.entries)
+        [part] = [one for one in casefile.view(case)["parts"] if one["part"] == boot]
+        assert part["place"] == "off"
+        assert part["findings"] == [
+            {"entry": seen["id"], "text": "Coil and boot, coil 4: Carbon track", "photos": ["ab" * 32]}
+        ]
+        told = claim.claim(case, boot)
+        assert [(row["text"], row["photos"]) for row in told["found"]] == [
+            ("Coil and boot, coil 4: Carbon track", ["ab" * 32])
+        ]
+        assert told["photos"] == ["cd" * 32]

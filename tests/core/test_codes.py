@@ -1,3 +1,5 @@
+from itertools import product
+
 import pytest
 
 from coiltrail.core import code_table, codes
@@ -13,7 +15,7 @@ def test_two_byte_form_there_and_back_for_every_word():
 @pytest.mark.parametrize(
     ("code", "told"),
     [
-        ("P4301", "second character must be 0 to 3"),
+        ("P4301", "after the letter comes a figure from 0 to 3"),
         ("P03G1", "G is not one of"),
         ("X0301", "letter must be P, C, B or U"),
         ("P030", "four characters"),
@@ -182,3 +184,47 @@ def test_explain_tells_meaning_and_bearing():
         "bearing": "bears",
         "reason": "A coil, its wiring or its driver is at fault electrically: its cylinders miss.",
     }
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        ("PO304", "P0304"),
+        ("P03O4", "P0304"),
+        ("PI301", "P1301"),
+        ("PL301", "P1301"),
+        ("P030S", "P0305"),
+        ("P0Z62", "P0262"),
+        ("80100", "B0100"),
+        ("V0121", "U0121"),
+        ("P030B", "P0308"),  # can be, but is in no list, and B looks like 8
+        ("P0D01", "P0001"),
+    ],
+)
+def test_what_looks_alike_is_read_as_the_code_it_was_meant_to_be(typed, meant):
+    assert codes.likely(typed) == meant
+
+
+@pytest.mark.parametrize("typed", ["P0304", "P0A0F", "P03X4", "PA304", "P030", "P03040", "", "12345"])
+def test_nothing_is_offered_where_nothing_looks_alike(typed):
+    assert codes.likely(typed) is None
+
+
+def test_what_is_likely_can_always_be():
+    for typed in ("".join(chars) for chars in product("P8O", "OIS3", "0S", "BO", "T1")):
+        meant = codes.likely(typed)
+        assert meant is None or codes.problem_of(meant) is None, typed
+
+
+class TestRandomBesideOthers:
+    def test_beside_one_named_cylinder_it_is_no_second_fault(self):
+        reason = codes.bearing("P0300", ["P0300", "P0302", "P0420"])["reason"]
+        assert "Beside P0302" in reason and "no second fault" in reason and "Start at cylinder 2" in reason
+        assert codes.explain("P0300", ["P0302"])["reason"] == reason
+
+    @pytest.mark.parametrize("beside", [(), ["P0300"], ["P0302", "P0303"], ["P0171"], ["P03G2"]])
+    def test_else_what_the_cylinders_share_comes_first(self, beside):
+        assert "what they share" in codes.bearing("P0300", beside)["reason"]
+
+    def test_the_code_of_the_cylinder_itself_says_the_same_as_ever(self):
+        assert codes.bearing("P0302", ["P0300"]) == codes.bearing("P0302")

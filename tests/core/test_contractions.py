@@ -5,7 +5,8 @@ import random
 import numpy
 import pytest
 
-from coiltrail.core.contractions import GIVEN, TIMES, Machine, Plan
+from coiltrail.core.contractions import Machine
+from coiltrail.core.plan import GIVEN, TIMES, Plan
 from coiltrail.fast_contractions import FastMachine
 
 

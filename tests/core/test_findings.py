@@ -19,7 +19,15 @@ SPEAKS = {
         "oily": "+coil_connector@2",
         "chafed": "+coil_wiring@2 -coil@2",
     },
-    "wiggle": {"misses": "+coil_connector@2 +coil_wiring@2 -coil@2", "steady": "-coil_connector@2 -coil_wiring@2"},
+    "wiggle": {
+        "misses": "+coil_connector@2 +coil_wiring@2 -coil@2",
+        "runs": "+coil_connector@2 +coil_wiring@2 -coil@2",
+        "steady": "-coil_connector@2 -coil_wiring@2",
+    },
+    "spray": {
+        "misses": "+boot@2 +coil_connector@2 -injector@2",
+        "steady": "-boot@2 +injector@2",
+    },
     "drop": {
         "none": "+coil@2 +injector@2",
         "small": "+compression@2 +runner@2",
@@ -28,7 +36,7 @@ SPEAKS = {
     "misfire_counts": {"none": "-coil@2 -plug@2", "some": "+coil@2 +plug@2", "many": "+coil@2 +injector@2"},
     "coil_look": {
         "good": "-boot@2 -coil@2",
-        "tracked": "+boot@2",
+        "tracked": "+boot@2 -coil@2",
         "cracked": "+boot@2 +coil@2",
         "swollen": "+boot@2 +coil@2",
         "oil_in_well": "+boot@2 -injector@2",
@@ -42,6 +50,7 @@ SPEAKS = {
         "sooty": "+plug@2",
         "ash": "+plug@2",
         "cracked": "+plug@2 -coil@2",
+        "tracked": "+boot@2 +plug@2 -coil@2",
     },
     "plug_gap": {"in_range": "-plug@2", "wide": "+plug@2", "narrow": "+plug@2"},
     "spark": {
@@ -88,6 +97,13 @@ SPEAKS = {
     "runner_gas": {"steady": "-runner@2", "rises": "+runner@2 -coil@2"},
     "air_leak": {"tight": "-unmetered_air -runner@2", "leaks": "+unmetered_air +runner@2"},
     "intake_gas": {"steady": "-unmetered_air -runner@2", "rises": "+unmetered_air +runner@2"},
+    "cap_look": {
+        "good": "-cap -rotor +coil@1",
+        "tracked": "+cap -rotor -coil@1",
+        "cracked": "+cap -rotor -coil@1",
+        "wet": "+cap +rotor -coil@1",
+        "burnt": "+rotor +cap -coil@1",
+    },
     "fuel_trim": {
         "normal": "-unmetered_air -fuel_delivery -recirculation",
         "lean_idle": "+unmetered_air -fuel_delivery",
@@ -110,7 +126,7 @@ ROWS = [(check, finding, told) for check, rows in SPEAKS.items() for finding, to
 
 def weak_two(check: str) -> Logbook:
     """An engine that misses, and whose cylinder 2 is known to be the one where a check of it comes next."""
-    log = Logbook("findings")
+    log = Logbook("findings", ignition="distributor" if check == "cap_look" else "coil_on_plug")
     log.complaint("shakes", circumstances=["always"])
     if checks.BY_KEY[check]["about"] != "engine" and check not in ("drop", "misfire_counts"):
         log.drop({1: "full", 2: "small", 3: "full", 4: "full"}, disabled="tool")

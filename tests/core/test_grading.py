@@ -246,7 +246,7 @@ def test_the_page_is_told_what_a_reading_comes_to_before_it_is_recorded():
     log = Logbook("asked")
     log.check("compression", cylinder=1, reading=("170 psi", "pressure"))
     told = ask(log, check="compression", cylinder=2, reading=quantity("95 psi", "pressure"))
-    assert told == {"finding": "low", "text": "It is 56 % of the best in this round."}
+    assert told == {"finding": "low", "text": "It is 56\u00a0% of the best cylinder."}
 
 
 @pytest.mark.parametrize(

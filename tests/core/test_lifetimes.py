@@ -13,6 +13,12 @@ def test_survival_falls_from_one_by_shape_and_scale():
     assert law.survives(50) > law.survives(60)
 
 
+def test_what_is_known_to_last_spends_nothing_until_then():
+    law = lifetimes.Lasting(Weibull(2.0, 100.0), 60)
+    assert [law.hazard_until(age) for age in (10, 60)] == [0.0, 0.0]
+    assert law.hazard_until(100) == pytest.approx(1.0 - 0.36)
+
+
 def test_shape_one_is_the_exponential():
     law = Weibull(1.0, 80.0)
     assert law.mean() == pytest.approx(80)

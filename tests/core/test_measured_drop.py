@@ -89,7 +89,11 @@ def test_a_cylinder_half_a_cycle_from_a_dead_one_is_not_called_dead_though_the_h
 
 def test_what_is_proposed_says_how_sure_it_is():
     full, none = drop(4, slower=0.09), drop(4, before=(3,), during=(3,))
-    assert (full["finding"], full["sure"], full["text"]) == ("full", SURE, "About 9 % slower. Full drop (99 %).")
+    assert (full["finding"], full["sure"], full["text"]) == (
+        "full",
+        SURE,
+        "About 9\u00a0% slower. Full drop (99\u00a0%).",
+    )
     assert none["text"].startswith("Neither speed nor shake changed. No change (")
     assert full["drop"] == pytest.approx(0.09, abs=0.01)
 

@@ -17,6 +17,14 @@ def test_the_table_is_plain_data_and_every_number_has_an_origin():
             assert row["origin"]
 
 
+def test_each_region_begins_with_one_unit_of_a_dimension_and_says_why():
+    begins = [(region, row["dimension"]) for row in measures.BEGINS for region in row["regions"]]
+    assert len(begins) == len(set(begins))
+    for row in measures.BEGINS:
+        assert row["origin"]
+        assert row["unit"] in [unit["unit"] for unit in measures.UNITS[row["dimension"]][1:]]
+
+
 def test_no_unit_stands_in_two_dimensions():
     names = [row["unit"] for row in measures.UNITS["any"]]
     assert len(names) == len(set(names))
@@ -106,18 +114,18 @@ def test_quantities_are_shown_in_the_units_chosen():
     tight = measures.parse_quantity("6 lbf·ft", "torque")
     measures.choose({"distance": "mi", "torque": "psi"})
     try:
-        assert measures.show(wide) == "73881 mi"
-        assert measures.show(tight) == "6 lbf·ft"  # what was chosen is no unit of torque
+        assert measures.show(wide) == "73881\u00a0mi"
+        assert measures.show(tight) == "6\u00a0lbf·ft"  # what was chosen is no unit of torque
     finally:
         measures.choose({})
-    assert measures.show(wide) == "118,900 km"
+    assert measures.show(wide) == "118,900\u00a0km"
 
 
 def test_a_quantity_is_shown_as_typed_or_converted():
     torque = measures.parse_quantity("6.0 ft-lb", "torque")
-    assert measures.show(torque) == "6.0 lbf·ft"
-    assert measures.show(torque, "N·m") == "8.1 N·m"
-    assert measures.show(measures.parse_quantity("92,000 mi", "distance"), "km") == "148060 km"
+    assert measures.show(torque) == "6.0\u00a0lbf·ft"
+    assert measures.show(torque, "N·m") == "8.1\u00a0N·m"
+    assert measures.show(measures.parse_quantity("92,000 mi", "distance"), "km") == "148060\u00a0km"
 
 
 @pytest.mark.parametrize(

@@ -67,7 +67,7 @@ def test_a_tax_of_400_percent_is_refused_with_what_to_do():
         problem("prices_set", currency="EUR", labour_rate=7200, taxes=taxes),
         problem("priced", stage="bill", currency="EUR", lines=[line], taxes=taxes),
     ):
-        assert told == {"field": "taxes.0.rate", "message": "Rate: give a number from 0 to 100 %."}
+        assert told == {"field": "taxes.0.rate", "message": "Rate: give a number from 0 to 100\u00a0%."}
 
 
 @pytest.mark.parametrize(

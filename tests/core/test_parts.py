@@ -16,7 +16,7 @@ def fold(log):
 
 
 def at(log, *places):
-    """Short names of the parts at these places now: "coil.3" for the one that came at 3, else its id."""
+    """Short names of the parts at these places now: "coil.3" for the one that came in at 3, else its id."""
     trails = fold(log).trails
     return [(trails.at_place.get(place) or "nothing").replace(log.case + ".", "") for place in places]
 
@@ -237,7 +237,7 @@ class TestArrival:
         assert at(log, "coil.2", "coil.4", "boot.4") == ["coil.2", "coil.4", "boot.4"]
         came_at_4 = trails.get(f"{log.case}.coil.4")
         assert [place for _, place, _ in came_at_4.trail] == ["coil.2", "coil.4"]
-        assert trails.describe(came_at_4) == "the coil that came at 4"
+        assert trails.describe(came_at_4) == "the coil that came in at 4"
         assert trails.occupant("coil.2", 0) == came_at_4.id
 
     def test_a_swap_told_afterwards_leaves_what_was_recorded_on_the_right_part(self):
@@ -284,7 +284,7 @@ class TestNotes:
         assert trails.at_place["coil.3"] == own
         assert trails.get(f"{log.case}.coil.3") is trails.get(own)
         assert trails.get(own).tag == tag_code("noted")
-        assert trails.describe(trails.get(own)) == "the coil that came at 3"
+        assert trails.describe(trails.get(own)) == "the coil that came in at 3"
 
     def test_two_notes_of_what_sits_there_are_about_one_part(self):
         log = Logbook("noted twice")
@@ -350,8 +350,8 @@ class TestTags:
         log.tag(code, f"{log.case}.coil.1")
         question = only_question(log)
         assert [choice["label"] for choice in question["choices"]] == [
-            "The coil that came at 1",
-            "The coil that came at 3",
+            "The coil that came in at 1",
+            "The coil that came in at 3",
         ]
         for answer, place in (("there", "coil.3"), ("here", "coil.1")):
             said = log.answer(question["id"], answer)
@@ -422,7 +422,7 @@ class TestQuestions:
         log = Logbook("unknown")
         coil = log.part_at("coil.3")
         log.move(("coil.3", "unknown"))
-        assert only_question(log)["text"] == "Where did the coil that came at 3 go?"
+        assert only_question(log)["text"] == "Where did the coil that came in at 3 go?"
         log.add("parts_moved", moves=[{"part": coil, "from": "off", "to": "coil.3"}])
         assert at(log, "coil.3", "boot.3") == ["coil.3", "boot.3"]
 
@@ -448,8 +448,8 @@ class TestQuestions:
         assert question["id"] == f"stands/{second['id']}"
         labels = [choice["label"] for choice in question["choices"]]
         assert labels == [
-            "the coil that came at 3: coil 2, the coil that came at 2: off the engine",
-            "the coil that came at 3: coil 1, the coil that came at 2: coil 2",
+            "the coil that came in at 3: coil 2, the coil that came in at 2: off the engine",
+            "the coil that came in at 3: coil 1, the coil that came in at 2: coil 2",
         ]
         assert at(log_with("move")[0], "coil.1", "coil.2") == ["nothing", "coil.3"]
         assert at(log_with("leave")[0], "coil.1", "coil.2") == ["coil.3", "coil.2"]

@@ -42,7 +42,7 @@ def test_codes_in_common_shapes(text, expected):
     [
         ("P0301 - Pending", [("P0301", "pending")]),
         ("P0301 pending, P0302", [("P0301", "pending"), ("P0302", "stored")]),
-        ("P0301, P0302 pending", [("P0301", "pending"), ("P0302", "pending")]),
+        ("P0301, P0302 pending", [("P0301", "stored"), ("P0302", "pending")]),
         ("P0302, P0300, P0456 (pending)", [("P0302", "stored"), ("P0300", "stored"), ("P0456", "pending")]),
         ("P0301 pending; P0302 permanent", [("P0301", "pending"), ("P0302", "permanent")]),
         ("Pending: P0301, P0302", [("P0301", "pending"), ("P0302", "pending")]),
@@ -85,6 +85,24 @@ def test_words_of_status(text, expected):
     assert found(text) == expected
 
 
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("P0302, P0300, P0420 pending", {"P0302": "pending", "P0300": "pending"}),
+        ("P0301 stored, P0302 and P0303 permanent", {"P0302": "permanent"}),
+        ("P0302, P0300, P0420 (pending)", {}),
+        ("P0302 pending, P0300", {}),
+        ("P0302, P0300 stored", {}),
+        ("Stored: P0302, P0300 pending", {}),
+        ("P0301, P0302, P0300 pending\nP0302 stored", {"P0301": "pending"}),
+    ],
+)
+def test_a_status_after_a_list_is_the_last_codes_and_open_for_the_others(text, expected):
+    told = find_codes(text)["codes"]
+    assert {one["code"]: one["open"] for one in told if "open" in one} == expected
+    assert all(one["status"] == "stored" for one in told if "open" in one)
+
+
 @pytest.mark.parametrize("typed", ["PO301", "P03O1", "po30l", "P03OI", "P 03O1"])
 def test_letters_for_digits_are_understood_and_said(typed):
     (one,) = find_codes(typed)["codes"]
@@ -95,7 +113,7 @@ def test_letters_for_digits_are_understood_and_said(typed):
 @pytest.mark.parametrize(
     ("text", "told"),
     [
-        ("P4301", "P4301: the second character must be 0 to 3"),
+        ("P4301", "P4301: after the letter comes a figure from 0 to 3"),
         ("P03G1", "P03G1: G is not one of 0-9 and A-F"),
         ("P301", "P301: a code has four characters after the letter, this has 3"),
         ("P03011", "P03011: a code has four characters after the letter, this has 5"),

@@ -1,11 +1,13 @@
 """The posterior against brute force over every joint state and every level, on small random cases."""
 
+import functools
 import itertools
 import random
 
+import numpy as np
 import pytest
 
-from coiltrail.core import casefile, faults, posterior, readings
+from coiltrail.core import casefile, faults, path_weights, posterior, readings
 from demo_fixtures.logbook import Logbook
 
 DROPS = ("none", "small", "full")
@@ -79,8 +81,9 @@ def brute_force(model, free):
     active = sorted(
         {k for keys, _, _ in model.factors for k in keys} | {k for s, _, _ in model.counts for g in s for k in g}
     )
-    weights = posterior.path_weights(model, {})
+    weights = path_weights.path_weights(model, {})
     free = sorted(free)
+    likelihoods = likelihood_of_levels(model, active)
     total, by_path = 0.0, {i: [0.0] * len(weights[i]) for i in free}
     held = 1.0
     for index in range(len(model.components)):
@@ -93,8 +96,9 @@ def brute_force(model, free):
         if not prior:
             continue
         paths = dict(zip(free, joint, strict=True))
-        shares = {key: level_shares(model, model.observables[key], paths) for key in active}
-        likelihood = prior * level_sum(model, active, shares)
+        shares = (level_shares(model, model.observables[key], paths) for key in active)
+        chances = functools.reduce(np.multiply.outer, shares, 1.0)
+        likelihood = prior * float(np.sum(chances * likelihoods))
         total += likelihood
         for index, path in zip(free, joint, strict=True):
             by_path[index][path] += likelihood
@@ -118,21 +122,17 @@ def level_shares(model, observable, paths):
     return [b - a for a, b in itertools.pairwise([0.0, *cumulative])]
 
 
-def level_sum(model, active, shares):
-    """Sum over all levels of all observables of their chance times every likelihood."""
-    total = 0.0
-    options = [[m for m, share in enumerate(shares[key]) if share > 0] for key in active]
-    for levels in itertools.product(*options):
+def likelihood_of_levels(model, active):
+    """The product of all likelihoods for every combination of levels, one axis an observable."""
+    axes = [range(model.observables[key].levels) for key in active]
+    table = np.ones([len(axis) for axis in axes])
+    for levels in itertools.product(*axes):
         at = dict(zip(active, levels, strict=True))
-        value = 1.0
-        for key, level in at.items():
-            value *= shares[key][level]
         for keys, chances, _ in model.factors:
-            value *= chances[max(at[key] for key in keys)]
+            table[levels] *= chances[max(at[key] for key in keys)]
         for segments, chances, _ in model.counts:
-            value *= chances[max(min(2, sum(at[key] > 0 for key in set(segment))) for segment in segments)]
-        total += value
-    return total
+            table[levels] *= chances[max(min(2, sum(at[key] > 0 for key in set(segment))) for segment in segments)]
+    return table
 
 
 @pytest.mark.parametrize("seed", range(120))

@@ -3,6 +3,7 @@
 import json
 import math
 import random
+import re
 
 import pytest
 
@@ -54,7 +55,21 @@ def test_the_sums_are_shown_and_add_up():
     for way in ("one", "set"):
         assert told[way]["total"] == pytest.approx(told[way]["now"] + told[way]["later"])
     assert len(told["siblings"]) == 3
-    assert told["text"].endswith("each.")
+    assert re.search(r"worth it as long as a new part costs no more than [0-9]+.min.$", told["text"])
+
+
+@pytest.mark.parametrize("rate", [None, 61, 77.5, 90.3])
+def test_the_text_speaks_of_the_numbers_that_are_shown(rate):
+    for noted in (UNKNOWN, YOUNG):
+        told = compared(
+            one_dead_coil(noted=noted), **({"labour_rate": rate, "prices": {"coil": 43.35}} if rate else {})
+        )
+        one, whole = told["one"]["shown"], told["set"]["shown"]
+        for way in (one, whole):
+            assert way["total"] == way["now"] + way["later"]
+        dearer, spared = whole["now"] - one["now"], max(0, one["later"] - whole["later"])
+        said = [int(number) for number in re.findall(r"[0-9]+", told["text"])]
+        assert said[:3] == [dearer, spared, 36]
 
 
 def test_at_the_break_even_price_both_cost_the_same():
@@ -71,6 +86,54 @@ def test_an_owner_who_sells_soon_does_not_need_the_set():
     log = one_dead_coil(noted=UNKNOWN)
     assert compared(log, horizon=3)["advice"] == "one"
     assert compared(log, horizon=60)["advice"] == "set"
+
+
+def one_bad_plug(finding: str, good=(), **noted) -> Logbook:
+    """Plug 2 proved bad by a look and a swap; plugs ``good`` were looked at too."""
+    log = Logbook(f"plug {finding} {good}", vehicle={"year": 2014})
+    log.complaint("shakes", circumstances=["always"])
+    log.drop({1: "full", 2: "none", 3: "full", 4: "full"})
+    log.check("plug_look", finding, place="plug.2")
+    for position in good:
+        log.check("plug_look", "good", place=f"plug.{position}")
+    log.swap("plug", 2, 3)
+    log.drop({1: "full", 2: "full", 3: "none", 4: "full"})
+    return log
+
+
+def test_a_crack_in_one_plug_says_nothing_of_the_others():
+    cracked, worn = compared(one_bad_plug("cracked")), compared(one_bad_plug("worn"))
+    assert "damage of one part" in cracked["text"] and "damage of one part" not in worn["text"]
+    for one, other in zip(cracked["siblings"], worn["siblings"], strict=True):
+        assert one["fails"] < 0.8 * other["fails"]
+
+
+def test_a_plug_looked_at_and_good_is_no_risk_for_years():
+    unseen = compared(one_bad_plug("cracked"))
+    seen = compared(one_bad_plug("cracked", good=(1, 3, 4)))
+    assert [row["fails"] for row in seen["siblings"]] == [0.0, 0.0, 0.0]
+    assert min(row["fails"] for row in unseen["siblings"]) > 0.1
+    assert seen["one"]["later"] < 0.5 * unseen["one"]["later"]
+    assert seen["advice"] == "one" and "replace only what failed" in seen["text"]
+    one = compared(one_bad_plug("cracked", good=(1,)))
+    assert [row["fails"] == 0.0 for row in one["siblings"]] == [True, False, False]
+
+
+def test_the_latest_look_counts_and_a_look_tells_nothing_of_a_winding():
+    log = one_bad_plug("cracked", good=(1,))
+    log.check("plug_look", "sooty", place="plug.1")
+    assert compared(log)["siblings"][0]["fails"] > 0.1
+    coils, before = one_dead_coil(noted=UNKNOWN), compared(one_dead_coil(noted=UNKNOWN))
+    coils.check("coil_look", "good", place="coil.1")
+    assert compared(coils)["siblings"][0]["fails"] == pytest.approx(before["siblings"][0]["fails"])
+
+
+def test_a_set_that_is_renewed_for_what_was_seen_is_not_weighed_again():
+    log = one_bad_plug("worn")
+    assert compared(log) is not None
+    log.check("plug_look", "worn", place="plug.1")
+    log.check("plug_look", "worn", place="plug.4")
+    assert compared(log) is None
 
 
 @pytest.mark.parametrize("horizon", [0, -5, 1000])

@@ -120,3 +120,30 @@ def test_tallies_count_fitted_and_failed_parts_of_a_brand():
     log.fate(old, "bench_tested", bench="good")
     assert not any(t["failed"] for t in shelf.tallies(casefile.fold(log.entries)))
     assert shelf.tallies(casefile.fold(replaced(close=False)[0].entries)) == []
+
+
+def test_a_part_that_a_look_judges_needs_no_bench():
+    log = Logbook("cracked plug")
+    cracked, plug, boot, coil = (log.part_at(place) for place in ("plug.3", "plug.2", "boot.4", "coil.1"))
+    log.check("plug_look", "cracked", place="plug.3")
+    log.check("coil_look", "tracked", place="coil.4")
+    for place in ("plug.3", "plug.2", "boot.4", "coil.1"):
+        log.replace(place)
+    for part in (cracked, plug, boot, coil):
+        log.fate(part, "shelf")
+    assert [row(log, part)["next"] for part in (cracked, plug, boot, coil)] == ["scrap", "scrap", "scrap", "bench"]
+    log.fate(boot, "shelf", deadline="2026-06-01")
+    assert row(log, boot)["next"] == "warranty"
+    log.fate(plug, "shelf", next="spare")
+    assert row(log, plug)["next"] == "spare"
+
+
+def test_what_was_tagged_is_kept_and_not_thrown_away():
+    log = Logbook("tagged plug")
+    old = log.part_at("plug.3")
+    log.check("plug_look", "cracked", place="plug.3")
+    log.replace("plug.3")
+    log.tag(tag_code("kept"), old)
+    assert row(log, old)["next"] == "evidence"
+    log.fate(old, "scrapped")
+    assert row(log, old)["next"] is None

@@ -186,6 +186,6 @@ def test_the_rival_leaves_the_fault_out_so_that_the_swap_shows_its_weight(told):
     """The likeliest other explanation blames the coil and something else besides: against it nothing would show."""
     assert {"component": "coil@3"}.items() <= told("2")["explanations"][1]["faults"][0].items()
     why = json.loads(bridge.answer("why", json.dumps({"entries": log_of("2"), "index": 0})))
-    assert "The coil that came at 3" not in why["rival"]
+    assert "The coil that came in at 3" not in why["rival"]
     strongest = max(why["rows"], key=lambda row: row["decibans"])
     assert strongest is why["rows"][-1] and strongest["decibans"] > 15

@@ -4,7 +4,7 @@ import itertools
 
 import pytest
 
-from coiltrail.core import checks, codes, entries, evidence, faults, readings
+from coiltrail.core import checks, code_memory, codes, entries, evidence, faults
 
 COUNTED = evidence.COUNTED
 
@@ -180,7 +180,7 @@ def test_codes_that_speak_by_their_absence_can_be_expected():
     known = {"misfire", "misfire_random", "coil_circuit", "injector_circuit"} | {
         sign for sign, _ in evidence.ENGINE_CODES
     }
-    assert set(readings.ABSENCE_SPEAKS) <= known
+    assert set(code_memory.ABSENCE_SPEAKS) <= known
 
 
 def test_a_code_is_likelier_the_worse_it_runs():

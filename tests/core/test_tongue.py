@@ -26,8 +26,8 @@ def test_a_phrase_stands_as_it_is_without_a_catalogue_and_without_values():
 
 
 def test_a_phrase_in_another_language_orders_anew(spanish):
-    assert tongue.phrase("{part} that came at {position}", part=tongue.phrase("the coil"), position=3) == (
-        "la bobina que vino en el 3"
+    assert tongue.phrase("{part} that came in at {position}", part=tongue.phrase("the coil"), position=3) == (
+        "la bobina que llegó en el 3"
     )
     assert tongue.phrase("nothing that anybody translated") == "nothing that anybody translated"
 
@@ -55,13 +55,26 @@ def test_a_cause_taken_over_in_one_language_is_told_in_another(spanish):
     here = ask("report", entries=log.entries)
     with languages.speaking("en"):
         there = ask("report", entries=log.entries)
-    assert here["cause"]["text"].startswith("La bobina") or here["cause"]["text"].startswith("Bobina 1")
-    assert there["cause"]["text"] != here["cause"]["text"] and "oil" in there["cause"]["text"]
-    assert any(line.startswith("12 minutos sin fallo") for line in here["proof"])
-    assert any(line.startswith("Clean for 12 minutes") for line in there["proof"])
+    assert here["cause"]["text"] == "La bobina de encendido falló (cilindro 1)."
+    assert there["cause"]["text"] == "The ignition coil of cylinder 1 has failed."
+    assert any(line.startswith("Condujimos 12 minutos") for line in here["proof"])
+    assert any(line.startswith("We drove for 12 minutes") for line in there["proof"])
 
 
 def test_a_cause_in_the_mechanics_own_words_stays(spanish):
     log = Logbook("own words")
     log.close("Mouse ate the loom", probabilities={"explanations": [{"label": "Coil 1", "p": 0.9}], "fixed": None})
     assert ask("report", entries=log.entries)["cause"]["text"] == "Mouse ate the loom"
+
+
+@pytest.mark.parametrize(
+    ("text", "values", "told"),
+    [
+        ("It holds with 95 %; {n} more for 99 %.", {"n": 3}, "It holds with 95\u00a0%; 3 more for 99\u00a0%."),
+        ("{n} % load|{n} % load", {"n": 80}, "80\u00a0% load"),
+        ("Hold 2,500 rpm for some seconds", {}, "Hold 2,500\u00a0rpm for some seconds"),
+        ("about {n} in 100", {"n": 97}, "about 97 in 100"),
+    ],
+)
+def test_no_line_parts_a_figure_from_its_unit(text, values, told):
+    assert tongue.phrase(text, **values) == told

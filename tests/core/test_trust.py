@@ -5,8 +5,9 @@ import json
 
 import pytest
 
-from coiltrail.core import bridge, casefile, evidence, explanations, faults, posterior, readings, trust
+from coiltrail.core import bridge, casefile, evidence, explanations, faults, figures, posterior, readings, trust
 from demo_fixtures.stories import log_of
+from tests.core.trade_cases import CASES
 
 
 def diagnosed(key: str) -> explanations.Diagnosis:
@@ -88,6 +89,17 @@ def test_nothing_bent_changes_nothing():
         assert posterior.Posterior(bent).evidence == pytest.approx(diagnosis.posterior.evidence, rel=1e-9), group
 
 
+def test_every_sign_is_called_by_its_check_or_by_words_of_its_own():
+    of_checks = {sign for sign, _ in evidence.CHECK_SIGNS.values()}
+    assert evidence.SIGNS.keys() - of_checks == figures.SIGN_WORDS.keys()
+
+
+def test_each_group_of_numbers_is_called_otherwise():
+    for case in CASES:
+        words = [label for _, label in trust.groups(explanations.Diagnosis(casefile.fold(case.build().entries)))]
+        assert sorted(set(words)) == sorted(words), case
+
+
 def test_asking_leaves_tables_and_diagnosis_as_they_are():
     diagnosis = diagnosed("3")
     before = copy.deepcopy((faults.BY_KIND, faults.PROFILES, evidence.SIGNS, evidence.LOOKS, diagnosis.marginals))
@@ -100,7 +112,7 @@ def test_a_swap_that_shows_the_part_holds_whatever_the_numbers():
     told = trust.trust(diagnosed("2"))
     assert told["holds"]
     assert all(row["halved"] > 10 and row["doubled"] > 10 for row in told["rows"])
-    assert "It holds" in told["text"]
+    assert "It stays ahead even if" in told["text"]
 
 
 def test_a_near_thing_hangs_on_the_number_that_topples_it():

@@ -39,8 +39,8 @@ def test_a_wrong_character_of_another_value_is_a_slip(number, at, other):
         answer = vin.check_vin(typed)
         assert answer["verdict"] == "slip"
         assert answer["year"] is None
-        for likely in answer["candidates"]:
-            assert vin.check_vin(likely)["verdict"] == "good"
+        if answer["likely"]:
+            assert vin.check_vin(answer["likely"])["verdict"] == "good"
 
 
 @given(american())
@@ -56,15 +56,15 @@ def test_letters_that_are_never_used_are_read_as_the_digits_they_look_like(numbe
 
 def test_a_likely_correction_is_given_only_where_one_slip_explains_it():
     answer = vin.check_vin(GOOD[:16] + "B")
-    assert answer["likely"] == GOOD and answer["candidates"] == [GOOD] and GOOD in answer["message"]
+    assert answer["likely"] == GOOD and GOOD in answer["message"]
     swapped = vin.check_vin(GOOD[:14] + "878")
     assert swapped["likely"] is None
-    assert GOOD in swapped["candidates"] and 1 < len(swapped["candidates"]) <= 3
+    assert swapped["message"] == "The check digit is wrong: compare it with the VIN on the car."
 
 
 def test_named_corrections_are_right_for_slips_of_the_modelled_kinds():
     draw = random.Random(7)
-    named = right = offered = slips = 0
+    named = right = 0
     for _ in range(600):
         body = [draw.choice(CHARACTERS) for _ in range(17)]
         body[0], body[vin.YEAR] = draw.choice("12345"), draw.choice(vin.YEARS)
@@ -75,13 +75,10 @@ def test_named_corrections_are_right_for_slips_of_the_modelled_kinds():
         typed = number[:at] + number[at + 1] + number[at] + number[at + 2 :]
         answer = vin.check_vin(typed)
         if answer["verdict"] == "slip":
-            slips += 1
             named += answer["likely"] is not None
             right += answer["likely"] == number
-            offered += number in answer["candidates"]
     assert named > 30
     assert right == named
-    assert offered > slips / 2
 
 
 @pytest.mark.parametrize(

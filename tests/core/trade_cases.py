@@ -280,6 +280,48 @@ def bare_hands():
     return log
 
 
+@case(
+    "A broken lock tab names no cylinder that misses: which one it is shows the drop test, before a coil is moved.",
+    next=("round/drop",),
+    never=("swap/", "repair/coil@", "repair/plug@", "repair/boot@", "repair/injector@"),
+    tools=["plug_socket", "spark_tester", "meter"],
+)
+def a_broken_tab_names_no_cylinder():
+    log = Logbook("broken tab")
+    log.complaint("shakes", circumstances=["idle"])
+    log.connectors(every(4, "good", {2: "latch_broken"}))
+    return log
+
+
+@case(
+    "The same on an engine of six where the tabs of two are broken: the drop test, not a coil here or there.",
+    next=("round/drop",),
+    never=("swap/", "repair/coil@", "repair/plug@", "repair/boot@", "repair/injector@"),
+    tools=["plug_socket"],
+)
+def broken_tabs_on_a_six():
+    log = Logbook("two tabs", 6, "vee")
+    log.complaint("shakes", circumstances=["idle"])
+    log.connectors(every(6, "good", {4: "latch_broken", 3: "loose"}))
+    return log
+
+
+@case(
+    "The coil was swapped and the miss stayed: its connector was in hand and pressed on, so what is looked at next "
+    "lies beyond it, in the harness or at the plug.",
+    next=("check/",),
+    never=("check/connector_look/coil.5", "check/connector_look/coil.3", "repair/coil@", "hand_over"),
+)
+def the_connector_was_in_hand():
+    log = Logbook("in hand", 6, "vee")
+    log.complaint("shakes", circumstances=["always"])
+    log.codes("P0305")
+    log.drop(every(6, "full", {5: "none"}), disabled="tool")
+    log.swap("coil", 5, 3)
+    log.drop({5: "none", 3: "full"}, disabled="tool")
+    return log
+
+
 # Waste spark
 
 
@@ -460,7 +502,15 @@ def nearly_empty():
 @case(
     "It smells of fuel: whether any leaks is looked at before a spark is made in the open.",
     next=("check/fuel_leak",),
-    never=("check/spark", "check/air_leak", "check/runner_leak"),
+    never=(
+        "check/spark",
+        "check/air_leak",
+        "check/runner_leak",
+        "check/compression",
+        "check/wiggle",
+        "round/",
+        "swap/",
+    ),
 )
 def smell_of_fuel():
     log = Logbook("smell", 4)
@@ -552,8 +602,9 @@ def proved():
 
 
 @case(
-    "Repaired and cleared; before it is driven it is not closed.",
-    next=("road",),
+    "Repaired and cleared; before it is driven it is not closed. It did no work before: whether it does is a minute's "
+    "look at idle, and comes before a quarter of an hour on the road.",
+    next=("check/drop/2",),
     never=("close", "repair/"),
 )
 def not_driven_yet():
@@ -636,7 +687,7 @@ def wet_plug():
 @case(
     "Oil in one plug well and the miss comes in the wet: the boot has gone soft, or its coil. Not the injector.",
     leads=("boot@3", "coil@3"),
-    next=("swap/coil/3", "swap/boot/3", "check/spark", "check/coil", "check/boot", "repair/coil@3", "repair/boot@3"),
+    next=("check/spray/3", "swap/coil/3", "swap/boot/3", "check/spark", "check/coil", "check/boot"),
     never=("repair/injector", "swap/injector"),
 )
 def oil_in_the_well():
@@ -662,6 +713,66 @@ def the_boot_alone_carries_it():
     log.check("coil_look", "tracked", place="coil.3")
     log.swap("boot", 3, 1)
     log.drop({1: "small", 3: "full"}, conditions=["idle", "wet"], disabled="tool")
+    return log
+
+
+def misses_in_rain(key: str) -> Logbook:
+    """Cylinder 4 of a V6 misses in rain under load; its coil went to cylinder 2, boot and all, and the miss with it."""
+    log = Logbook(key, 6, "vee")
+    log.complaint("jerks", circumstances=["wet", "load"])
+    log.codes("P0304")
+    log.swap("coil", 4, 2)
+    log.clear()
+    log.codes("P0302")
+    return log
+
+
+@case(
+    "Coil and boot went over together, and in the wet a boot is a real rival: it is looked at or wetted before a coil "
+    "is bought. The code came after the clearing: nothing is cleared again, nothing driven to be told so.",
+    leads=("coil@4", "boot@4"),
+    next=("check/coil_look/coil.2", "swap/boot/2", "check/spray/2"),
+    never=("clear", "road", *NO_REPAIR),
+)
+def coil_and_boot_moved_together():
+    return misses_in_rain("together")
+
+
+@case(
+    "A track on the boot that moved along, and a miss in the wet: the boot let the spark out, its coil stays.",
+    leads=("boot@4",),
+    next=("repair/boot@4", "swap/boot/2", "check/spray/2", "check/boot_resistance", "check/plug_look"),
+    never=("repair/coil",),
+    below={"coil@4": 0.3},
+)
+def track_on_the_boot_that_moved_along():
+    log = misses_in_rain("track")
+    log.check("coil_look", "tracked", place="coil.2")
+    return log
+
+
+@case(
+    "It misses in rain and nothing names a cylinder: water on one after the other shows it on a dry day.",
+    next=("codes", "round/spray"),
+    never=("round/drop", *NO_REPAIR),
+)
+def rain_and_no_cylinder_known():
+    log = Logbook("rain", 4)
+    log.complaint("jerks", circumstances=["wet"])
+    return log
+
+
+@case(
+    "Water on one plug well makes it miss: what leads the spark out in the wet, its boot before all.",
+    leads=("boot@3",),
+    next=("check/coil_look/coil.3", "swap/boot/3", "swap/coil/3"),
+    never=("repair/injector", "repair/coil"),
+)
+def water_on_one_well():
+    log = Logbook("water", 4)
+    log.complaint("jerks", circumstances=["wet"])
+    log.codes("P0303")
+    log.round("spray", every(4, "steady", {3: "misses"}))
     return log
 
 
@@ -961,4 +1072,245 @@ def smoke_at_one_runner():
     log.drop(every(4, "full", {2: "small"}), disabled="tool")
     log.check("air_leak", "leaks")
     log.check("runner_leak", "leaks", cylinder=2)
+    return log
+
+
+# As they come in over a day
+
+
+@case(
+    "A smell of fuel and a code: until somebody has looked for the leak nothing is cranked, run or unplugged.",
+    next=("check/fuel_leak",),
+    never=("round/", "check/compression", "check/wiggle", "check/drop", "swap/", *NO_REPAIR),
+)
+def smell_of_fuel_and_a_code():
+    log = Logbook("smell and code")
+    log.complaint("shakes", "smell", circumstances=["always"])
+    log.codes("P0302")
+    return log
+
+
+@case(
+    "Only the owner's new coil of two weeks ago was fitted before arrival: nothing of ours is to be proved. What the "
+    "cylinder does now is seen first.",
+    next=("round/drop",),
+    never=("clear", "road", "close", "repair/coil@"),
+)
+def new_coil_two_weeks_ago():
+    log = Logbook("two weeks ago")
+    log.replace("coil.3", before_arrival=1)
+    log.complaint("shakes", circumstances=["always"])
+    log.codes("P0303")
+    return log
+
+
+@case(
+    "The new coil stands accused again, and the miss stays when it is moved: plug, injector or place, no third coil.",
+    leads=("plug@3",),
+    next=("check/", "swap/plug/3", "repair/plug@3"),
+    never=("clear", "road", "close", "repair/coil@", "swap/coil"),
+    below={"coil@new": 0.05},
+)
+def third_coil_not_bought():
+    log = new_coil_two_weeks_ago()
+    log.drop(every(4, "full", {3: "none"}), disabled="tool")
+    log.connectors(every(4, "good"))
+    log.swap("coil", 3, 4)
+    log.drop({3: "none", 4: "full"}, disabled="tool")
+    return log
+
+
+@case(
+    "A code names a cylinder of an engine that shakes all the time: a minute a cylinder shows whether it still does.",
+    next=("round/drop",),
+    never=(*NO_REPAIR, "hand_over"),
+)
+def a_code_and_a_shake():
+    log = Logbook("code and shake")
+    log.complaint("shakes", circumstances=["always"])
+    log.codes("P0302")
+    return log
+
+
+@case(
+    "Swapped a minute ago: both cylinders are looked at, and nothing is bought between.",
+    next=("round/drop/1-3",),
+    never=(*NO_REPAIR, "hand_over"),
+)
+def swapped_a_minute_ago():
+    log = Logbook("a minute ago")
+    log.complaint("shakes", circumstances=["always"])
+    log.codes("P0303")
+    log.drop(every(4, "full", {3: "none"}), disabled="tool")
+    log.swap("coil", 3, 1)
+    return log
+
+
+@case(
+    "It misses under load alone: after the swap idle would show two good cylinders. The codes are cleared, then it is "
+    "driven, with the counters.",
+    next=("clear",),
+    never=(*NO_REPAIR, "hand_over", "close"),
+)
+def swapped_for_a_miss_under_load():
+    log = Logbook("driven again")
+    log.complaint("jerks", circumstances=["load", "hot"])
+    log.codes("P0303 pending")
+    log.drop(every(4, "full"), disabled="tool")
+    log.drive(20, felt="sometimes", conditions=["load", "hot"], counts={3: 60, 4: 1})
+    log.swap("coil", 3, 2)
+    return log
+
+
+@case(
+    "The coil is cleared; before the gauge goes into the cylinder the plug that comes out for it is looked at.",
+    leads=("plug@2",),
+    next=("check/plug_look/plug.2", "swap/plug/2", "repair/plug@2"),
+    never=("repair/coil@", "hand_over"),
+)
+def plug_before_gauge():
+    log = Logbook("plug before gauge")
+    log.complaint("jerks", circumstances=["load"])
+    log.codes("P0302")
+    log.drive(10, felt="sometimes", conditions=["load"], counts={2: 80})
+    log.swap("coil", 2, 3)
+    log.drive(10, felt="sometimes", conditions=["load"], counts={2: 75})
+    return log
+
+
+@case(
+    "Two neighbours weak at idle, both sparks unknown: compression of the two before any swap, since what lies between "
+    "them explains both.",
+    next=("round/compression/2-3",),
+    never=NO_REPAIR,
+)
+def neighbours_weak_when_cold():
+    log = Logbook("weak when cold")
+    log.complaint("shakes", "hard_start", circumstances=["cold"])
+    log.codes("P0302", "P0303")
+    log.drop(every(4, "full", {2: "small", 3: "small"}), disabled="tool")
+    return log
+
+
+@case(
+    "Lean at idle, good at speed, and only one cylinder weak: air at its own runner rather than a leak all share.",
+    leads=("runner@1",),
+    next=("check/runner", "check/air_leak", "check/intake_gas", "repair/runner@1"),
+    never=(*NO_COIL, "repair/plug", "repair/injector"),
+)
+def lean_with_one_weak_cylinder():
+    log = Logbook("one runner")
+    log.complaint("shakes", circumstances=["idle"])
+    log.codes("P0301", "P0171")
+    log.drop(every(4, "full", {1: "small"}), disabled="tool")
+    log.check("rpm_effect", "smooth")
+    log.check("fuel_trim", "lean_idle")
+    return log
+
+
+@case(
+    "Counters read on the road show all cylinders alike: what all share is looked at; no counters are read again.",
+    leads=("fuel_delivery", "exhaust"),
+    next=("check/fuel", "check/voltage"),
+    never=(*NO_COIL, "round/misfire_counts", "repair/plug"),
+)
+def all_alike_on_the_road():
+    log = Logbook("all alike")
+    log.complaint("shakes", "jerks", circumstances=["load"])
+    log.codes("P0300")
+    log.drop(every(4, "full"), disabled="tool")
+    log.drive(10, felt="sometimes", conditions=["load"], counts={1: 9, 2: 7, 3: 11, 4: 8})
+    return log
+
+
+@case(
+    "New plugs, all gapped too wide: the gaps are set while the plugs are out, before anything is judged or bought.",
+    next=("gap/plug.1",),
+    never=(*NO_COIL, "clear", "close"),
+)
+def new_plugs_gapped_wrong():
+    log = Logbook("gapped wrong")
+    for cylinder in range(1, 5):
+        log.replace(f"plug.{cylinder}", before_arrival=1)
+    log.complaint("jerks", circumstances=["load"])
+    log.codes("P0300")
+    log.round("plug_gap", {1: "wide", 2: "wide", 3: "wide", 4: "wide"}, kind="plug")
+    return log
+
+
+@case(
+    "Two gaps of four are set: the others come next, before codes are cleared or the car is driven.",
+    next=("gap/plug.3",),
+    never=("clear", "road", "close"),
+)
+def half_of_the_gaps_set():
+    log = new_plugs_gapped_wrong()
+    log.add("repair", work="mended", place="plug.1")
+    log.add("repair", work="mended", place="plug.2")
+    return log
+
+
+@case(
+    "A pair is dead and nobody looked at its coil's connector: a minute for that, or the coil is moved, before it is "
+    "bought.",
+    leads=("coil@1",),
+    next=("check/connector_look/coil.1", "swap/coil/1/2"),
+    never=("repair/coil@", "repair/plug", "repair/injector", "hand_over"),
+)
+def connector_before_the_coil_is_bought():
+    log = Logbook("pair dead", ignition="waste_spark")
+    log.complaint("shakes", circumstances=["always"])
+    log.codes("P0301", "P0304")
+    log.drop(every(4, "full", {1: "none", 4: "none"}), disabled="tool")
+    return log
+
+
+@case(
+    "A lead that measures open is broken inside: the spark must jump there too. The lead is replaced, and no plug.",
+    leads=("boot@2",),
+    next=("repair/boot@2",),
+    never=(*NO_COIL, "repair/plug", "repair/injector"),
+)
+def lead_open():
+    log = Logbook("lead open", ignition="distributor")
+    log.complaint("jerks", circumstances=["load"])
+    log.codes("P0302")
+    log.drop(every(4, "full", {2: "small"}), disabled="injector")
+    log.check("boot_resistance", "open", place="boot.2")
+    return log
+
+
+@case(
+    "Every cylinder misses in the wet behind a distributor: its cap is opened, which takes minutes and no tool.",
+    next=("check/cap_look",),
+    never=(*NO_COIL, "repair/"),
+)
+def distributor_in_the_wet():
+    log = Logbook("cap in the wet", ignition="distributor")
+    log.complaint("shakes", "stalls", circumstances=["wet"])
+    log.codes("P0300")
+    log.round("misfire_counts", every(4, "some"), conditions=["wet", "idle"])
+    return log
+
+
+@case(
+    "The same with a carbon track inside the cap: the cap is replaced.",
+    leads=("cap",),
+    next=("repair/cap",),
+    never=(*NO_COIL, "repair/rotor"),
+)
+def track_in_the_cap():
+    log = distributor_in_the_wet()
+    log.check("cap_look", "tracked")
+    return log
+
+
+@case(
+    "The same with a cap that is clean and dry: cap and rotor are less suspect, and neither is bought.",
+    never=(*NO_COIL, "repair/cap", "repair/rotor"),
+    below={"cap": 0.10},
+)
+def clean_cap():
+    log = distributor_in_the_wet()
+    log.check("cap_look", "good")
     return log

@@ -50,7 +50,7 @@ class TestShop:
         assert any(row["kind"] == "case_reopened" for view in views for row in view["timeline"])
         assert any(view["closing"] and view["closing"].get("later") for view in views)
         shelf = [p for view in views for p in view["parts"] if p["tag"] and p["fate"] and p["fate"]["fate"] == "shelf"]
-        assert [part["label"] for part in shelf] == ["the coil that came at 5"]
+        assert [part["label"] for part in shelf] == ["the coil that came in at 5"]
         assert {view["engine"]["layout"] for view in views} == {"inline", "vee", "flat"}
         assert len({view["engine"]["ignition"] for view in views}) == 4
 

@@ -151,6 +151,17 @@ def test_names_that_it_may_not_speak_for_are_left_out(ours, monkeypatch, tmp_pat
     assert named.get_values_for_type(x509.DNSName) == ["renamed.local", "localhost"]
 
 
+def test_it_can_be_renewed_while_it_is_served(tmp_path, monkeypatch):
+    prepared = lan.prepare(tmp_path, "127.0.0.1", 8150, None)
+    before = prepared.certificate.read_bytes()
+    prepared.renew()
+    assert prepared.certificate.read_bytes() == before
+    later = datetime.datetime.now(datetime.UTC) + datetime.timedelta(days=370)
+    monkeypatch.setattr(authority, "_now", lambda: later)
+    prepared.renew()
+    assert read(prepared.certificate).not_valid_after_utc > later + datetime.timedelta(days=300)
+
+
 def test_the_address_that_phones_know_is_remembered(tmp_path):
     first = lan.prepare(tmp_path, "127.0.0.1", 8150, None)
     assert (first.address, first.trust_page, first.moved_from) == (

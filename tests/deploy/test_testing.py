@@ -4,11 +4,14 @@ import os
 import subprocess
 import sys
 
+import engines
 import places
 import pytest
 import testing
 from testing import Counts
 from trouble import Trouble
+
+from tests.conftest import LONGEST, TESTS
 
 
 @pytest.mark.parametrize(
@@ -29,6 +32,10 @@ def test_no_failure_is_lost_in_the_sum(codes, tests, total):
 def test_the_closing_line_names_skips_only_where_there_are_some():
     assert testing.closing_line(Counts(12, 0, 0)) == "12 passed, 0 failed"
     assert testing.closing_line(Counts(11, 1, 2)) == "11 passed, 1 failed, 2 skipped"
+
+
+def test_the_files_that_begin_early_are_there():
+    assert [name for name in LONGEST if not (TESTS / name).is_file()] == []
 
 
 def test_the_counts_are_those_of_a_real_run(tmp_path):
@@ -67,6 +74,21 @@ def test_no_browser_and_no_right_to_install_one(monkeypatch, tmp_path):
         testing.find_chromium()
     assert "apt install chromium" in str(trouble.value) and "--quick" in str(trouble.value)
     assert "\n" not in str(trouble.value)
+
+
+def test_an_engine_that_is_missing_is_named_with_its_package(monkeypatch, tmp_path):
+    monkeypatch.setenv("PATH", str(tmp_path))
+    monkeypatch.setattr(engines, "SYSTEM_PYTHON", str(tmp_path / "python3"))
+    monkeypatch.setattr(sys, "platform", "linux")
+    with pytest.raises(Trouble) as trouble:
+        engines.find_engines()
+    assert "apt install webkit2gtk-driver python3-gi gir1.2-webkit2-4.1 xvfb firefox-esr'" in str(trouble.value)
+    assert "--quick" in str(trouble.value) and "\n" not in str(trouble.value)
+
+
+def test_engines_are_asked_for_on_linux_only(monkeypatch):
+    monkeypatch.setattr(sys, "platform", "darwin")
+    assert engines.find_engines() is False
 
 
 def test_help_documents_the_quick_run():

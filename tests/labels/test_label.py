@@ -12,7 +12,7 @@ from coiltrail.labels import DPI, SIZES, draw, png
 from coiltrail.labels.label import GOOD_MODULE_MM, QUIET_ZONE, SMALLEST_MODULE_MM
 
 ADDRESS = "HTTPS://DRIVEWAY-MOTORS.EXAMPLE/T/0123456789"
-LINES = ["the coil that came at 3", "Case 3F9A2C", "2026-05-01", "555-0134", "Driveway Motors"]
+LINES = ["the coil that came in at 3", "FABLE 77", "Case 3F9A2C", "2026-05-01", "555-0134", "Driveway Motors"]
 
 
 def label(dpi=203, address=ADDRESS, lines=LINES, size="62x29"):
@@ -71,6 +71,15 @@ def test_modules_are_whole_dots_with_a_quiet_zone_around(dpi, size):
     assert min(top, picture.height - bottom) >= quiet
     for box in ((0, 0, left, picture.height), (right, 0, right + quiet, picture.height), (0, 0, right, top)):
         assert grey.crop(box).getextrema() == (255, 255)
+
+
+@pytest.mark.parametrize(
+    ("size", "dpi", "level"),
+    [("62x29", 300, "H"), ("62x29", 203, "H"), ("50x25", 203, "H"), ("40x20", 300, "H"), ("40x20", 203, "Q")],
+)
+def test_the_correction_is_the_strongest_whose_modules_a_camera_resolves(size, dpi, level):
+    (read,) = zxingcpp.read_barcodes(label(dpi, size=size))
+    assert read.ec_level == level
 
 
 @pytest.mark.parametrize("dpi", DPI)

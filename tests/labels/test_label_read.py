@@ -15,7 +15,7 @@ from PIL import Image, ImageDraw, ImageFilter
 from coiltrail.labels import draw
 
 ADDRESS = "HTTPS://DRIVEWAY-MOTORS.EXAMPLE/T/0123456789"
-LINES = ["The coil that came at 3", "Case 3F9A2C", "2026-05-01", "555-0134", "Driveway Motors"]
+LINES = ["The coil that came in at 3", "FABLE 77", "Case 3F9A2C", "2026-05-01", "555-0134", "Driveway Motors"]
 LABELS = [("62x29", 300), ("50x25", 203), ("40x20", 203)]
 RUNS = 6
 PIXELS_A_DOT = 2  # of the camera

@@ -19,11 +19,17 @@ from coiltrail.core import (
     codes,
     entries,
     faults,
+    figures,
+    lay_words,
     money,
+    moved_words,
+    owner_proof,
+    provoking,
     replacement,
     report,
     steps,
-    trust,
+    strength,
+    torque,
     verification,
 )
 from coiltrail.store import audit, media, people
@@ -45,8 +51,9 @@ def texts() -> dict[str, str]:
 
 
 def has_words(text: str) -> bool:
-    """Whether there is anything to translate beside what is put in."""
-    return bool(re.search(r"[^\W\d_]", re.sub(r"\{[^}]*\}", "", text)))
+    """Whether there is anything to translate: words, or an order in which several things are put in."""
+    between, places = re.subn(r"\{[^}]*\}", "", text)
+    return places > 1 or bool(re.search(r"[^\W\d_]", between))
 
 
 @functools.cache
@@ -122,24 +129,33 @@ def declared() -> Iterator[tuple[str, str]]:
         yield from ((text, "core/faults.py") for text in words if text)
     for _, part in entries.PART_KINDS:
         yield from ((form + part.lower(), "core/parts.py") for form in ("the ", "the spare "))
-    yield from ((f"Swap the {name}s of {{one}} and {{other}}", "core/steps.py") for name in steps.NAMES.values())
+    for moved in (moved_words.SWAP, moved_words.SWAPPED, moved_words.PART):
+        yield from ((text, "core/moved_words.py") for text in moved.values())
     yield from ((text, "core/code_table.py") for text in _of_codes())
     yield from ((reason, "core/codes.py") for _, reason in codes.KINDS.values())
+    yield codes.RANDOM_BESIDE_ONE, "core/codes.py"
     for _, words, _ in (*codes._STANDARD_GROUPS, *codes._MAKER_GROUPS):
         yield words, "core/codes.py"
-    for table in (trust.PROFILE_WORDS, trust.PRIOR_WORDS, trust.ENTRY_WORDS, replacement.PLURALS):
-        yield from ((text, "core/trust.py") for text in table.values())
-    yield from ((text, "core/verification.py") for text in verification.CONDITION_WORDS.values())
+    named = (figures.PROFILE_WORDS, figures.PRIOR_WORDS, figures.ENTRY_WORDS, figures.SIGN_WORDS)
+    for table in (*named, replacement.PLURALS):
+        yield from ((text, "core/figures.py") for text in table.values())
+    yield from ((text, "core/strength.py") for grade in strength.GRADES for text in grade[2:])
+    yield from ((text, "core/strength.py") for text in (strength.NOTHING, *strength.LEVEL))
+    yield from ((text, "core/provoking.py") for text in provoking.CONDITION_WORDS.values())
     yield from ((text, "core/verification.py") for text in verification.READINESS)
     yield from ((text, "core/candidates.py") for text in candidates.OUTCOMES_OF_SWAP.values())
+    yield from ((text, "core/candidates.py") for text in candidates.OF_SHARED_COILS.values())
     yield from ((text, "core/calls.py") for _, text in calls.ANSWERS)
     yield from ((text, "core/casefile.py") for text in (casefile.NEWER, *casefile._OWN_REASONS, *casefile.STATUSES))
     yield from ((text, "core/report.py") for _, text in report.WORDS)
-    yield from ((text, "core/money.py") for text in money.HOW.values())
+    yield from ((text, "core/money.py") for text in (*money.HOW.values(), *money.BY.values()))
+    yield from ((text, "core/lay_words.py") for text in lay_words.told_plainly())
+    yield owner_proof.NOT_MENDED, "core/owner_proof.py"
+    yield from ((text, "core/torque.py") for text in (torque.PRACTICE, torque.ESTIMATE))
     yield from _of_the_shop()
     for module in (report, steps, checks):
         for name, text in vars(module).items():
-            if isinstance(text, str) and ("CAUTION" in name or name == "SAFE_WORDS"):
+            if isinstance(text, str) and "CAUTION" in name:
                 yield text, f"core/{module.__name__.rpartition('.')[2]}.py"
 
 

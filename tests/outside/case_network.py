@@ -1,7 +1,7 @@
 """A Bayesian network of a case, drawn with pyAgrum from the log and the published meaning of the tables.
 
 Written a second time, for the tests: it takes the order of the entries and the layout of the engine from the fold,
-the numbers from ``evidence.py`` and ``faults.py`` (and from ``readings.py`` which codes speak by their absence), and
+the numbers from ``evidence.py`` and ``faults.py`` (and from ``code_memory.py`` which codes speak by their absence), and
 shares no other code with the diagnosis. A noisy maximum (Henrion 1989; Diez 1993) is a chain of nodes, each the larger
 of the one before it and what one component contributes, so that no table grows with the number of components.
 """
@@ -11,7 +11,7 @@ import math
 
 import pyagrum as gum
 
-from coiltrail.core import codes, evidence, faults, readings
+from coiltrail.core import code_memory, codes, evidence, faults
 from tests.outside.case_history import PARTS, History, places_serving
 
 LEVELS = 4
@@ -63,8 +63,9 @@ class CaseNetwork:
         for parent in parents:
             self.net.addArc(parent, name)
         sizes = [self.net.variable(parent).domainSize() for parent in parents]
-        for values in itertools.product(*map(range, sizes)):
-            self.net.cpt(name)[dict(zip(parents, values, strict=True))] = list(table(*values))
+        # In one list, in which the node's own values run fastest and those of the last parent slowest.
+        rows = (table(*reversed(values)) for values in itertools.product(*map(range, reversed(sizes))))
+        self.net.cpt(name).fillWith(list(itertools.chain.from_iterable(rows)))
         return name
 
     def _once(self, key: tuple, make) -> str:
@@ -309,7 +310,7 @@ class CaseNetwork:
 
     def _complaint(self, body: dict, moment: int) -> None:
         missing = set(body.get("symptoms") or ()) & set(evidence.SYMPTOMS_OF_MISSING)
-        if not missing and body.get("lamp") != "flashing":
+        if not missing and body.get("lamp") not in ("flashing", "flashed"):
             return
         when = set(body.get("circumstances") or ())
         partly = "always" not in when
@@ -328,6 +329,9 @@ class CaseNetwork:
             few = row["count"] <= 3 or row["count"] < 0.05 * max(other["count"] for other in body["counts"])
             grade = "none" if few else "some" if row["count"] < 50 else "many"
             self._tell(self._runs(row["cylinder"], moment, condition), evidence.RUNNING["misfire_counts"][grade])
+        counted = [row["cylinder"] for row in body.get("counts") or ()]
+        for cylinder in set(body.get("missed") or ()) - set(counted) if body["felt"] != "none" else ():
+            self._tell(self._runs(cylinder, moment, condition), evidence.MISFIRE_CODE)
 
     # Codes
 
@@ -375,9 +379,12 @@ class CaseNetwork:
         [cylinder] = self._cylinders(body)
         if body.get("disabled") == "coil":
             coil = self._position("coil", cylinder)
-            return {("misfire", c) for c in self.engine.coils[coil - 1]} | {("coil_circuit", coil)}
+            return {("misfire", c) for c in self.engine.coils[coil - 1]} | {
+                ("misfire_random", 0),
+                ("coil_circuit", coil),
+            }
         if body.get("disabled") == "injector":
-            return {("misfire", cylinder), ("injector_circuit", cylinder)}
+            return {("misfire", cylinder), ("misfire_random", 0), ("injector_circuit", cylinder)}
         return set()
 
     def _subjects(self, code: str):
@@ -393,7 +400,7 @@ class CaseNetwork:
         """Codes whose absence from a complete reading says something."""
         numbers = {"misfire": self.engine.numbers, "injector_circuit": self.engine.numbers}
         numbers["coil_circuit"] = range(1, len(self.engine.coils) + 1)
-        return {(kind, number) for kind in readings.ABSENCE_SPEAKS for number in numbers.get(kind, [0])}
+        return {(kind, number) for kind in code_memory.ABSENCE_SPEAKS for number in numbers.get(kind, [0])}
 
     def _frame(self, body: dict, subject: tuple) -> str:
         """When a code was set: at idle or under load as its freeze frame shows, else on the drive."""

@@ -54,7 +54,7 @@ class Writer:
         self.log.complaint(
             *draw.sample(SYMPTOMS, 2),
             circumstances=draw.sample(CIRCUMSTANCES, draw.randint(0, 2)),
-            lamp=draw.choice(("off", "flashing")),
+            lamp=draw.choice(("off", "flashing", "flashed")),
         )
 
     def running(self) -> None:
@@ -98,7 +98,8 @@ class Writer:
         draw = self.draw
         counts = {draw.choice(self.engine.numbers): draw.choice((0, 5, 400))} if draw.random() < 0.5 else None
         conditions = draw.choice((None, ["wet"], ["idle", "hot"]))
-        self.log.drive(10, draw.choice(("none", "sometimes", "always")), counts, conditions=conditions)
+        missed = sorted(self.some(self.engine.numbers)) if draw.random() < 0.4 else None
+        self.log.drive(10, draw.choice(("none", "sometimes", "always")), counts, conditions=conditions, missed=missed)
 
     def move(self) -> None:
         if self.how == "none" or self.draw.random() < 0.15:

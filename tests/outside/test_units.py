@@ -65,4 +65,4 @@ def test_factor_as_in_sp_811(unit, si):
 
 def test_a_coil_hold_down_screw():
     """6 lbf·ft is 8.1 N·m: common practice, no source."""
-    assert measures.show(measures.parse_quantity("6", "torque", "lbf·ft"), "N·m") == "8.1 N·m"
+    assert measures.show(measures.parse_quantity("6", "torque", "lbf·ft"), "N·m") == "8.1\xa0N·m"

@@ -7,6 +7,7 @@ import { createHash } from 'node:crypto';
 // Small, so that few and short entries and photos take several requests.
 const BATCH_BYTES = 900;
 const PIECE_BYTES = 150;
+const MOST_REQUESTS = 200; // of one exchange; the longest of three hundred runs took 20
 
 /** What one phone has on its disk. */
 class Disk {
@@ -145,7 +146,12 @@ export class Device {
    */
   async exchange(send) {
     const { life } = this;
+    let requests = 0;
     const alive = async (method, path, content) => {
+      if (++requests > MOST_REQUESTS) {
+        this.world.failures.push(`${this.name} exchanges without end`);
+        throw new Dead();
+      }
       const answer = await send(method, path, content);
       if (life !== this.life) throw new Dead();
       return answer;

@@ -132,7 +132,7 @@ MUTANTS = [
     Mutant(
         "the shop acknowledges what it sets aside nowhere",
         "coiltrail.store.log",
-        "        if self._same_apart(entry) or self.session.execute(kept).first():",
+        "        if self._same_apart(entry) or self.session.execute(_APART_WITH_CONTENT, kept).first():",
         "        if True:",
     ),
     Mutant(
@@ -177,6 +177,40 @@ MUTANTS = [
         "here = True",
         ("shop put back",),
     ),
+    Mutant(
+        "the phone goes on with a shop that takes nothing",
+        "exchange.js",
+        "  if (batch.length && !batch.some(",
+        "  if (false && !batch.some(",
+        ("circles",),
+    ),
+    Mutant(
+        "the phone goes on with a shop that promises more and sends nothing",
+        "exchange.js",
+        "  if (!batch.length && answer.more && answer.cursor === cursor) {",
+        "  if (false) {",
+        ("circles",),
+    ),
+    Mutant(
+        "the phone goes on with a shop that begins a new epoch each time",
+        "exchange.js",
+        "    else if (++epochs > MOST_EPOCHS)",
+        "    else if (false)",
+        ("circles",),
+    ),
+    Mutant(
+        "the phone goes on with a photo that comes no further",
+        "pieces.js",
+        "    if (stuck > MOST_STUCK)",
+        "    if (false)",
+        ("circles",),
+    ),
+    Mutant(
+        "the core takes entries in the order in which they came",
+        "coiltrail.core.entries",
+        "    return sorted(by_id.values(), key=order_key)",
+        "    return list(by_id.values())",
+    ),
 ]
 
 
@@ -205,7 +239,7 @@ def main() -> int:
     mutant = MUTANTS[int(sys.argv[1])]
     with tempfile.TemporaryDirectory() as folder:
         rules = apply(mutant, Path(folder))
-        for run in play(range(1, MOST_RUNS + 1), rules, faults=mutant.shows_with, side_by_side=40):
+        for run in play(range(1, MOST_RUNS + 1), rules, faults=mutant.shows_with, side_by_side=10):
             if run.failures:
                 print(f"{mutant.fault}: found by seed {run.seed}, {run.failures[0]}")
                 return 0

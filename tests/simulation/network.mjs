@@ -12,6 +12,8 @@ export class Network {
   constructor(world) {
     this.world = world;
     this.messages = [];
+    /** @type {'takes nothing' | 'promises more' | 'begins anew' | 'photo stays' | null} how the shop leads in circles */
+    this.circle = null;
   }
 
   /** @returns {(method: string, path: string, content: any) => Promise<any>} what a phone sends with */
@@ -47,10 +49,23 @@ export class Network {
     if (fate === 'late') return this.delay(message);
     if (fate === 'twice') this.messages.push({ ...message, wait: null });
     const crash = faults && this.world.chance.happens(0.12) ? this.world.chance.between(1, 6) : null;
-    const answer = await this.world.call({ ...message.call, crash });
+    const answer = this.inCircles(message, await this.world.call({ ...message.call, crash }));
     this.world.count(answer.crashed ? 'shop crashed' : `${message.call.do} answered`);
     if (answer.crashed) this.fail(message);
     else if (message.wait || (message.asked && this.world.chance.happens(0.3))) this.messages.push({ ...message, answer });
+  }
+
+  /** The shop's answer, by which the phone comes no further. */
+  inCircles({ call, asked }, answer) {
+    if (!this.circle || answer.crashed) return answer;
+    if (call.do === 'photo') {
+      return this.circle === 'photo stays' ? { status: 204, headers: { 'Upload-Offset': '0', 'Upload-Complete': '?0' } } : answer;
+    }
+    const none = { entries: [], apart: [], blanked: [], cursor: asked.cursor };
+    if (this.circle === 'takes nothing') return { ...answer, accepted: [], set_aside: [] };
+    if (this.circle === 'promises more') return { ...answer, ...none, more: true };
+    if (this.circle === 'begins anew') return { ...answer, epoch: this.world.chance.uuid(this.world.clock) };
+    return answer;
   }
 
   bring(message, faults) {

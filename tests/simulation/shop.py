@@ -7,6 +7,7 @@ as after a power failure; what it had written to files stays.
 
 import base64
 import dataclasses
+import gc
 import json
 import os
 import shutil
@@ -16,7 +17,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Table, delete, event, insert, select
+from sqlalchemy import Table, bindparam, delete, event, insert, select, union_all
 
 from coiltrail.app import create_app
 from coiltrail.config import Config
@@ -28,6 +29,17 @@ from tests.phone import sha256
 
 ANSWER_BYTES = 1_500  # of entries in one answer: short, so that it takes several
 TABLES: list[Table] = [model.__table__ for model in (Entry, SetAside, PhotoFile, Tag)]
+
+# Statements are built once: there are ten thousand runs.
+SHOP = bindparam("shop")
+ROWS = {table: select(table).where(table.c.shop_id == SHOP) for table in TABLES}
+EMPTY = {table: delete(table).where(table.c.shop_id == SHOP) for table in TABLES}
+ACCEPTED = select(Entry.content).where(Entry.shop_id == SHOP).order_by(Entry.number)
+STILL_ASIDE = select(SetAside.content).where(SetAside.shop_id == SHOP, SetAside.settled_ms.is_(None))
+COMPLETE = select(PhotoFile.sha256).where(PhotoFile.shop_id == SHOP, PhotoFile.complete)
+NUMBERED = union_all(
+    *(select(model.number, model.content, model.chain).where(model.shop_id == SHOP) for model in (Entry, SetAside))
+)
 
 
 class Crash(BaseException):
@@ -90,6 +102,8 @@ class Shops:
         photos.os = StoppingOs()
         entry_check.now_ms = lambda: self.now_ms
         derived.follow = lambda *_: None  # what is derived from the log is no part of the protocol, and takes its time
+        gc.freeze()  # what is loaded by now stays, so garbage is not looked for in it again and again
+        gc.set_threshold(20_000)
 
     def close(self) -> None:
         """Let go of the database."""
@@ -186,7 +200,10 @@ class Run:
     def back_up(self) -> None:
         """Keep a copy of everything as it is now."""
         shop = db.session.get_one(Shop, self.shop_id)
-        rows = {table.name: [dict(row) for row in self._rows(table).mappings()] for table in TABLES}
+        rows = {
+            table.name: [dict(row) for row in db.session.execute(ROWS[table], self._here).mappings()]
+            for table in TABLES
+        }
         rows["shop"] = {"epoch": shop.epoch, "next_number": shop.next_number}
         files = self.folder.with_name(f"{self.folder.name}-backup{len(self.backups)}")
         shutil.copytree(self.folder, files)
@@ -200,7 +217,7 @@ class Run:
             shop = log.lock(session, self.shop_id)
             shop.epoch, shop.next_number = rows["shop"]["epoch"], rows["shop"]["next_number"]
             for table in TABLES:
-                session.execute(delete(table).where(table.c.shop_id == self.shop_id))
+                session.execute(EMPTY[table], self._here)
                 if rows[table.name]:
                     session.execute(insert(table), rows[table.name])
             if told:
@@ -231,24 +248,22 @@ class Run:
             shutil.rmtree(folder)
         with writing() as session:
             for table in TABLES:
-                session.execute(delete(table).where(table.c.shop_id == self.shop_id))
+                session.execute(EMPTY[table], self._here)
         return answer
 
-    def _rows(self, table: Table):
-        return db.session.execute(select(table).where(table.c.shop_id == self.shop_id))
+    @property
+    def _here(self) -> dict[str, str]:
+        return {"shop": self.shop_id}
 
     def _accepted(self) -> list[dict]:
-        contents = select(Entry.content).where(Entry.shop_id == self.shop_id).order_by(Entry.number)
-        return [json.loads(content) for content in db.session.scalars(contents)]
+        return [json.loads(content) for content in db.session.scalars(ACCEPTED, self._here)]
 
     def _set_aside(self) -> list[dict]:
-        still = (SetAside.shop_id == self.shop_id, SetAside.settled_ms.is_(None))
-        return [json.loads(content) for content in db.session.scalars(select(SetAside.content).where(*still))]
+        return [json.loads(content) for content in db.session.scalars(STILL_ASIDE, self._here)]
 
     def _whole_photos(self) -> list[str]:
-        complete = select(PhotoFile.sha256).where(PhotoFile.shop_id == self.shop_id, PhotoFile.complete)
         found = []
-        for name in db.session.scalars(complete):
+        for name in db.session.scalars(COMPLETE, self._here):
             path = self.folder / "photos" / name[:2] / name
             if path.exists() and sha256(path.read_bytes()) == name:
                 found.append(name)
@@ -256,11 +271,7 @@ class Run:
 
     def _wrong(self) -> list[str]:
         """Numbers without a gap, and a hash of everything at each."""
-        rows = sorted(
-            (row.number, row.content, row.chain)
-            for model in (Entry, SetAside)
-            for row in db.session.scalars(select(model).where(model.shop_id == self.shop_id))
-        )
+        rows = sorted(map(tuple, db.session.execute(NUMBERED, self._here)))
         numbers = [number for number, _, _ in rows]
         next_number = db.session.get_one(Shop, self.shop_id).next_number
         wrong = [] if numbers == list(range(1, next_number)) else [f"the log is numbered {numbers}, next {next_number}"]

@@ -31,6 +31,7 @@ MET = {
     "restoreShop": 200,
     "offerAll": 200,
     "turnClock": 300,
+    "leadInCircles": 200,
     "aside": 1000,
     "settled": 1000,
     "photo answered": 1000,

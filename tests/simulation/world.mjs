@@ -23,6 +23,7 @@ const FAULTS = [
   ['clocks', [1, 'turnClock']],
   ['full phones', [0.4, 'letPhotosGo']],
   ['set aside', [1, 'offerAgain']],
+  ['circles', [0.5, 'leadInCircles']],
 ];
 
 export class World {
@@ -57,7 +58,7 @@ export class World {
     this.counts = new Map();
     // What the screens have said, and what has become of it.
     this.recorded = new Map(); // id -> the entry as first recorded
-    this.claimed = new Set(); // ids that a screen called "on this phone" or "in the shop"
+    this.claimed = new Set(); // ids that a screen called "on this device" or "in the shop"
     this.claimedPhotos = new Set();
     this.lost = new Set(); // of entries and photos: those whose last holder was destroyed
     this.excused = new Set(); // ids that may have the number of another entry
@@ -209,6 +210,14 @@ export class World {
     if (device.disk.setaside.size) device.offerAgain(this.chance.of([...device.disk.setaside.keys()]));
   }
 
+  /** For one exchange the shop leads in circles, as a server on a failing disk may: the phone must stop by itself (9). */
+  async leadInCircles(device) {
+    if (device.busy) return;
+    this.network.circle = this.chance.of(['takes nothing', 'promises more', 'begins anew', 'photo stays']);
+    await this.exchangeUndisturbed(device);
+    this.network.circle = null;
+  }
+
   crash(device) {
     device.crash();
   }
@@ -351,7 +360,8 @@ export class World {
   }
 
   standing({ place, disk }) {
-    return JSON.stringify([place.epoch, place.head, disk.uploads.size, disk.entries.size, disk.setaside.size]);
+    const unsynced = [...disk.entries.values()].filter((row) => row.unsynced).length;
+    return JSON.stringify([place.epoch, place.head, unsynced, disk.uploads.size, disk.entries.size, disk.setaside.size]);
   }
 
   async undisturbed() {

@@ -131,8 +131,8 @@ def test_every_kind_is_among_the_honest_work():
             "torque",
             "Torque: choose a unit from: N·m, lbf·ft, lbf·in, kgf·m.",
         ),
-        ("road_test", {"minutes": -1, "felt": "none"}, "minutes", "Minutes: give a number from 0 to 1440 min."),
-        ("road_test", {"minutes": 10**400, "felt": "none"}, "minutes", "Minutes: give a number from 0 to 1440 min."),
+        ("road_test", {"minutes": -1, "felt": "none"}, "minutes", "Minutes: give a number from 0 to 1440\xa0min."),
+        ("road_test", {"minutes": 10**400, "felt": "none"}, "minutes", "Minutes: give a number from 0 to 1440\xa0min."),
         ("codes_read", {"codes": [], "complete": 1}, "complete", "This is the whole list: say true or false."),
         (
             "part_noted",

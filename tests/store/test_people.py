@@ -1,5 +1,6 @@
 """Passwords, one-time links, and devices that hold a token."""
 
+import argon2
 import pytest
 
 from coiltrail.store import people
@@ -32,6 +33,14 @@ def test_a_password_is_the_same_from_two_keyboards(ada):
 def test_only_an_argon2_hash_is_kept(ada):
     assert ada.password_hash.startswith("$argon2id$")
     assert PASSWORD not in ada.password_hash
+
+
+def test_a_hash_costs_what_rfc_9106_recommends_and_nobody_s_costs_the_same(full_strength):
+    costs = {"time_cost": 3, "memory_cost": 64 * 1024, "parallelism": 4}  # its second choice: section 4
+    for a_hash in (full_strength.hash(PASSWORD), people._NOBODY):
+        found = argon2.extract_parameters(a_hash)
+        assert found.type is argon2.Type.ID
+        assert {name: getattr(found, name) for name in costs} == costs
 
 
 def test_two_people_cannot_have_one_name(ada):

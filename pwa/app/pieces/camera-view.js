@@ -74,7 +74,7 @@ export function CameraView({ words, about, busy, trouble, onShot, onRefused, onC
       </div>
       <p class="camera-hint" role="status">${trouble || (sees ? aim.hint : phrase('Opening the camera'))}</p>
       <div class="camera-keys">
-        <button type="button" class="key" onClick=${onClose}><${Icon} name="cross" />Put away</button>
+        <button type="button" class="key" onClick=${onClose}><${Icon} name="cross" />Close</button>
         <button
           type="button"
           class="shutter"
@@ -102,19 +102,28 @@ function useCamera(video, onRefused) {
   const [sees, setSees] = useState(false);
   useEffect(() => {
     let gone = false;
+    let lost = false;
     const open = async () => {
       try {
         const opened = await cameraAtHand();
         if (gone || !video.current) return;
         setCamera(opened);
         video.current.srcObject = opened.stream;
-        // The platform took the camera away, for a call or another application: the next look opens it again.
-        opened.stream.getVideoTracks()[0].onended = stopCamera;
+        opened.stream.getVideoTracks()[0].onended = takenAway;
         await video.current.play();
         if (!gone) setSees(true);
       } catch (trouble) {
         if (!gone && trouble instanceof Error && trouble.name === 'CameraRefused') onRefused(trouble.message);
       }
+    };
+    // For a call or another application. It is asked for once more; twice in a row somebody else wants it for longer.
+    const takenAway = () => {
+      stopCamera();
+      setSees(false);
+      if (gone || document.hidden) return;
+      if (lost) return onRefused(phrase('The camera was taken away, by a call or another application.'));
+      lost = true;
+      void open();
     };
     const seen = () => {
       setSees(false);

@@ -1,4 +1,4 @@
-/** Everything that can be recorded in a case: eight keys always at hand, the rest one tap away. */
+/** Everything that can be recorded in a case: eight keys always at hand, the rest one tap away; of a closed case what it still takes. */
 import { useState } from 'preact/hooks';
 import { html } from '../html.js';
 import { to } from '../route.js';
@@ -10,7 +10,7 @@ import { Sheet } from './sheet.js';
 const AT_HAND = [
   { screen: ['round', 'connector_look'], icon: 'connector', words: phrase('Connectors') },
   { screen: ['codes'], icon: 'codes', words: phrase('Codes') },
-  { screen: ['round', 'drop'], icon: 'drop', words: phrase('Drop test') },
+  { screen: ['round', 'drop'], icon: 'drop', words: phrase('Drop test ((key))') },
   { screen: ['moves'], icon: 'move', words: phrase('Move parts') },
   { screen: ['checks'], icon: 'check', words: phrase('Check') },
   { screen: ['repair'], icon: 'repair', words: phrase('Repair') },
@@ -28,18 +28,29 @@ const FURTHER = [
   { screen: ['estimate'], icon: 'note', words: phrase('Estimate') },
   { screen: ['bill'], icon: 'note', words: phrase('Bill') },
   { screen: ['report'], icon: 'report', words: phrase('Report') },
+  { screen: ['close'], icon: 'close', words: phrase('Close the case') },
+];
+
+const WHEN_CLOSED = [
+  { screen: ['report'], icon: 'report', words: phrase('Report') },
+  { screen: ['bill'], icon: 'note', words: phrase('Bill') },
+  { screen: ['tag'], icon: 'tag', words: phrase('Tag') },
+  { screen: ['note'], icon: 'note', words: phrase('Note') },
+  { screen: ['photo'], icon: 'camera', words: phrase('Photo') },
+  { screen: ['vehicle'], icon: 'tag', words: phrase('Vehicle') },
+  { screen: ['reopen'], icon: 'turn', words: phrase('Open again') },
 ];
 
 /** @param {{id: string, closed: boolean, wide: boolean}} props */
 export function CaseKeys({ id, closed, wide }) {
   const [more, setMore] = useState(false);
-  const last = closed
-    ? { screen: ['reopen'], icon: 'turn', words: phrase('Open again') }
-    : { screen: ['close'], icon: 'close', words: phrase('Close the case') };
-  const further = [...FURTHER, last];
+  if (closed)
+    return html`<nav class="case-keys" aria-label="Record">
+      <div class="tools">${WHEN_CLOSED.map((tool) => html`<${Tool} key=${tool.words} id=${id} ...${tool} />`)}</div>
+    </nav>`;
   return html`<nav class="case-keys" aria-label="Record">
     <div class="tools">
-      ${[...AT_HAND, ...(wide ? further : [])].map((tool) => html`<${Tool} key=${tool.words} id=${id} ...${tool} />`)}
+      ${[...AT_HAND, ...(wide ? FURTHER : [])].map((tool) => html`<${Tool} key=${tool.words} id=${id} ...${tool} />`)}
       ${
         !wide &&
         html`<button
@@ -54,7 +65,7 @@ export function CaseKeys({ id, closed, wide }) {
       more &&
       html`<${Sheet} title="More to record" onClose=${() => setMore(false)}>
       <div class="tools in-sheet">
-        ${further.map((tool) => html`<${Tool} key=${tool.words} id=${id} ...${tool} />`)}
+        ${FURTHER.map((tool) => html`<${Tool} key=${tool.words} id=${id} ...${tool} />`)}
       </div>
     <//>`
     }

@@ -15,6 +15,6 @@ export function CaseRow({ one, here }) {
       ${plate && html`<span class="plate">${plate}</span>`}${one.customer && html`<span>${one.customer}</span>`}
       ${one.what && html`<span>${one.what}</span>`}
     </span>
-    ${!here && html`<span class="case-here"><${Icon} name="shop" />In the shop, not on this phone yet</span>`}
+    ${!here && html`<span class="case-here"><${Icon} name="shop" />In the shop, not on this device yet</span>`}
   </a>`;
 }

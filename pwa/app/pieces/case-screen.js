@@ -2,7 +2,8 @@
 import { caseListing } from '../case-list.js';
 import { html } from '../html.js';
 import { openCase, thinkAgain } from '../open-case.js';
-import { to } from '../route.js';
+import { home, to } from '../route.js';
+import { phrase } from '../tongue.js';
 import { Notice } from './notice.js';
 import { Screen } from './screen.js';
 
@@ -24,7 +25,7 @@ export function CaseScreen({
   keys,
   aside,
   class: kind,
-  back = to('case', id),
+  back = home(id),
   children,
 }) {
   const open = openCase.value;
@@ -32,13 +33,13 @@ export function CaseScreen({
   const ready = open?.entries && (!needsView || open.view);
   return html`<${Screen}
     title=${title}
+    under=${car && html`<p class="of-car">${car}</p>`}
     back=${back}
-    backWords="Back to the case"
+    backWords=${back === to('case', id, 'close') ? phrase('Back to closing') : phrase('Back to the case')}
     aside=${aside}
     keys=${ready ? keys : null}
     class=${kind}
   >
-    ${car && html`<p class="of-car">${car}</p>`}
     ${ready ? children : html`<${Waiting} trouble=${open?.viewTrouble ?? ''} />`}
   <//>`;
 }

@@ -2,7 +2,7 @@
 import { html } from '../html.js';
 import { tagWords } from '../tag-words.js';
 import { language, phrase } from '../tongue.js';
-import { dayOfYear, sentence } from '../words.js';
+import { dateWords, dayOfYear, sentence } from '../words.js';
 import { Items, Pictures, Table } from './report-page.js';
 
 /** @param {{claim: any, shop: {name: string, phone: string} | null}} props */
@@ -41,7 +41,7 @@ export function ClaimPage({ claim, shop }) {
       fate &&
       html`<section>
       <h3>Now</h3>
-      <p>${[fate.text, fate.bench && phrase('bench: {found}', { found: fate.bench.toLowerCase() }), fate.deadline && phrase('to be returned by {day}', { day: fate.deadline })].filter(Boolean).join(', ')}</p>
+      <p>${[fate.text, fate.bench && phrase('bench: {found}', { found: fate.bench.toLowerCase() }), fate.deadline && phrase('to be returned by {day}', { day: dateWords(fate.deadline) })].filter(Boolean).join(', ')}</p>
       ${fate.note && html`<p>${fate.note}</p>`}
     </section>`
     }
@@ -52,6 +52,6 @@ export function ClaimPage({ claim, shop }) {
 /** @param {any} fitted */
 function fittedWords({ ms, date, age_months: months }) {
   if (ms) return dayOfYear(ms);
-  if (date) return dayOfYear(new Date(`${date}T12:00`).getTime());
+  if (date) return dateWords(date);
   return months === null ? '' : phrase('about {n} month before|about {n} months before', { n: months });
 }

@@ -4,10 +4,11 @@ import { ask } from '../../field/core.js';
 import { field } from '../declared.js';
 import { html } from '../html.js';
 import { phrase } from '../tongue.js';
-import { BEARINGS } from './codes-now.js';
+import { bearingWords } from './codes-now.js';
 import { Icon } from './icon.js';
+import { Notice } from './notice.js';
 
-/** @typedef {{code: string, status: string, words?: string, note?: string}} Read */
+/** @typedef {import('../codes-found.js').Read} Read */
 
 /** @param {{codes: Read[], onChange: (codes: Read[]) => void, problemAt: (path: string) => string}} props */
 export function CodeList({ codes, onChange, problemAt }) {
@@ -16,11 +17,13 @@ export function CodeList({ codes, onChange, problemAt }) {
   const change = (index, changed) => onChange(codes.flatMap((one, at) => (at === index ? (changed ?? []) : one)));
   return html`<section class="stack close" aria-label="This reading">
     <h2>This reading</h2>
+    <${OpenStatus} codes=${codes} onChange=${onChange} />
     <ul class="ruled">
       ${codes.map(
         (read, index) => html`<li key=${`${read.code}-${read.status}`}>
           <${Row}
             read=${read}
+            beside=${codes.map(({ code }) => code).join(' ')}
             problem=${problemAt(`codes.${index}.code`) || problemAt(`codes.${index}.status`)}
             onChange=${(/** @type {Read | null} */ changed) => change(index, changed)}
           />
@@ -30,25 +33,43 @@ export function CodeList({ codes, onChange, problemAt }) {
   </section>`;
 }
 
-/** @param {{read: Read, problem: string, onChange: (changed: Read | null) => void}} props */
-function Row({ read, problem, onChange }) {
+/** A status that the text gives to the last of a list only: whether it is the others' too is the person's to say. @param {{codes: Read[], onChange: (codes: Read[]) => void}} props */
+function OpenStatus({ codes, onChange }) {
+  const status = codes.find((one) => one.open)?.open;
+  if (!status) return null;
+  const meant = codes.filter((one) => one.open === status);
+  const others = meant.map(({ code }) => code).join(', ');
+  const word = field('codes_read', 'codes.status').choices?.find((one) => one.value === status)?.label ?? status;
+  /** @param {string | undefined} chosen */
+  const settle = (chosen) => onChange(codes.map((one) => (one.open === status ? { ...one, status: chosen ?? one.status, open: undefined } : one)));
+  return html`<${Notice} tone="warn">
+    <p>${phrase('The text has “{word}” beside the last code only. Is it meant for {others} too?', { word, others })}</p>
+    <div class="keys">
+      <button type="button" class="key" onClick=${() => settle(status)}>${phrase('For all: {word}', { word })}</button>
+      <button type="button" class="key" onClick=${() => settle(undefined)}>Only for the last</button>
+    </div>
+  <//>`;
+}
+
+/** @param {{read: Read, beside: string, problem: string, onChange: (changed: Read | null) => void}} props  `beside`: all codes of the reading */
+function Row({ read, beside, problem, onChange }) {
   const [told, setTold] = useState(/** @type {any} */ (null));
   useEffect(() => {
     let gone = false;
-    void ask('explain_code', { code: read.code }).then((answer) => {
+    void ask('explain_code', { code: read.code, beside: beside.split(' ') }).then((answer) => {
       if (!gone && !answer.error) setTold(answer);
     });
     return () => {
       gone = true;
     };
-  }, [read.code]);
+  }, [read.code, beside]);
   const statuses = field('codes_read', 'codes.status').choices ?? [];
   return html`<div class="code-row edit">
     <span class="code figures">${read.code}</span>
     <select
       aria-label=${phrase('Status of {code}', { code: read.code })}
       value=${read.status}
-      onChange=${(/** @type {any} */ event) => onChange({ ...read, status: event.target.value })}
+      onChange=${(/** @type {any} */ event) => onChange({ ...read, status: event.target.value, open: undefined })}
     >
       ${statuses.map(
         (one) => html`<option
@@ -68,7 +89,7 @@ function Row({ read, problem, onChange }) {
     ${
       told &&
       html`<span class="code-bearing hand">
-      ${BEARINGS[told.bearing] ?? ''}${told.reason ? `: ${told.reason}` : ''}
+      ${bearingWords(told)}
     </span>`
     }
     ${problem && html`<p class="problem">${problem}</p>`}

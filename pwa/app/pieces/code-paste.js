@@ -1,14 +1,16 @@
 /** Any text that holds codes: what was found in it, and what was not understood. */
 import { useState } from 'preact/hooks';
-import { codesIn } from '../codes-found.js';
+import { codesIn, rawOf } from '../codes-found.js';
 import { html } from '../html.js';
 import { phrase } from '../tongue.js';
 import { PlainField } from './plain-field.js';
 
 /**
- * @param {{form: import('./form.js').Form, onFound: (found: import('../codes-found.js').Found) => void}} props
+ * The search of the pasted text. `waits`: the text has not been searched as it stands, so that a reading kept now would be without it.
+ * @param {import('./form.js').Form} form
+ * @param {(found: import('../codes-found.js').Found) => void} onFound
  */
-export function CodePaste({ form, onFound }) {
+export function usePaste(form, onFound) {
   const [told, setTold] = useState('');
   const [problem, setProblem] = useState('');
   const [busy, setBusy] = useState(false);
@@ -26,6 +28,12 @@ export function CodePaste({ form, onFound }) {
     else setTold(phrase('{n} code found.|{n} codes found.', { n: found.codes.length }));
     onFound(found);
   };
+  return { text, told, problem, busy, find, waits: Boolean(text.trim()) && rawOf(text) !== form.values.raw };
+}
+
+/** @param {{form: import('./form.js').Form, paste: ReturnType<typeof usePaste>}} props */
+export function CodePaste({ form, paste }) {
+  const { text, told, problem, busy, find } = paste;
   const left = form.values.not_understood;
   return html`<details class="more" open=${Boolean(text)}>
     <summary>Paste a text with codes in it</summary>

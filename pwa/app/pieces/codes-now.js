@@ -3,11 +3,16 @@ import { labelOf } from '../declared.js';
 import { html } from '../html.js';
 import { phrase } from '../tongue.js';
 
-export const BEARINGS = /** @type {Record<string, string>} */ ({
+const BEARINGS = /** @type {Record<string, string>} */ ({
   bears: phrase('bears on the miss'),
   mimics: phrase('can feel like a miss'),
   apart: phrase('stands apart, for later'),
 });
+
+/** What a code has to do with the miss, and why. @param {{bearing: string, reason?: string}} told */
+export function bearingWords({ bearing, reason }) {
+  return [BEARINGS[bearing], reason].filter(Boolean).join(': ');
+}
 
 /** @param {{codes: any}} props */
 export function CodesNow({ codes }) {
@@ -39,6 +44,6 @@ export function CodeRow({ row, cleared, readSince }) {
     <span class="code figures">${row.code}</span>
     <span class="code-status">${labelOf('codes_read', 'codes.status', row.status)}${fate ? `, ${fate}` : ''}</span>
     <span class="code-text">${row.text}</span>
-    <span class="code-bearing hand">${BEARINGS[row.bearing] ?? ''}</span>
+    <span class="code-bearing hand">${bearingWords(row)}</span>
   </div>`;
 }

@@ -1,8 +1,8 @@
-/** The same thing on every cylinder, side by side. */
+/** The same thing on every cylinder, side by side: as pictures where there are photos, else as rows of findings and figures. */
 import { useState } from 'preact/hooks';
 import { labelOf } from '../declared.js';
 import { html } from '../html.js';
-import { detailsOf, photosAt } from '../rounds.js';
+import { detailsOf, photosAt, standsOut } from '../rounds.js';
 import { phrase } from '../tongue.js';
 import { quantityWords } from '../units.js';
 import { Icon } from './icon.js';
@@ -22,6 +22,7 @@ export function Compared({ id, check, columns, view, onGo }) {
   const details = detailsOf(found.flat());
   const [chosen, setChosen] = useState(/** @type {string | null} */ (null));
   const detail = chosen !== null && details.includes(chosen) ? chosen : details[0];
+  const pictures = details.length > 0;
   return html`${
     details.length > 1 &&
     html`<div class="keys compared-details" role="group" aria-label="What the photos show">
@@ -36,15 +37,18 @@ export function Compared({ id, check, columns, view, onGo }) {
       )}
     </div>`
   }
-  <ol class="compared">
+  <ol class=${pictures ? 'compared' : 'compared-rows'}>
     ${columns.map(
-      ({ station, entry }, index) => html`<li key=${station.number} class="compared-one">
+      ({ station, entry }, index) => html`<li key=${station.number} class=${pictures ? 'compared-one' : 'compared-row'}>
         <p class="compared-number">
           <span class="balloon" aria-hidden="true">${station.number}</span><span class="unseen">${station.words}</span>
         </p>
-        <${Side} id=${id} check=${check} station=${station} photo=${found[index].find((/** @type {any} */ one) => (one.detail ?? '') === detail)} />
-        <p class=${`compared-finding ${entry ? '' : 'soft'}`}>${findingWords(check, entry, view)}</p>
-        ${entry?.body.note && html`<p class="hand">${entry.body.note}</p>`}
+        ${pictures && html`<${Side} id=${id} check=${check} station=${station} photo=${found[index].find((/** @type {any} */ one) => (one.detail ?? '') === detail)} />`}
+        <div class="compared-said">
+          <${Finding} check=${check} entry=${entry} view=${view} />
+          ${entry && html`<${Figures} ...${entry.body} />`}
+          ${entry?.body.note && html`<p class="hand">${entry.body.note}</p>`}
+        </div>
         ${
           onGo &&
           html`<button
@@ -67,18 +71,27 @@ function Side({ id, check, station, photo }) {
 }
 
 /**
- * A reading without a finding of its own is shown as it was graded.
- * @param {import('../declared.js').Check} check
- * @param {import('../../field/log.js').Entry | undefined} entry
- * @param {import('../open-case.js').Told | null} view
+ * What was found, marked where it stands out. A reading without a finding of its own is shown as it was graded.
+ * @param {{check: import('../declared.js').Check, entry?: import('../../field/log.js').Entry, view: import('../open-case.js').Told | null}} props
  */
-function findingWords(check, entry, view) {
-  if (!entry) return phrase('left out');
-  const { reading, count } = entry.body;
+function Finding({ check, entry, view }) {
+  if (!entry) return html`<p class="compared-finding soft">left out</p>`;
   const graded = (view?.cylinders ?? [])
     .flatMap((/** @type {any} */ one) => one.findings)
     .find((/** @type {any} */ one) => one.entry === entry.id);
   const finding = entry.body.finding ?? graded?.finding;
-  const label = check.findings.find((one) => one.value === finding)?.label;
-  return [label, quantityWords(reading), count === undefined ? '' : phrase('{n} misfire|{n} misfires', { n: count })].filter(Boolean).join(', ');
+  const label = check.findings.find((one) => one.value === finding)?.label ?? '';
+  return html`<p class="compared-finding">${standsOut(check.key, finding) && html`<${Icon} name="warn" />`}${label}</p>`;
+}
+
+/** What was read at a station, in numbers. @param {Record<string, any>} body */
+function Figures({ reading, count, rpm_before: before, rpm_during: during }) {
+  const speeds = !before
+    ? ''
+    : during === undefined
+      ? phrase('{before} rpm before', { before: Math.round(before) })
+      : phrase('{before} to {during} rpm', { before: Math.round(before), during: Math.round(during) });
+  const misfires = count === undefined ? '' : phrase('{n} misfire|{n} misfires', { n: count });
+  const told = [quantityWords(reading), misfires, speeds].filter(Boolean).join(', ');
+  return told && html`<p class="figures">${told}</p>`;
 }

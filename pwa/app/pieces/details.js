@@ -3,6 +3,7 @@ import { kindOf } from '../declared.js';
 import { html } from '../html.js';
 import { phrase } from '../tongue.js';
 import { asTyped, quantityWords } from '../units.js';
+import { dateWords } from '../words.js';
 
 /** Ids, sizes and raw text; and what the entry's own line of words says already. */
 const NOT_FOR_EYES = [
@@ -72,6 +73,8 @@ function wordsOf(field, value) {
         .join(', ');
     case 'quantity':
       return quantityWords(value) === asTyped(value) ? asTyped(value) : phrase('{shown}, typed as {typed}', { shown: quantityWords(value), typed: asTyped(value) });
+    case 'date':
+      return dateWords(value);
     case 'flag':
       return value ? phrase('yes') : phrase('no');
     case 'list':

@@ -1,13 +1,24 @@
 /** The engine, drawn as it is entered. What cannot be is said at the field, in the core's words. */
 import { useEffect, useState } from 'preact/hooks';
 import { ask } from '../../field/core.js';
-import { field } from '../declared.js';
+import { field, labelOf } from '../declared.js';
 import { EngineDrawing } from '../engine-drawing.js';
 import { html } from '../html.js';
 import { phrase } from '../tongue.js';
 import { ChoiceField, Field } from './fields.js';
+import { Fold } from './fold.js';
 
-/** @param {{form: import('./form.js').Form}} props */
+/** Numbers of cylinders that are met most often; any other is typed. */
+const OFTEN = [3, 4, 5, 6, 8];
+const CYLINDERS = 'opened.engine.cylinders';
+const ORDER = 'opened.engine.firing_order';
+const NUMBERING = 'opened.engine.numbering';
+
+/**
+ * How many cylinders and how they stand; the rest is folded, preset, and says so. With two banks the numbering stands
+ * open beside its drawing: of the wrong bank the wrong part would come out.
+ * @param {{form: import('./form.js').Form}} props
+ */
 export function EngineFields({ form }) {
   const entered = form.get('opened.engine') ?? {};
   const { engine, problems } = useEngine(entered);
@@ -16,29 +27,30 @@ export function EngineFields({ form }) {
     problemAt: (/** @type {string} */ path) => form.problemAt(path) || problemFor(problems, path),
   };
   const two = entered.layout === 'vee' || entered.layout === 'flat';
+  const order = engine?.firing_order?.join('\u2011') ?? ''; // hyphens at which no line ends
+  const drawn = { ignition: labelOf('case_opened', 'engine.ignition', entered.ignition), order };
+  const words = entered.firing_order ? phrase('{ignition}; firing order {order}', drawn) : phrase('{ignition}; firing order {order} (preset)', drawn);
+  const refused = ['opened.engine.ignition', ORDER].some((path) => told.problemAt(path));
+  const drawing =
+    engine &&
+    html`<${EngineDrawing}
+      engine=${engine}
+      orientation=${entered.orientation}
+      label=${phrase('Engine from above: {cylinders} cylinders', { cylinders: engine.cylinders })}
+    />`;
+  const orientation = html`<${Field} kind="case_opened" path="engine.orientation" at="opened.engine.orientation" form=${told} />`;
   return html`
-    ${
-      engine &&
-      html`<${EngineDrawing}
-        engine=${engine}
-        orientation=${entered.orientation}
-        label=${phrase('Engine from above: {cylinders} cylinders', { cylinders: engine.cylinders })}
-      />`
-    }
-    <${Cylinders} form=${told} />
-    <${Field} kind="case_opened" path="engine.layout" at="opened.engine.layout" form=${told} />
-    <${Field} kind="case_opened" path="engine.orientation" at="opened.engine.orientation" form=${told} />
-    <${Field} kind="case_opened" path="engine.ignition" at="opened.engine.ignition" form=${told} />
-    ${
-      two &&
-      html`<${ChoiceField}
-      field=${field('case_opened', 'engine.numbering')}
-      path="opened.engine.numbering"
-      form=${withUsual(told, engine)}
-    />`
-    }
-    <${FiringOrder} form=${told} engine=${engine} />
-    <${Field} kind="case_opened" path="vehicle.engine_name" at="opened.vehicle.engine_name" form=${form} />
+    <div class="cylinders-and-layout">
+      <${Cylinders} form=${told} />
+      <${Field} kind="case_opened" path="engine.layout" at="opened.engine.layout" form=${told} />
+    </div>
+    ${two && html`${drawing}<${Numbering} form=${told} engine=${engine} />${orientation}`}
+    <${Fold} words=${words} open=${refused}>
+      ${!two && drawing}
+      <${Field} kind="case_opened" path="engine.ignition" at="opened.engine.ignition" form=${told} />
+      <${FiringOrder} form=${told} engine=${engine} />
+      ${!two && orientation}
+    <//>
   `;
 }
 
@@ -62,56 +74,63 @@ function useEngine(entered) {
   return told;
 }
 
-/** @param {{form: import('./form.js').Form}} props */
+/** @param {{form: import('./form.js').Form, engine: any}} props */
+function Numbering({ form, engine }) {
+  const declared = field('case_opened', 'engine.numbering');
+  const help = form.get(NUMBERING) ? declared.help : phrase('Preset: compare the drawing with the maker\'s information.');
+  return html`<${ChoiceField} field=${declared} path=${NUMBERING} form=${withUsual(form, engine)} help=${help} />`;
+}
+
+/** A key for each usual number, and a field for any other. @param {{form: import('./form.js').Form}} props */
 function Cylinders({ form }) {
-  const path = 'opened.engine.cylinders';
-  const now = form.get(path);
-  const { min = 1, max = 12 } = field('case_opened', 'engine.cylinders');
-  /** @param {number} by */
-  const step = (by) => form.set(path, Math.min(max, Math.max(min, (Number(now) || 0) + by)));
-  return html`<div class="stepper">
-    <button
-      type="button"
-      class="key less"
-      aria-label="One cylinder less"
-      disabled=${now <= min}
-      onClick=${() => step(-1)}
-    >−</button>
-    <${Field} kind="case_opened" path="engine.cylinders" at=${path} form=${form} extra=${{ class: 'numeral' }} />
-    <button
-      type="button"
-      class="key more-of"
-      aria-label="One cylinder more"
-      disabled=${now >= max}
-      onClick=${() => step(1)}
-    >+</button>
-  </div>`;
+  const now = form.get(CYLINDERS);
+  const [other, setOther] = useState(false);
+  const typed = other || (now !== undefined && !OFTEN.includes(now));
+  const declared = field('case_opened', 'engine.cylinders');
+  const choices = OFTEN.map((number) => ({ value: String(number), label: String(number) }));
+  const asKeys = {
+    ...form,
+    get: () => (typed ? 'other' : String(now)),
+    set: (/** @type {string} */ _, /** @type {string} */ value) => {
+      setOther(value === 'other');
+      if (value !== 'other') form.set(CYLINDERS, Number(value));
+    },
+    problemAt: () => '',
+  };
+  return html`
+    <div class="numerals">
+      <${ChoiceField}
+        field=${{ ...declared, type: 'choice', choices: [...choices, { value: 'other', label: phrase('Other') }] }}
+        path="cylinders"
+        form=${asKeys}
+      />
+    </div>
+    ${typed && html`<${Field} kind="case_opened" path="engine.cylinders" at=${CYLINDERS} form=${form} label=${phrase('Number of cylinders')} />`}
+  `;
 }
 
 /** @param {{form: import('./form.js').Form, engine: any}} props */
 function FiringOrder({ form, engine }) {
-  const path = 'opened.engine.firing_order';
   const declared = { ...field('case_opened', 'engine.firing_order'), type: /** @type {const} */ ('text') };
-  const typed = form.get('firingTyped') ?? '';
-  const usual = engine?.firing_order?.join('-');
+  const given = form.get(ORDER);
+  const typed = form.get('firingTyped') ?? given?.join('-') ?? '';
+  const preset = given ? '' : (engine?.firing_order?.join('-') ?? '');
   const asText = {
     ...form,
     get: () => typed,
     /** @param {string} _ @param {string} text */
     set(_, text) {
       form.set('firingTyped', text);
-      form.set(path, numbers(text));
+      form.set(ORDER, numbers(text));
     },
   };
-  return html`<${TextAsTyped}
-    field=${declared}
-    path=${path}
-    form=${asText}
-    help=${`${declared.help ?? ''} ${phrase('Left empty: {usual}.', { usual: usual ?? phrase('the usual one') })}`}
-  />`;
+  const help = preset
+    ? phrase('Left empty it is {order}: a preset for such an engine, to be checked against the maker\'s information.', { order: preset })
+    : (declared.help ?? '');
+  return html`<${TextAsTyped} field=${declared} path=${ORDER} form=${asText} help=${help} placeholder=${preset} />`;
 }
 
-/** @param {import('./fields.js').FieldProps} props */
+/** @param {import('./fields.js').FieldProps & {placeholder: string}} props */
 function TextAsTyped(props) {
   const id = 'f-firing-order';
   const problem = props.form.problemAt(props.path);
@@ -123,7 +142,7 @@ function TextAsTyped(props) {
       type="text"
       inputmode="text"
       autocomplete="off"
-      placeholder="1-3-4-2"
+      placeholder=${props.placeholder}
       aria-describedby=${`${id}-help${problem ? ` ${id}-problem` : ''}`}
       aria-invalid=${problem ? 'true' : undefined}
       value=${props.form.get(props.path)}

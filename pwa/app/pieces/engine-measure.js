@@ -57,7 +57,7 @@ export function LayPhone() {
       fender, in the same place for every cylinder.
     </p>
     <${Notice} tone="warn">
-      The phone must not slide: clear of belts, fan and exhaust, on nothing that is hot. Step back while it measures.
+      The phone must not slide: clear of belts, fan and exhaust, on nothing that is hot. Keep clear of them yourself.
     <//>
     <${ChoiceField} field=${field('shake_measured', 'rests')} path="rests" form=${form} />`;
 }

@@ -1,6 +1,7 @@
 /** What it may be, with probabilities; each opens into what it rests on. */
 import { useState } from 'preact/hooks';
 import { html } from '../html.js';
+import { phrase } from '../tongue.js';
 import { percent } from '../words.js';
 import { Bar } from './bar.js';
 import { Suspect } from './suspect.js';
@@ -10,8 +11,9 @@ import { Why } from './why.js';
 export function Explanations({ open }) {
   const diagnosis = open.diagnosis;
   if (!diagnosis?.explanations?.length) return null;
-  return html`<section class="stack close" aria-label="What it may be">
-    <h2>What it may be</h2>
+  const title = isOver(diagnosis) ? phrase('What it was') : phrase('What it may be');
+  return html`<section class="stack close" aria-label=${title}>
+    <h2>${title}</h2>
     <ul class="ruled">
       ${diagnosis.explanations.map(
         (/** @type {any} */ one) => html`<li key=${one.label}>
@@ -23,7 +25,18 @@ export function Explanations({ open }) {
         html`<li><${Rest} open=${open} /></li>`
       }
     </ul>
+    ${diagnosis.thinned && html`<p class="soft">So many parts were moved that faults which the findings all but rule out are left out here.</p>`}
   </section>`;
+}
+
+const MISSES = 0.5; // from here on a cylinder is said to miss
+
+/** Whether what the leading explanation blames is off the engine, or mended, and no cylinder is held to miss. @param {any} diagnosis */
+function isOver({ explanations, components, cylinders, fixed }) {
+  const stands = (/** @type {any} */ fault) =>
+    components.find((/** @type {any} */ one) => one.component === fault.component)?.cylinders.length > 0;
+  const misses = cylinders.some((/** @type {any} */ one) => one.misses > MISSES);
+  return Boolean(fixed) && fixed.to_95 !== null && !misses && !explanations[0].faults.some(stands);
 }
 
 /** @param {{open: import('../open-case.js').OpenCase, one: any}} props */

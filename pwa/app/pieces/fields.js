@@ -82,7 +82,7 @@ function TextField(props) {
         ? html`<textarea rows="3" ...${shared}></textarea>`
         : html`<input
           type=${field.type === 'date' ? 'date' : 'text'}
-          max=${field.past ? today() : undefined}
+          max=${field.past ? dateBefore(0) : undefined}
           ...${shared}
         />`
     }
@@ -145,7 +145,9 @@ function FlagField(props) {
   </div>`;
 }
 
-function today() {
-  const now = new Date();
-  return new Date(now.getTime() - now.getTimezoneOffset() * 60000).toISOString().slice(0, 10);
+/** The date here, so many days before today, as a field of dates holds it. @param {number} days */
+export function dateBefore(days) {
+  const then = new Date();
+  then.setDate(then.getDate() - days);
+  return new Date(then.getTime() - then.getTimezoneOffset() * 60000).toISOString().slice(0, 10);
 }

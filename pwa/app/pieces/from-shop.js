@@ -1,5 +1,5 @@
 /** What a screen asks of the shop: on its way, in trouble with a way to try again, or here. */
-import { useEffect, useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import { sendForJson } from '../../field/shop.js';
 import { html } from '../html.js';
 import { phrase } from '../tongue.js';
@@ -17,13 +17,17 @@ import { Notice } from './notice.js';
 export function useFromShop(path) {
   const [found, setFound] = useState(/** @type {any} */ (null));
   const [trouble, setTrouble] = useState('');
+  const asked = useRef(path);
+  asked.current = path;
   const read = async () => {
-    try {
-      setFound(await sendForJson('GET', path));
-      setTrouble('');
-    } catch (problem) {
-      setTrouble(/** @type {Error} */ (problem).message);
-    }
+    const trouble = await sendForJson('GET', path).then(
+      (answer) => {
+        if (asked.current === path) setFound(answer); // else another was typed meanwhile, and what it finds may be here already
+        return '';
+      },
+      (/** @type {Error} */ problem) => problem.message,
+    );
+    if (asked.current === path) setTrouble(trouble);
   };
   useEffect(() => void read(), [path]);
   return { found, trouble, read };

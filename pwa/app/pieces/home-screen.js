@@ -5,7 +5,9 @@ import { changeSettings, settings } from '../settings.js';
 import { Notice } from './notice.js';
 
 export function HomeScreen() {
-  if (settings.value.homeSeen || !(offer.value || byMenu())) return null;
+  // One notice at a time, so that the cases stay in sight.
+  const { readySeen, homeSeen } = settings.value;
+  if (!readySeen || homeSeen || !(offer.value || byMenu())) return null;
   return html`<${Notice} icon="phone" title="Put it on the home screen">
     <p>There it opens without the browser around it, and the browser is asked to keep the records.</p>
     ${!offer.value && html`<p>Open the share menu and choose the home screen. Then sign in there: it keeps records of its own.</p>`}

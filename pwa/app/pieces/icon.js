@@ -4,6 +4,7 @@ import { html } from '../html.js';
 const PATHS = {
   back: 'M15 4 7 12l8 8',
   onward: 'm9 4 8 8-8 8',
+  down: 'm4 9 8 8 8-8',
   plus: 'M12 4v16M4 12h16',
   cross: 'm6 6 12 12M18 6 6 18',
   tick: 'm4 13 5 5L20 6',

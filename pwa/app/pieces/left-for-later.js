@@ -7,7 +7,7 @@ import { PlainField } from './plain-field.js';
 
 /** @param {{form: import('./form.js').Form}} props */
 export function LeftForLater({ form }) {
-  /** @type {{code?: string, text?: string}[]} */
+  /** @type {{code?: string, component?: string, text?: string, told?: boolean}[]} */
   const later = form.values.later ?? [];
   /** @param {number} index @param {any} changed */
   const change = (index, changed) =>
@@ -33,6 +33,9 @@ export function LeftForLater({ form }) {
           aria-label=${one.code ? phrase('Take {code} out', { code: one.code }) : phrase('Take this out')}
           onClick=${() => change(index, null)}
         ><${Icon} name="cross" /></button>
+        <label class="choice later-told">
+          <input type="checkbox" checked=${Boolean(one.told)} onChange=${(/** @type {any} */ event) => change(index, { ...one, told: event.target.checked || undefined })} /><span>The owner knows</span>
+        </label>
       </li>`,
       )}
     </ul>

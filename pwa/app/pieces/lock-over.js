@@ -59,7 +59,7 @@ function ByCode({ onForgotten }) {
   const recognise = async () => {
     setTrouble('');
     if (await tryPasskey()) open();
-    else setTrouble(phrase('The phone did not recognise you. Try again, or give the code.'));
+    else setTrouble(phrase('The phone did not recognize you. Try again, or give the code.'));
   };
   return html`<form class="stack" onSubmit=${submit}>
     ${lock.value?.passkey && html`<button type="button" class="key main wide tall" onClick=${() => void recognise()}>Fingerprint or face</button>`}

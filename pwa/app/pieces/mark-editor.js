@@ -1,12 +1,11 @@
 /**
- * Drawing on a photo: choose what, then drag a finger over the picture. Without a finger, the key of a sort puts one into the
- * middle, the arrow keys move it (with Shift its end) and Enter keeps it.
+ * Drawing on a photo: choose what, then drag a finger over the picture, or drag a mark elsewhere. Without a finger, the key
+ * of a sort puts one into the middle, the arrow keys move it (with Shift its end) and Enter keeps it.
  */
 import { useRef, useState } from 'preact/hooks';
 import { field } from '../declared.js';
 import { html } from '../html.js';
-import { MarkDrawing, markWords, placeOn, share } from '../marks.js';
-import { save } from '../saving.js';
+import { MarkDrawing, markWords, nearest, placeOn, share, shifted } from '../marks.js';
 import { phrase } from '../tongue.js';
 import { Icon } from './icon.js';
 import { PlainField } from './plain-field.js';
@@ -14,29 +13,38 @@ import { PlainField } from './plain-field.js';
 /** @typedef {import('../marks.js').Mark} Mark */
 
 const TAP = 0.03; // of the picture: a drag shorter than this was a tap
+const TREMOR = 0.005; // of the picture: a mark that was dragged less has not been moved
 const MIDDLE = { arrow: { x: 0.35, y: 0.65, to_x: 0.5, to_y: 0.5 }, circle: { x: 0.4, y: 0.4, to_x: 0.6, to_y: 0.6 }, words: { x: 0.3, y: 0.5 } };
 const NUDGE = 0.02;
 /** @type {Record<string, [number, number]>} */
 const STEPS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
-/** Kept in the log, so in no language of its own: `casefile` puts it in words. */
-const RUBBED_OUT = 'Rubbed out';
 
-/** @param {{caseId: string, photo: any, onDone: () => void}} props  `photo`: as the core tells it */
-export function MarkEditor({ caseId, photo, onDone }) {
-  const [sort, setSort] = useState(/** @type {Mark['sort']} */ ('arrow'));
+/**
+ * @param {object} props
+ * @param {Omit<import('../marks.js').Marked, 'marks'>} props.photo
+ * @param {Mark[]} props.marks  those on it, drawn below this
+ * @param {Mark[]} [props.drawn]  more of them, to be drawn here
+ * @param {(mark: Mark) => void} props.onKeep
+ * @param {(mark: Mark) => void} props.onRubOut
+ * @param {(mark: Mark, there: Mark) => void} props.onMove
+ * @param {() => void} props.onDone
+ */
+export function MarkEditor({ photo, marks, drawn = [], onKeep, onRubOut, onMove, onDone }) {
+  const [sort, setSort] = useState(/** @type {Mark['sort'] | 'move'} */ ('arrow'));
   const [draft, setDraft] = useState(/** @type {Mark | null} */ (null));
-  const [saved, setSaved] = useState(/** @type {Mark[]} */ ([])); // until the core tells of them
+  /** A mark that is being moved, and where the finger took it. */
+  const [held, setHeld] = useState(/** @type {{mark: Mark, x: number, y: number} | null} */ (null));
   const surface = useRef(/** @type {HTMLElement | null} */ (null));
-  /** @param {Mark} mark */
-  const keep = async (mark) => {
+  const letGo = () => {
     setDraft(null);
-    const body = { of: photo.entry, ...mark };
-    const { entries } = await save({ case: caseId, kind: 'marked', body }, phrase('Mark saved on this phone'));
-    setSaved([...saved, ...entries.map(({ id }) => ({ ...mark, entry: id }))]);
+    setHeld(null);
   };
   /** @param {Mark} mark */
-  const rubOut = (mark) =>
-    save({ case: caseId, kind: 'struck', body: { entry: mark.entry, why: RUBBED_OUT } }, phrase('Rubbed out'));
+  const keep = (mark) => {
+    letGo();
+    if (held) onMove(held.mark, mark);
+    else onKeep(mark);
+  };
 
   /** @param {PointerEvent} event */
   const at = (event) => placeOn(event, /** @type {HTMLElement} */ (surface.current).getBoundingClientRect(), photo);
@@ -44,42 +52,56 @@ export function MarkEditor({ caseId, photo, onDone }) {
   const begin = (event) => {
     /** @type {HTMLElement} */ (event.currentTarget).setPointerCapture(event.pointerId);
     const { x, y } = at(event);
-    setDraft(sort === 'words' ? { sort, x, y, text: '' } : { sort, x, y, to_x: x, to_y: y });
+    if (sort === 'move') take(nearest(marks, x, y), x, y);
+    else setDraft(sort === 'words' ? { sort, x, y, text: '' } : { sort, x, y, to_x: x, to_y: y });
+  };
+  /** @param {Mark | null} mark @param {number} x @param {number} y */
+  const take = (mark, x, y) => {
+    setHeld(mark && { mark, x, y });
+    setDraft(mark);
   };
   /** @param {PointerEvent} event */
   const draw = (event) => {
-    if (!draft || draft.sort === 'words' || !event.buttons) return;
+    if (!draft || !event.buttons || (draft.sort === 'words' && !held)) return;
     const { x, y } = at(event);
-    setDraft({ ...draft, to_x: x, to_y: y });
+    setDraft(held ? shifted(held.mark, x - held.x, y - held.y) : { ...draft, to_x: x, to_y: y });
   };
   const end = () => {
-    if (!draft || draft.sort === 'words') return;
+    if (!draft) return;
+    if (held) return Math.hypot(draft.x - held.mark.x, draft.y - held.mark.y) < TREMOR ? letGo() : keep(draft);
+    if (draft.sort === 'words') return;
     const long = Math.max(Math.abs((draft.to_x ?? 0) - draft.x), Math.abs((draft.to_y ?? 0) - draft.y));
-    if (long >= TAP) void keep(draft);
-    else setDraft(null);
+    if (long >= TAP) keep(draft);
+    else letGo();
   };
   /** @param {KeyboardEvent} event */
   const byKey = (event) => {
     if (!draft) return;
-    if (event.key === 'Escape') setDraft(null);
-    else if (event.key === 'Enter' && draft.sort !== 'words') void keep(draft);
+    if (event.key === 'Escape') letGo();
+    else if (event.key === 'Enter' && (held || draft.sort !== 'words')) keep(draft);
     else if (event.key in STEPS) setDraft(moved(draft, STEPS[event.key], event.shiftKey));
     else return;
     event.preventDefault();
   };
-  /** @param {Mark['sort']} chosen */
+  /** @param {Mark['sort'] | 'move'} chosen */
   const choose = (chosen) => {
     setSort(chosen);
-    setDraft(null);
+    letGo();
   };
   const middle = () => {
-    setDraft({ sort, ...MIDDLE[sort], ...(sort === 'words' ? { text: '' } : {}) });
+    if (sort === 'move') take(nearest(marks, 0.5, 0.5), 0.5, 0.5);
+    else setDraft({ sort, ...MIDDLE[sort], ...(sort === 'words' ? { text: '' } : {}) });
     surface.current?.focus();
   };
+  /** @param {Mark['sort'] | 'move'} value @param {string} label */
+  const sortKey = (value, label) => html`<button
+    type="button"
+    class="key"
+    key=${value}
+    aria-pressed=${value === sort}
+    onClick=${() => choose(value)}
+  >${label}</button>`;
 
-  const marks = photo.marks ?? [];
-  const told = new Set(marks.map((/** @type {Mark} */ mark) => mark.entry));
-  const drawn = [...saved.filter((mark) => !told.has(mark.entry)), ...(draft ? [draft] : [])];
   return html`<div
       class="mark-surface"
       ref=${surface}
@@ -89,37 +111,31 @@ export function MarkEditor({ caseId, photo, onDone }) {
       onPointerDown=${begin}
       onPointerMove=${draw}
       onPointerUp=${end}
-      onPointerCancel=${() => setDraft(null)}
+      onPointerCancel=${letGo}
       onKeyDown=${byKey}
     >
-      <${MarkDrawing} ...${photo} marks=${drawn} name="draft" fit="contain" />
+      <${MarkDrawing} ...${photo} marks=${[...drawn, ...(draft ? [draft] : [])]} name="draft" fit="contain" />
     </div>
     <div class="mark-keys">
       ${
         draft?.sort === 'words' &&
+        !held &&
         html`<div class="mark-text">
           <${PlainField} label="Words" value=${draft.text ?? ''} maxlength=${60} onInput=${(/** @type {string} */ text) => setDraft({ ...draft, text })} />
-          <button type="button" class="key main" disabled=${!draft.text?.trim()} onClick=${() => void keep({ ...draft, text: draft.text?.trim() })}>Keep</button>
+          <button type="button" class="key main" disabled=${!draft.text?.trim()} onClick=${() => keep({ ...draft, text: draft.text?.trim() })}>Keep</button>
         </div>`
       }
       <div class="mark-sorts" role="group" aria-label="What to draw">
-        ${(field('marked', 'sort').choices ?? []).map(
-          (one) => html`<button
-            type="button"
-            class="key"
-            key=${one.value}
-            aria-pressed=${one.value === sort}
-            onClick=${() => choose(/** @type {Mark['sort']} */ (one.value))}
-          >${one.label}</button>`,
-        )}
+        ${(field('marked', 'sort').choices ?? []).map((one) => sortKey(/** @type {Mark['sort']} */ (one.value), one.label))}
+        ${marks.length > 0 && sortKey('move', phrase('Move one'))}
         <button type="button" class="key" onClick=${middle}>In the middle</button>
       </div>
       ${
         marks.length > 0 &&
         html`<ul class="mark-list" aria-label="Drawn on it">
           ${marks.map(
-            (/** @type {Mark} */ mark) => html`<li key=${mark.entry}>
-              <button type="button" class="key" onClick=${() => void rubOut(mark)}>
+            (mark, index) => html`<li key=${mark.entry ?? index}>
+              <button type="button" class="key" onClick=${() => onRubOut(mark)}>
                 <${Icon} name="cross" /><span class="unseen">Rub out: </span>${markWords(mark)}
               </button>
             </li>`,

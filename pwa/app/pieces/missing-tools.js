@@ -1,17 +1,23 @@
-/** One line where the advice does without tools that are not in the van. */
-import { tools } from '../declared.js';
+/** What the advice on a case does without: tools that are not in the van, or not to be had today. */
 import { html } from '../html.js';
+import { thinkAgain } from '../open-case.js';
 import { to } from '../route.js';
-import { settings } from '../settings.js';
+import { allToday, awayToday, missingFor } from '../tools-here.js';
 import { phrase } from '../tongue.js';
 
-export function MissingTools() {
-  const held = settings.value.tools;
-  const missing = held ? tools().filter(({ value }) => !held.includes(value)) : [];
+/** @param {{id: string}} props */
+export function MissingTools({ id }) {
+  const missing = missingFor(id);
   if (!missing.length) return null;
   const n = missing.length;
-  const words = n > 1 ? phrase('{n} tool|{n} tools', { n }) : missing[0].label.toLowerCase();
+  const words = n > 3 ? phrase('{n} tool|{n} tools', { n }) : missing.map(({ label }) => label.toLowerCase()).join(', ');
+  const come = () => {
+    allToday(id);
+    thinkAgain();
+  };
   return html`<p class="missing-tools">
-    <a href=${to('van')}>Without ${words}: what is in the van</a>
+    <span>${phrase('Without {tools}.', { tools: words })}</span>
+    <a href=${to('van')}>Your tools</a>
+    ${awayToday(id).length > 0 && html`<button type="button" class="key quiet" onClick=${come}>All here today after all</button>`}
   </p>`;
 }

@@ -4,7 +4,7 @@ import { unitsOf } from '../declared.js';
 import { html } from '../html.js';
 import { changeSettings, settings } from '../settings.js';
 import { phrase } from '../tongue.js';
-import { plainNumber, quantity } from '../units.js';
+import { firstUnit, plainNumber, quantity } from '../units.js';
 import { partsOf } from './fields.js';
 
 /** @param {import('./fields.js').FieldProps} props */
@@ -46,21 +46,22 @@ function unitWords({ label, unit }) {
   return unit && !label.toLowerCase().startsWith(unit) ? ` (${unit})` : '';
 }
 
-/** @param {import('./fields.js').FieldProps & {dimension?: string}} props */
+/** @param {import('./fields.js').FieldProps & {dimension?: string, begins?: string}} props  `begins`: the unit of this field while nobody chose one */
 export function QuantityField(props) {
   const { field, path, form } = props;
   const parts = partsOf(props);
   const dimension = props.dimension ?? field.dimension ?? 'any';
   const units = unitsOf(dimension);
   const held = form.get(path);
-  const { units: shown, typedUnits } = settings.value;
-  const unit = held?.unit ?? typedUnits[dimension] ?? shown[dimension] ?? units[0]?.unit;
+  const [picked, setPicked] = useState('');
+  const unit = (held?.unit ?? (picked || props.begins)) || firstUnit(dimension);
   /** @param {string} typed @param {string} inUnit */
   const change = (typed, inUnit) => form.set(path, typed.trim() ? quantity(typed, inUnit, dimension) : undefined);
   /** @param {Event} event */
   const onUnit = (event) => {
     const chosen = /** @type {HTMLSelectElement} */ (event.target).value;
-    changeSettings({ typedUnits: { ...typedUnits, [dimension]: chosen } });
+    setPicked(chosen);
+    if (!props.begins) changeSettings({ typedUnits: { ...settings.value.typedUnits, [dimension]: chosen } });
     if (held) change(held.typed, chosen);
   };
   return html`<div class="field">

@@ -21,7 +21,7 @@ export function OneOrSet({ replacement }) {
         ${rows.map(
           ({ name, sums, advised }) => html`<tr key=${name} class=${advised ? 'advised' : ''}>
           <th scope="row">${name}</th>
-          ${[sums.now, sums.later, sums.total].map((sum, at) => html`<td key=${at}>${Math.round(sum)}</td>`)}
+          ${[sums.shown.now, sums.shown.later, sums.shown.total].map((sum, at) => html`<td key=${at}>${sum}</td>`)}
         </tr>`,
         )}
       </tbody>

@@ -12,6 +12,7 @@ import { phrase } from '../tongue.js';
 import { CameraView } from './camera-view.js';
 import { DoubtfulPhoto } from './doubtful-photo.js';
 import { Icon } from './icon.js';
+import { useWayBack } from './sheet.js';
 
 /**
  * @typedef {import('../../field/photos.js').TakenIn} TakenIn
@@ -78,6 +79,8 @@ export function PhotoButton({
     setOpen(false);
     onOpened(false);
   };
+  // What was taken is kept, as by the escape key: a gesture throws nothing away.
+  useWayBack(Boolean(doubtful) || (inPage && open), () => (doubtful ? void handOn(doubtful.taken, doubtful.about) : close()));
   /** @param {{label: string, class?: string, before?: () => void}} props */
   const fileKey = (props) => html`<${FileKey} caseId=${caseId} about=${about} from=${from} busy=${busy} onFile=${take} ...${props} />`;
 

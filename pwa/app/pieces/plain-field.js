@@ -10,9 +10,10 @@ import { html } from '../html.js';
  * @param {string} [props.type]
  * @param {string} [props.help]
  * @param {string} [props.problem]
+ * @param {boolean} [props.invalid]  where the problem is told elsewhere
  * @param {boolean} [props.lines]
  */
-export function PlainField({ label, value, onInput, type = 'text', help, problem, lines, ...rest }) {
+export function PlainField({ label, value, onInput, type = 'text', help, problem, invalid = Boolean(problem), lines, ...rest }) {
   const id = useId();
   const described = [help && `${id}-help`, problem && `${id}-problem`].filter(Boolean).join(' ');
   const shared = {
@@ -21,7 +22,7 @@ export function PlainField({ label, value, onInput, type = 'text', help, problem
     value,
     onInput: (/** @type {any} */ event) => onInput(event.target.value),
     'aria-describedby': described || undefined,
-    'aria-invalid': problem ? 'true' : undefined,
+    'aria-invalid': invalid ? 'true' : undefined,
   };
   return html`<div class="field">
     <label for=${id}>${label}</label>

@@ -25,7 +25,7 @@ export function ReadScreen({ load, given }) {
   const Component = read.get(load);
   if (Component) return html`<${Component} ...${given} />`;
   if (!trouble) return html`<main class="screen" aria-busy="true"></main>`;
-  return html`<${Screen} title="This screen is not on the phone yet" back=${to()}>
+  return html`<${Screen} title="This screen is not on this device yet" back=${to()}>
     <${Notice} tone="warn" title="It needs a connection once"><p>${trouble}</p><//>
     <button type="button" class="key" onClick=${() => location.reload()}>Try again</button>
   <//>`;

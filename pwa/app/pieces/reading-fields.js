@@ -5,11 +5,14 @@ import { field } from '../declared.js';
 import { html } from '../html.js';
 import { openCase } from '../open-case.js';
 import { phrase } from '../tongue.js';
-import { Field } from './fields.js';
+import { ChoiceField, Field } from './fields.js';
 import { QuantityField } from './number-fields.js';
 
 /** Fields of what a reading is held against: the same for every cylinder of a round. */
 export const RANGE = ['limits', 'specification', 'temperature'];
+
+/** Fields that say nothing by themselves. */
+const BESIDE = ['bank', 'rpm_before'];
 
 /**
  * A form over plain values, such as a round keeps.
@@ -30,7 +33,8 @@ export function formOver(values, onChange, problems = []) {
 /** @param {{check: import('../declared.js').Check, form: import('./form.js').Form}} props */
 export function ReadingFields({ check, form }) {
   const range = check.fields.filter((name) => RANGE.includes(name));
-  const read = check.fields.filter((name) => !RANGE.includes(name));
+  const oneBank = (openCase.value?.view?.engine?.banks ?? []).length < 2;
+  const read = check.fields.filter((name) => !RANGE.includes(name) && !(name === 'bank' && oneBank));
   const asFields = (/** @type {string[]} */ names) =>
     names.map((name) =>
       name === 'reading'
@@ -38,6 +42,7 @@ export function ReadingFields({ check, form }) {
             key=${name}
             field=${field('check', name)}
             dimension=${check.dimension}
+            begins=${check.begins}
             path=${name}
             form=${form}
           />`
@@ -52,6 +57,14 @@ export function ReadingFields({ check, form }) {
       <div class="stack close">${asFields(range)}</div>
     </details>`
     }`;
+}
+
+/** The conditions that the finding of a check depends on. @param {{check: import('../declared.js').Check, form: import('./form.js').Form}} props */
+export function ConditionsField({ check, form }) {
+  if (!check.conditions.length) return null;
+  const declared = field('check', 'conditions');
+  const choices = declared.choices?.filter((one) => check.conditions.includes(one.value));
+  return html`<${ChoiceField} field=${{ ...declared, choices }} path="conditions" form=${form} />`;
 }
 
 /**
@@ -91,10 +104,10 @@ export function readingOf(values) {
 }
 
 /**
- * Whether anything was read: the range alone is no reading.
+ * Whether anything was read: the range alone, or the speed before, is no reading.
  * @param {import('../declared.js').Check} check
  * @param {Record<string, any>} values
  */
 export function hasReading(check, values) {
-  return check.fields.some((name) => !RANGE.includes(name) && values[name] !== undefined && values[name] !== '');
+  return check.fields.some((name) => !RANGE.includes(name) && !BESIDE.includes(name) && values[name] !== undefined && values[name] !== '');
 }

@@ -1,13 +1,15 @@
 /** A screen with one form that becomes one entry, its photos with it. */
 import { useState } from 'preact/hooks';
 import { html } from '../html.js';
-import { photoBody } from '../photo-entries.js';
-import { goInstead, to } from '../route.js';
+import { held, savePhotos, saveVoices } from '../photo-entries.js';
+import { puttingRight } from '../put-right.js';
+import { goInstead, home } from '../route.js';
 import { saveAll } from '../saving.js';
 import { phrase } from '../tongue.js';
 import { CaseScreen } from './case-screen.js';
+import { HeldPhotos } from './held-photos.js';
+import { HeldVoices } from './held-voices.js';
 import { PhotoButton } from './photo-button.js';
-import { Picture } from './thumbs.js';
 
 /**
  * @param {object} props
@@ -17,11 +19,13 @@ import { Picture } from './thumbs.js';
  * @param {import('./form.js').Form} props.form
  * @param {(values: Record<string, any>) => Record<string, any> | null | Promise<Record<string, any> | null>} [props.toBody]
  *   form values to body, as they are otherwise; null: the form has refused them
- * @param {Record<string, any>} [props.photoAbout]  with it, photos can be taken
+ * @param {(body: Record<string, any>) => Record<string, any>[]} [props.inOneGo]  the bodies of all entries that the one stands for
+ * @param {Record<string, any>} [props.photoAbout]  with it, photos can be taken and notes spoken
+ * @param {import('../../field/log.js').Entry} [props.former]  an entry that this one puts right
  * @param {string} props.words  on the key
  * @param {string} [props.saved]  what is said on success
  * @param {boolean} [props.needsView]
- * @param {string} [props.next]  where to go afterwards, the case otherwise
+ * @param {string | ((entry: import('../../field/log.js').Entry) => string)} [props.next]  where to go afterwards, the case otherwise
  * @param {any} [props.children]
  */
 export function RecordScreen({
@@ -30,7 +34,9 @@ export function RecordScreen({
   kind,
   form,
   toBody = (values) => values,
+  inOneGo = (body) => [body],
   photoAbout,
+  former,
   words,
   saved,
   needsView,
@@ -38,25 +44,20 @@ export function RecordScreen({
   children,
 }) {
   const [busy, setBusy] = useState(false);
-  const photos = form.values.photos ?? [];
+  const { photos = [], voices = [] } = form.values;
   const record = async () => {
     setBusy(true);
-    const { photos: _, ...values } = form.values;
+    const { photos: _, voices: __, ...values } = form.values;
     const body = await toBody(values);
-    const { entries, problems } = body ? await saveAll([{ case: id, kind, body }], saved) : { entries: [], problems: null };
+    const drafts = body && (former ? puttingRight(former, body) : inOneGo(body).map((one) => ({ case: id, kind, body: one })));
+    const { entries, problems } = drafts ? await saveAll(drafts, saved) : { entries: [], problems: null };
     setBusy(false);
     if (!problems) return;
-    if (!entries.length) return form.refuse(problems);
-    if (photos.length)
-      await saveAll(
-        photos.map((/** @type {any} */ photo) => ({
-          case: id,
-          kind: 'photo',
-          body: { ...photo, ...photoAbout, of: entries[0].id },
-        })),
-      );
+    if (!entries.length) return form.refuse(problems.map((problem) => ({ ...problem, field: problem.field.replace(/^0\./, '') })));
+    await savePhotos(id, photos, { ...photoAbout, of: entries[0].id });
+    await saveVoices(id, voices, entries[0].id);
     await form.done();
-    goInstead(next ?? to('case', id));
+    goInstead((typeof next === 'function' ? next(entries[0]) : next) ?? home(id));
   };
   const keys = html`<button
     type="button"
@@ -73,21 +74,16 @@ export function RecordScreen({
       ${children}
       ${
         photoAbout &&
-        photos.length > 0 &&
-        html`<ul class="thumbs">
-        ${photos.map(
-          (/** @type {any} */ photo, /** @type {number} */ index) => html`<li key=${photo.sha256}>
-          <${Picture} sha256=${photo.sha256} alt=${phrase('Photo {n}, kept with this', { n: index + 1 })} />
-        </li>`,
-        )}
-      </ul>`
-      }
-      ${
-        photoAbout &&
-        html`<${PhotoButton}
+        html`<${HeldVoices} caseId=${id} voices=${voices} onChange=${(/** @type {any[]} */ changed) => form.set('voices', changed)} />
+      <${HeldPhotos}
+        photos=${photos}
+        words=${(/** @type {number} */ n) => phrase('Photo {n}, kept with this', { n })}
+        onChange=${(/** @type {any[]} */ changed) => form.set('photos', changed)}
+      />
+      <${PhotoButton}
         caseId=${id}
         about=${photoAbout}
-        onTaken=${(/** @type {any} */ taken) => form.set('photos', [...photos, photoBody(taken, {})])}
+        onTaken=${(/** @type {any} */ taken) => form.set('photos', [...photos, held(taken)])}
       />`
       }
       ${loose.map((problem) => html`<p class="problem" role="alert" key=${problem.message}>${problem.message}</p>`)}

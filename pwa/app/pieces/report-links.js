@@ -2,10 +2,12 @@
 import { useEffect, useState } from 'preact/hooks';
 import { send, sendForJson } from '../../field/shop.js';
 import { html } from '../html.js';
-import { say, sayTrouble } from '../said.js';
+import { say } from '../said.js';
+import { settings } from '../settings.js';
 import { phrase } from '../tongue.js';
 import { dayOfYear } from '../words.js';
 import { Icon } from './icon.js';
+import { LinkKeys } from './link-keys.js';
 
 const DAYS = [7, 30, 90];
 
@@ -26,7 +28,7 @@ export function ReportLinks({ id, language }) {
   const make = (/** @type {number} */ days) =>
     attempt(async () => {
       const made = await sendForJson('POST', `/api/cases/${id}/report-links`, {
-        json: { days },
+        json: { days, units: settings.value.units },
         headers: { 'Accept-Language': language },
       });
       setFresh(made.url);
@@ -56,23 +58,14 @@ export function ReportLinks({ id, language }) {
 
 /** The address is told once: the shop keeps only its hash. @param {{url: string}} props */
 function Fresh({ url }) {
-  const pass = async () => {
-    try {
-      if (navigator.share) await navigator.share({ url });
-      else {
-        await navigator.clipboard.writeText(url);
-        say(phrase('Copied'));
-      }
-    } catch (trouble) {
-      if (/** @type {Error} */ (trouble).name !== 'AbortError') sayTrouble(phrase('It could not be passed on: select it and copy it.'));
-    }
-  };
   return html`<div class="notice well">
     <${Icon} name="share" />
     <strong>The new link</strong>
     <p><a href=${url} rel="noreferrer" target="_blank">${url}</a></p>
     <p>It is shown this once: send it now.</p>
-    <button type="button" class="key" onClick=${() => void pass()}>Send it</button>
+    <div class="keys">
+      <${LinkKeys} url=${url} />
+    </div>
   </div>`;
 }
 

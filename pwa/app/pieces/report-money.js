@@ -1,6 +1,6 @@
 /** What the report says of money: so that it serves as the bill's attachment, and what was agreed beforehand. */
 import { html } from '../html.js';
-import { dayOfYear } from '../words.js';
+import { dayOnPaper } from '../words.js';
 import { Picture } from './thumbs.js';
 
 /** @param {{money: any, words: Record<string, string>}} props */
@@ -35,7 +35,7 @@ export function ReportAgreed({ agreed, words, language }) {
   if (!agreed) return null;
   return html`<section>
     <h3>${words.agreed}</h3>
-    <p>${agreed.text}, ${dayOfYear(agreed.ms, language)}.</p>
+    <p>${agreed.text}, ${dayOnPaper(agreed.ms, language)}.</p>
     ${agreed.signature && html`<div class="report-signature"><${Picture} sha256=${agreed.signature} alt=${agreed.signed} large=${true} /></div>`}
   </section>`;
 }

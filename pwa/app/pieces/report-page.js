@@ -1,6 +1,7 @@
 /** The report as a page for somebody without training, in the language that the core wrote it in. */
 import { html } from '../html.js';
-import { dayOfYear } from '../words.js';
+import { dayOnPaper } from '../words.js';
+import { ReportCodes } from './report-codes.js';
 import { ReportShake } from './report-shake.js';
 import { ReportAgreed, ReportMoney } from './report-money.js';
 import { Picture } from './thumbs.js';
@@ -8,7 +9,7 @@ import { Picture } from './thumbs.js';
 /** @param {{report: any, language: string, shop: {name: string, phone: string} | null}} props */
 export function ReportPage({ report, language, shop }) {
   const { words } = report;
-  const dates = [report.opened_ms, report.closed_ms].filter(Boolean).map((ms) => dayOfYear(ms, language));
+  const dates = [report.opened_ms, report.closed_ms].filter(Boolean).map((ms) => dayOnPaper(ms, language));
   const days = [...new Set(dates)].join(` ${words.to} `);
   return html`<article class="report" lang=${language}>
     <header class="report-head">
@@ -24,10 +25,11 @@ export function ReportPage({ report, language, shop }) {
       report.cause?.text &&
       html`<section class="report-cause">
       <h3>
-        ${words.wrong}
-      </h3><p><strong>${report.cause.text}</strong></p>${report.cause.sure && html`<p>${report.cause.sure}</p>`}
+        ${report.cause.heading || words.wrong}
+      </h3><p><strong>${report.cause.text}</strong></p>${[report.cause.plain, report.cause.sure].filter(Boolean).map((text) => html`<p key=${text}>${text}</p>`)}
     </section>`
     }
+    <div class="report-columns">
     <${Items} title=${words.found} items=${report.found} words=${words} />
     <${Items} title=${words.done} items=${report.done} words=${words} />
     <${ReportShake} shake=${report.shake} words=${words} />
@@ -39,6 +41,7 @@ export function ReportPage({ report, language, shop }) {
       </h3><ul>${report.proof.map((/** @type {string} */ text) => html`<li key=${text}>${text}</li>`)}</ul>
     </section>`
     }
+    <${ReportCodes} codes=${report.codes} words=${words} />
     ${
       report.left?.length > 0 &&
       html`<section>
@@ -48,19 +51,21 @@ export function ReportPage({ report, language, shop }) {
     }
     ${report.advice && html`<section><h3>${words.advice}</h3><p>${report.advice}</p></section>`}
     ${
+      report.cautions?.length > 0 &&
+      html`<section>
+        <h3>${words.watch}</h3><ul>${report.cautions.map((/** @type {string} */ text) => html`<li key=${text}>${text}</li>`)}</ul>
+      </section>`
+    }
+    ${
       report.before?.length > 0 &&
       html`<section>
       <h3>${words.before}</h3><${Pictures} photos=${report.before} kind=${words.photo} words=${words.damage} />
     </section>`
     }
-    <${ReportMoney} money=${report.money} words=${words} />
     <${ReportAgreed} agreed=${report.agreed} words=${words} language=${language} />
-    ${
-      report.cautions?.length > 0 &&
-      html`<footer class="report-cautions">
-      ${report.cautions.map((/** @type {string} */ text) => html`<p key=${text}>${text}</p>`)}
-    </footer>`
-    }
+    </div>
+    <${ReportMoney} money=${report.money} words=${words} />
+    ${shop?.phone && html`<footer class="report-call">${words.questions}: <strong>${shop.name}, <span class="report-phone">${shop.phone}</span></strong></footer>`}
   </article>`;
 }
 

@@ -1,23 +1,26 @@
 /** One cylinder of a round: what to look at, and a key for each finding. */
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { html } from '../html.js';
-import { photoBody, savePhoto } from '../photo-entries.js';
-import { entryAt, showsFor } from '../rounds.js';
+import { openCase } from '../open-case.js';
+import { savePhoto, savePhotos, saveVoices } from '../photo-entries.js';
+import { entryAt, foundAt, photosAt, showsFor } from '../rounds.js';
 import { saveAll } from '../saving.js';
 import { changeSettings } from '../settings.js';
-import { sayTrouble } from '../said.js';
 import { phrase } from '../tongue.js';
 import { FindingSketch } from '../sketches.js';
 import { CaseScreen } from './case-screen.js';
-import { Caution, CheckIntro } from './check-intro.js';
-import { DisabledBy } from './disabled-by.js';
+import { Caution, CheckIntro, CodesFirst } from './check-intro.js';
+import { DisabledBy, lastDisabledBy } from './disabled-by.js';
+import { HeldPhotos } from './held-photos.js';
+import { HeldVoices } from './held-voices.js';
 import { Icon } from './icon.js';
 import { MeasuredDrop } from './measured-drop.js';
+import { MoreBelow } from './more-below.js';
 import { PhotoButton } from './photo-button.js';
 import { PlainField } from './plain-field.js';
-import { formOver, hasReading, KeepReading, RANGE, ReadingFields, readingOf } from './reading-fields.js';
+import { ConditionsField, formOver, hasReading, KeepReading, RANGE, ReadingFields, readingOf } from './reading-fields.js';
 import { RoundProgress } from './round-progress.js';
-import { Picture } from './thumbs.js';
+import { Thumbs } from './thumbs.js';
 
 /** Kept in the log, so in no language of its own: `casefile` puts it in words. */
 const FOUND_ANEW = 'Found anew in the same round';
@@ -36,21 +39,32 @@ const FOUND_ANEW = 'Found anew in the same round';
 export function Station({ id, check, round, stations, at, entries, change, reorder }) {
   const station = stations[at];
   const before = entryAt(entries, round.id, station);
-  const [noting, setNoting] = useState(Boolean(round.note));
-  const [reading, setReading] = useState(/** @type {Record<string, any>} */ ({}));
+  const voices = round.voices ?? [];
+  const view = openCase.value?.view;
+  const known = before ?? foundAt(entries, view, check, round.id, station);
+  /** Taken here in an earlier visit: with the finding, or before there was one. */
+  const keptHere = view ? photosAt(view, check, station, before?.id).filter((/** @type {any} */ { of }) => !of || of === before?.id) : [];
+  const [noting, setNoting] = useState(Boolean(round.note || voices.length));
+  const [reading, setReading] = useState(/** @type {Record<string, any>} */ (round.speed === undefined ? {} : { rpm_before: round.speed }));
   const [problems, setProblems] = useState(/** @type {import('../../field/kinds.js').Problem[]} */ ([]));
   const [busy, setBusy] = useState(false);
   const [measured, setMeasured] = useState(/** @type {import('../../field/core.js').Answer | null} */ (null));
-  const [asked, setAsked] = useState(false);
+  const [otherWay, setOtherWay] = useState(false); // its caution has not been read yet
+  const [missing, setMissing] = useState(false); // a finding was tapped before it was said how the cylinder is disabled
   const asksHow = check.key === 'drop';
+  const disabled = asksHow ? round.disabled || lastDisabledBy(entries) : '';
+  const unasked = asksHow && !disabled;
   const about = {
     shows: showsFor(check),
     ...(station.place ? { place: station.place } : { cylinder: station.cylinder }),
   };
 
+  // Counters are read as it misses, so that is how it was driven until somebody says otherwise.
+  const counted = check.key === 'misfire_counts';
+  const conditions = counted ? (round.conditions ?? view?.provoking ?? []) : [];
   const { shows: _, ...where } = about;
   // A range alone is not kept with a finding: there is no reading that it belongs to.
-  const read = hasReading(check, reading) ? readingOf({ ...round.range, ...reading }) : {};
+  const read = hasReading(check, reading) ? readingOf({ ...round.range, ...reading }) : readingOf(reading);
   const form = formOver(
     { ...round.range, ...reading },
     (path, value) => {
@@ -63,9 +77,10 @@ export function Station({ id, check, round, stations, at, entries, change, reord
 
   /** @param {string} [finding] */
   const found = async (finding) => {
-    if (asksHow && !round.disabled) {
-      setAsked(true);
-      return sayTrouble(phrase('Say first how the cylinder is disabled.'));
+    if (unasked) {
+      setMissing(true);
+      requestAnimationFrame(() => /** @type {HTMLElement | null} */ (document.querySelector('[aria-invalid="true"]'))?.focus());
+      return;
     }
     setBusy(true);
     const body = {
@@ -74,7 +89,8 @@ export function Station({ id, check, round, stations, at, entries, change, reord
       ...(finding ? { finding } : {}),
       ...read,
       ...(reading.rpm_during === undefined ? measured?.body : {}), // what a tachometer showed comes first
-      ...(asksHow ? { disabled: round.disabled } : {}),
+      ...(asksHow ? { disabled } : {}),
+      ...(conditions.length ? { conditions } : {}),
       ...(round.note.trim() ? { note: round.note.trim() } : {}),
       round: round.id,
     };
@@ -84,15 +100,9 @@ export function Station({ id, check, round, stations, at, entries, change, reord
     const { entries: saved, problems: refused } = await saveAll(drafts);
     setProblems(refused);
     if (saved.length) {
-      if (round.photos.length)
-        await saveAll(
-          round.photos.map((photo) => ({
-            case: id,
-            kind: 'photo',
-            body: photoBody(photo, { ...about, of: saved[0].id }),
-          })),
-        );
-      await change({ at: at + 1, begun: true, note: '', photos: [], typing: !finding });
+      await savePhotos(id, round.photos, { ...about, of: saved[0].id });
+      await saveVoices(id, voices, saved[0].id);
+      await change({ at: at + 1, begun: true, note: '', photos: [], voices: [], typing: !finding, speed: reading.rpm_before });
     }
     setBusy(false);
   };
@@ -110,17 +120,18 @@ export function Station({ id, check, round, stations, at, entries, change, reord
   };
 
   const skip = async () => {
-    await loosePhotos();
-    await change({ at: at + 1, begun: true, photos: [] });
+    await setLoose();
+    await change({ at: at + 1, begun: true, photos: [], voices: [] });
   };
-  const back = async () => {
-    await loosePhotos();
-    await change({ at: at - 1, photos: [] });
+  /** @param {number} index */
+  const goTo = async (index) => {
+    await setLoose();
+    await change({ at: index, photos: [], voices: [] });
   };
-  /** Photos of a cylinder without a finding stand alone. */
-  const loosePhotos = async () => {
-    if (round.photos.length)
-      await saveAll(round.photos.map((photo) => ({ case: id, kind: 'photo', body: photoBody(photo, about) })));
+  /** Photos and voice notes of a cylinder without a finding stand alone. */
+  const setLoose = async () => {
+    await savePhotos(id, round.photos, about);
+    await saveVoices(id, voices);
   };
 
   /** @param {import('../../field/photos.js').TakenIn} taken @param {Record<string, any>} of  with the detail that it was aimed at */
@@ -130,7 +141,8 @@ export function Station({ id, check, round, stations, at, entries, change, reord
   };
 
   const keys = html`
-    <div class="findings" role="group" aria-label="Finding">
+    <${MoreBelow} />
+    <div class=${`findings ${unasked ? 'too-early' : ''}`} role="group" aria-label="Finding">
       ${check.findings.map(
         (one) =>
           html`<button
@@ -147,7 +159,7 @@ export function Station({ id, check, round, stations, at, entries, change, reord
         type="button"
         class="key"
         disabled=${at === 0}
-        onClick=${() => void back()}
+        onClick=${() => void goTo(at - 1)}
       ><${Icon} name="back" />Back</button>
       <${PhotoButton}
         caseId=${id}
@@ -182,35 +194,48 @@ export function Station({ id, check, round, stations, at, entries, change, reord
     />`;
   return html`<${CaseScreen} id=${id} title=${check.label} needsView=${true} keys=${keys} class="round">
     <${RoundProgress}
+      check=${check}
       stations=${stations}
       at=${at}
       entries=${entries}
       round=${round}
-      onGo=${(/** @type {number} */ index) => void change({ at: index })}
-      reorder=${reorder}
+      onGo=${(/** @type {number} */ index) => void goTo(index)}
     />
-    <div class="station" aria-live="polite">
-      <p class="station-number" aria-hidden="true">${station.number}</p>
-      <h2 class="station-words">${station.words}</h2>
+    <div class="station-row">
+      <div class="station" aria-live="polite">
+        <p class="station-number" aria-hidden="true">${station.number}</p>
+        <h2 class="station-words">${station.words}</h2>
+        ${
+          known &&
+          html`<p class="soft">
+          Found: ${check.findings.find((one) => one.value === known.body.finding)?.label ?? phrase('a reading')}. ${before ? phrase('Another key replaces it.') : phrase('Recorded on its own; “Skip” leaves it so.')}
+        </p>`
+        }
+      </div>
       ${
-        before &&
-        html`<p class="soft">
-        Found: ${check.findings.find((one) => one.value === before.body.finding)?.label ?? phrase('a reading')}. Another key replaces it.
-      </p>`
+        stations.length > 1 &&
+        html`<button
+          type="button"
+          class="key quiet"
+          onClick=${() => reorder(round.order === 'firing' ? 'number' : 'firing')}
+        >${round.order === 'firing' ? phrase('By number') : phrase('By firing order')}</button>`
       }
     </div>
-    <${Caution} check=${check} again=${round.begun} />
-    ${round.baseline && byPhone}
     ${
       asksHow &&
-      html`<${DisabledBy} value=${round.disabled} missing=${asked && !round.disabled} onChange=${(
-        /** @type {string} */ how,
-      ) => {
-        changeSettings({ disabledBy: how });
-        void change({ disabled: how });
-      }} />`
+      html`<${DisabledBy}
+          value=${disabled}
+          missing=${missing}
+          onChange=${(/** @type {string} */ how) => {
+            changeSettings({ disabledBy: how });
+            setOtherWay(true);
+            void change({ disabled: how });
+          }}
+        />
+        <${CodesFirst} id=${id} entries=${entries} />`
     }
-    ${!round.baseline && byPhone}
+    <${Caution} check=${check} way=${disabled} again=${round.begun && !otherWay} />
+    ${byPhone}
     <div class="stack close readings" ref=${readings} onKeyDown=${byEnter}>
       <${ReadingFields} check=${check} form=${form} />
       ${
@@ -224,24 +249,31 @@ export function Station({ id, check, round, stations, at, entries, change, reord
       }
     </div>
     ${
+      counted &&
+      html`<${ConditionsField}
+      check=${check}
+      form=${formOver({ conditions }, (__, value) => void change({ conditions: value ?? [] }))}
+    />`
+    }
+    ${
       noting &&
       html`<${PlainField}
       label="Note"
       lines=${true}
       value=${round.note}
       onInput=${(/** @type {string} */ note) => void change({ note })}
-    />`
+    />
+    <${HeldVoices} caseId=${id} voices=${voices} onChange=${(/** @type {any[]} */ changed) => void change({ voices: changed })} />`
     }
-    ${
-      round.photos.length > 0 &&
-      html`<ul class="thumbs">
-      ${round.photos.map(
-        (photo, index) => html`<li key=${photo.sha256}>
-        <${Picture} sha256=${photo.sha256} alt=${phrase('{words}, photo {n}, kept with the finding', { words: station.words, n: index + 1 })} />
-      </li>`,
-      )}
-    </ul>`
-    }
-    ${!round.begun && html`<${CheckIntro} id=${id} check=${check} entries=${entries} />`}
+    <${HeldPhotos}
+      photos=${round.photos}
+      words=${(/** @type {number} */ n) => phrase('{words}, photo {n}, kept with the finding', { words: station.words, n })}
+      onChange=${(/** @type {any[]} */ photos) => void change({ photos })}
+    />
+    <${Thumbs}
+      caseId=${id}
+      photos=${keptHere.map((/** @type {any} */ { sha256 }) => ({ sha256, alt: phrase('{words}, photo taken before', { words: station.words }) }))}
+    />
+    <${CheckIntro} check=${check} again=${round.begun} />
   <//>`;
 }

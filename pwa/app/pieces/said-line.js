@@ -14,7 +14,7 @@ export function SaidLine() {
         now?.trouble &&
         html`<p key=${now.n} class="said-trouble rise">
         <${Icon} name="warn" /><span>${now.text}</span>
-        <button type="button" class="key quiet" onClick=${hush}>Put away</button>
+        <button type="button" class="key quiet" onClick=${hush}>Close</button>
       </p>`
       }
     </div>

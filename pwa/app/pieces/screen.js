@@ -6,10 +6,10 @@ import { phrase } from '../tongue.js';
 import { Icon } from './icon.js';
 
 /**
- * @param {{title: string, back?: string, backWords?: string, aside?: any, keys?: any, class?: string, children?: any}} props
- *   `back`: where the arrow leads; `keys`: what stands at the bottom
+ * @param {{title: string, under?: any, back?: string, backWords?: string, aside?: any, keys?: any, class?: string, children?: any}} props
+ *   `under`: a line below the title; `back`: where the arrow leads; `keys`: what stands at the bottom
  */
-export function Screen({ title, back, backWords = phrase('Back'), aside, keys, class: kind = '', children }) {
+export function Screen({ title, under, back, backWords = phrase('Back'), aside, keys, class: kind = '', children }) {
   const heading = useRef(/** @type {HTMLHeadingElement | null} */ (null));
   useEffect(() => {
     document.title = `${title} · Coiltrail`;
@@ -28,7 +28,10 @@ export function Screen({ title, back, backWords = phrase('Back'), aside, keys, c
   return html`<div class=${`screen ${kind}`}>
     <header class="screen-head">
       ${back && html`<a class="key quiet back" href=${back} aria-label=${backWords} onClick=${leave}><${Icon} name="back" /></a>`}
-      <h1 tabindex="-1" ref=${heading}>${title}</h1>
+      <div class="screen-title">
+        <h1 tabindex="-1" ref=${heading}>${title}</h1>
+        ${under}
+      </div>
       ${aside}
     </header>
     <main class="screen-main">

@@ -4,8 +4,8 @@ import { html } from '../html.js';
 import { sheetOpen } from '../way-back.js';
 import { Icon } from './icon.js';
 
-/** @param {{title: string, onClose: () => void, children?: any}} props */
-export function Sheet({ title, onClose, children }) {
+/** A dialog shown over the screen as long as its piece stands; the way back closes it. */
+export function useDialog() {
   const dialog = useRef(/** @type {HTMLDialogElement | null} */ (null));
   useEffect(() => {
     const shown = dialog.current;
@@ -16,6 +16,23 @@ export function Sheet({ title, onClose, children }) {
       closed();
     };
   }, []);
+  return dialog;
+}
+
+/**
+ * While something lies over the screen, the back gesture takes that away and leaves the screen where it is.
+ * @param {boolean} over
+ * @param {() => void} close
+ */
+export function useWayBack(over, close) {
+  const latest = useRef(close);
+  latest.current = close;
+  useEffect(() => (over ? sheetOpen(() => latest.current()) : undefined), [over]);
+}
+
+/** @param {{title: string, onClose: () => void, children?: any}} props */
+export function Sheet({ title, onClose, children }) {
+  const dialog = useDialog();
   /** @param {MouseEvent} event */
   const outside = (event) => {
     if (event.target === dialog.current) onClose();
@@ -24,7 +41,7 @@ export function Sheet({ title, onClose, children }) {
     <div class="sheet-in">
       <div class="sheet-head">
         <h2>${title}</h2>
-        <button type="button" class="key quiet" onClick=${onClose}><${Icon} name="cross" />Put away</button>
+        <button type="button" class="key quiet" onClick=${onClose}><${Icon} name="cross" />Close</button>
       </div>
       ${children}
     </div>

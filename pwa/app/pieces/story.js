@@ -1,5 +1,6 @@
 /** The story of a case, latest first: what was recorded, when, its photos; what was struck out stays legible. */
 import { useState } from 'preact/hooks';
+import { rowOf } from '../case-look.js';
 import { kindOf } from '../declared.js';
 import { html } from '../html.js';
 import { to } from '../route.js';
@@ -22,12 +23,13 @@ export function Story({ open }) {
   const known = new Set([...rows.map((/** @type {any} */ row) => row.id), ...hung]);
   // Entries that the core has not seen yet are shown all the same.
   const fresh = plainRows((open.entries ?? []).filter((entry) => !known.has(entry.id)));
-  const latestFirst = [...rows, ...fresh].reverse();
+  const putRight = new Set(rows.filter((/** @type {any} */ row) => row.instead).map((/** @type {any} */ row) => row.id));
+  const latestFirst = [...rows, ...fresh].filter((row) => !row.instead && !putRight.has(struckIn(open, row))).reverse();
   const shown = all ? latestFirst : latestFirst.slice(0, AT_FIRST);
   return html`<section class="stack close" aria-label="Story">
     <h2>Story</h2>
     <ol class="story">
-      ${shown.map((row) => html`<${Row} key=${row.id} row=${row} open=${open} />`)}
+      ${shown.map((row) => html`<${Row} key=${row.id} row=${row} former=${formerOf(rows, row.id)} open=${open} />`)}
     </ol>
     ${
       latestFirst.length > AT_FIRST &&
@@ -41,15 +43,30 @@ export function Story({ open }) {
   </section>`;
 }
 
-/** @param {{row: any, open: import('../open-case.js').OpenCase}} props */
-function Row({ row, open }) {
+/** The entry that a strike is about. @param {import('../open-case.js').OpenCase} open @param {any} row */
+function struckIn({ entries }, row) {
+  return row.kind === 'struck' ? entries?.find((entry) => entry.id === row.id)?.body.entry : undefined;
+}
+
+/** The struck rows in whose place one stands, the latest first. @param {any[]} rows @param {string} id @returns {any[]} */
+function formerOf(rows, id) {
+  return rows.filter((row) => row.instead === id).flatMap((row) => [row, ...formerOf(rows, row.id)]);
+}
+
+/** @param {{row: any, former: any[], open: import('../open-case.js').OpenCase}} props */
+function Row({ row, former, open }) {
   const here = open.onlyHere.has(row.id);
+  const spoken = row.kind === 'recording' ? open.entries?.find((entry) => entry.id === row.id)?.body : undefined;
+  const about = spoken?.of && open.view && rowOf(open.view, spoken.of);
+  const strike = row.kind === 'struck' ? struckBy(open, row.id) : '';
   return html`<li class=${`story-row ${row.struck ? 'struck' : ''}`}>
     <a class="story-what" href=${to('case', open.id, 'entry', row.id)}>
       <span class="story-main">
-        ${row.struck ? html`<s>${row.text || row.label}</s> struck out` : row.text || row.label}
+        ${row.struck ? html`<s>${strike || row.text || row.label}</s> struck out` : strike ? html`<s>${strike}</s>` : row.text || row.label}
       </span>
+      ${strike && html`<span class="story-kind">${phrase('Struck because: {why}', { why: row.text })}</span>`}
       ${
+        !strike &&
         row.text &&
         row.kind !== 'check' &&
         row.text !== row.label &&
@@ -57,16 +74,32 @@ function Row({ row, open }) {
         ${row.label}
       </span>`
       }
-      ${here && html`<span class="unseen">on this phone only</span>`}
+      ${about && html`<span class="story-kind">${phrase('On: {entry}', { entry: about.text || about.label })}</span>`}
+      ${here && html`<span class="unseen">on this device only</span>`}
       ${row.note && html`<span class="hand">${row.note}</span>`}
+      <${Icon} name="onward" />
     </a>
     <span class="story-when">${whenWords(row)}${here && html`<${Icon} name="phone" />`}</span>
-    ${row.kind === 'recording' && html`<${Spoken} body=${open.entries?.find((entry) => entry.id === row.id)?.body} />`}
+    ${
+      former.length > 0 &&
+      html`<details class="more">
+      <summary>Put right</summary>
+      ${former.map((one) => html`<p key=${one.id} class="story-row struck"><a class="story-what" href=${to('case', open.id, 'entry', one.id)}><s>${one.text || one.label}</s></a></p>`)}
+    </details>`
+    }
+    ${spoken && html`<${Spoken} body=${spoken} />`}
     <${Thumbs}
       caseId=${open.id}
       photos=${row.photos.map((/** @type {string} */ sha256) => ({ sha256, alt: phrase('Photo: {words}', { words: row.text }) }))}
     />
   </li>`;
+}
+
+/** What an entry strikes out, in its own words. @param {import('../open-case.js').OpenCase} open @param {string} strike  id of the entry */
+function struckBy({ entries, view }, strike) {
+  const of = entries?.find((entry) => entry.id === strike)?.body.entry;
+  const row = of && view && rowOf(view, of);
+  return row ? row.text || row.label : '';
 }
 
 /** @param {{body?: Record<string, any>}} props */

@@ -40,7 +40,7 @@ export function Sums({ totals }) {
           (/** @type {any} */ tax, /** @type {number} */ at) =>
             html`<tr key=${`tax ${at}`}><th scope="row">${tax.label}, ${tax.rate} %</th><td>${tax.amount_text}</td></tr>`,
         )}
-        <tr class="advised"><th scope="row">Together</th><td>${totals.total_text}</td></tr>
+        <tr class="advised"><th scope="row">Total</th><td>${totals.total_text}</td></tr>
       </tbody>
     </table>
     ${totals.warning && html`<${Notice} tone="warn" title="Look at this first"><p>${totals.warning}</p><//>`}

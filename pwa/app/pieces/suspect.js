@@ -31,7 +31,7 @@ function Behind({ open, component }) {
     </p>
     ${naming.slice(0, 1).map(
       (/** @type {any} */ one) => html`<div key=${one.label}>
-      <p><strong>${one.label}</strong>, ${percent(one.p)}</p>
+      <p>Most of it: <strong>${one.label}</strong>, ${percent(one.p)}</p>
       <${Why} open=${open} explanation=${one} />
     </div>`,
     )}

@@ -4,6 +4,8 @@ import { ask } from '../../field/core.js';
 import { html } from '../html.js';
 import { PlainField } from './plain-field.js';
 
+export const CODE_FIELD = 'tag-code'; // its name, by which the scan leads to it
+
 /** @param {{words: string, onCode: (code: string) => void | Promise<void>, initial?: string}} props */
 export function TagField({ words, onCode, initial = '' }) {
   const [typed, setTyped] = useState(initial);
@@ -32,7 +34,7 @@ export function TagField({ words, onCode, initial = '' }) {
     if (answer.code) await onCode(answer.code);
   };
   return html`<form class="stack close" onSubmit=${(/** @type {Event} */ event) => void submit(event)}>
-    <${PlainField} label="Code under the square" class="figures" value=${typed} onInput=${(
+    <${PlainField} label="Code under the square" name=${CODE_FIELD} class="figures" value=${typed} onInput=${(
       /** @type {string} */ text,
     ) => {
       setTried(false);

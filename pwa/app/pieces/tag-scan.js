@@ -7,8 +7,10 @@ import { scannedTag } from '../scanned-tag.js';
 import { phrase } from '../tongue.js';
 import { Icon } from './icon.js';
 import { Notice } from './notice.js';
+import { CODE_FIELD } from './tag-field.js';
 
 const FELT_MS = 60; // the phone trembles when it has read a tag
+const PATIENCE_MS = 8000; // a square that is read at all is read sooner (estimate, from memory)
 
 /** @param {{onCode: (code: string) => void | Promise<void>, first?: boolean}} props  `first`: the screen is there for it */
 export function TagScan({ onCode, first = false }) {
@@ -40,6 +42,7 @@ function Viewfinder({ onCode, onTrouble, onClose }) {
   const [camera, setCamera] = useState(/** @type {import('../../field/camera.js').Camera | null} */ (null));
   const [burns, setBurns] = useState(false);
   const [told, setTold] = useState('');
+  const [late, setLate] = useState(false);
   const latest = useRef(onCode);
   latest.current = onCode;
 
@@ -50,6 +53,7 @@ function Viewfinder({ onCode, onTrouble, onClose }) {
       (opened) => {
         if (gone) return opened.stop();
         put = opened.stop;
+        opened.stream.getVideoTracks()[0].onended = () => onTrouble(phrase('The camera was taken away, by a call or another application.'));
         setCamera(opened);
       },
       (trouble) => gone || onTrouble(trouble.message),
@@ -65,6 +69,7 @@ function Viewfinder({ onCode, onTrouble, onClose }) {
     if (!camera || !shown) return;
     shown.srcObject = camera.stream;
     void shown.play().catch(() => undefined); // stopped before it began
+    const waited = setTimeout(() => setLate(true), PATIENCE_MS);
     let last = '';
     /** @param {string} text */
     const look = async (text) => {
@@ -77,15 +82,30 @@ function Viewfinder({ onCode, onTrouble, onClose }) {
       setTold('');
       await latest.current(found.code);
     };
-    return scan(shown, (text) => void look(text), (trouble) => onTrouble(trouble.message));
+    const end = scan(shown, (text) => void look(text), (trouble) => onTrouble(trouble.message));
+    return () => {
+      clearTimeout(waited);
+      end();
+    };
   }, [camera]);
 
+  const typeInstead = () => {
+    onClose();
+    document.getElementsByName(CODE_FIELD)[0]?.focus();
+  };
   return html`<div class="viewfinder stack close">
     <div class="viewfinder-picture">
       <video ref=${video} muted playsinline aria-label="What the camera sees"></video>
       <span class="viewfinder-frame" aria-hidden="true"></span>
     </div>
     <p role="status">${told || (camera ? phrase('Hold the square of the tag inside the frame.') : phrase('Opening the camera'))}</p>
+    ${
+      late &&
+      html`<${Notice} title="Not read yet?">
+        <p>Wipe the square, or give it light. A square that is torn or smeared may never be read: the ten characters under it say the same.</p>
+        <button type="button" class="key main" onClick=${typeInstead}>Type the code</button>
+      <//>`
+    }
     <div class="keys">
       ${
         camera?.hasTorch &&

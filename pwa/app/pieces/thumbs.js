@@ -33,11 +33,12 @@ export function useImage(sha256, large = false) {
 }
 
 /**
- * A picture with what is drawn over it.
- * @param {{sha256: string, alt: string, large?: boolean, fit?: 'cover' | 'contain'}} props  `fit`: how it fills its box
+ * A picture with what is drawn over it: by the open case, where `marked` does not say.
+ * @param {{sha256: string, alt: string, large?: boolean, fit?: 'cover' | 'contain', marked?: {width?: number, height?: number, marks?: import('../marks.js').Mark[]}}} props
+ *   `fit`: how it fills its box
  */
-export function Picture({ sha256, alt, large, fit }) {
-  const marked = marksOver(sha256);
+export function Picture({ sha256, alt, large, fit, marked: own }) {
+  const marked = own ? own.marks?.length && { ...own, marks: own.marks } : marksOver(sha256);
   const url = useImage(sha256, large);
   if (url === undefined)
     return html`<span class="picture-wait" role="img" aria-label=${phrase('{alt}, being fetched', { alt })}></span>`;

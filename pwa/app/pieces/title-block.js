@@ -3,6 +3,7 @@ import { labelOf } from '../declared.js';
 import { html } from '../html.js';
 import { phrase } from '../tongue.js';
 import { quantityWords } from '../units.js';
+import { sentence } from '../words.js';
 import { Notice } from './notice.js';
 
 /** @param {{view: import('../open-case.js').Told}} props */
@@ -40,12 +41,23 @@ export function TitleBlock({ view }) {
       title="The lamp flashes: do not drive"
     />`
     }
+    ${
+      complaint?.lamp === 'flashed' &&
+      view.status === 'open' &&
+      !view.repairs.length &&
+      html`<${Notice}
+      tone="warn"
+      title="The lamp has flashed: do not drive on, the catalyst may have suffered"
+    />`
+    }
   </div>`;
 }
 
 /** @param {any} complaint */
 function complaintWords(complaint) {
-  const symptoms = (complaint.symptoms ?? []).map((/** @type {string} */ one) => labelOf('complaint', 'symptoms', one));
+  const symptoms = sentence(
+    (complaint.symptoms ?? []).map((/** @type {string} */ one) => labelOf('complaint', 'symptoms', one).toLowerCase()).join(', '),
+  );
   const when = (complaint.circumstances ?? []).map((/** @type {string} */ one) =>
     labelOf('complaint', 'circumstances', one).toLowerCase(),
   );
@@ -53,6 +65,6 @@ function complaintWords(complaint) {
     complaint.lamp && complaint.lamp !== 'flashing'
       ? phrase('lamp {state}', { state: labelOf('complaint', 'lamp', complaint.lamp).toLowerCase() })
       : '';
-  const told = [symptoms.join(', '), when.join(', '), lamp].filter(Boolean).join('; ');
+  const told = [symptoms, when.join(', '), lamp].filter(Boolean).join('; ');
   return html`${told}${complaint.words && html`${told ? '. ' : ''}“${complaint.words}”`}`;
 }

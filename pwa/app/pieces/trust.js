@@ -1,8 +1,10 @@
-/** How far to trust the verdict: asked on demand, since every group of the tables' numbers is tried. */
+/** How far to trust the verdict: asked on demand, since every group of the tables' figures is tried. */
 import { useEffect, useState } from 'preact/hooks';
 import { ask } from '../../field/core.js';
 import { html } from '../html.js';
 import { phrase } from '../tongue.js';
+
+const WORTH_SHOWING = 1; // decibans by which a figure moves the verdict; under it nothing is to be seen
 
 /** @param {{open: import('../open-case.js').OpenCase}} props */
 export function Trust({ open }) {
@@ -25,35 +27,42 @@ export function Trust({ open }) {
       answer
         ? html`<p class="trust">${answer.error ? answer.error.message : answer.text}</p><${Tried} rows=${answer.rows ?? []} />`
         : html`<button type="button" class="key" disabled=${asking} onClick=${find}>
-          ${asking ? phrase('Trying every number') : phrase('How far to trust this')}
+          ${asking ? phrase('Trying every figure') : phrase('How far to trust this')}
         </button>`
     }
   </section>`;
 }
 
-/** What each group of numbers does to the verdict, in the core's order. @param {{rows: any[]}} props */
+/** What becomes of the verdict where one of our figures is wrong, in the core's order. @param {{rows: any[]}} props */
 function Tried({ rows }) {
-  if (!rows.length) return null;
+  const telling = rows.filter(({ holds, moves }) => !holds || moves >= WORTH_SHOWING);
+  if (!telling.length) return null;
+  const others = rows.length - telling.length;
   return html`<details class="more">
-    <summary>Each group of numbers, halved and doubled</summary>
-    <table class="sums">
+    <summary>If one of our figures is wrong</summary>
+    <table class="sums tried">
       <thead>
-        <tr><th scope="col">Numbers</th><th scope="col">Halved</th><th scope="col">Doubled</th><th scope="col">Then leads</th></tr>
+        <tr><th scope="col">Our figure for</th><th scope="col">Twice too high</th><th scope="col">Twice too low</th></tr>
       </thead>
       <tbody>
-        ${rows.map(
-          (row) => html`<tr key=${row.group}>
-          <th scope="row">${row.label}</th><td>${signed(row.halved)}</td><td>${signed(row.doubled)}</td>
-          <td>${row.holds ? phrase('the same') : (row.becomes ?? phrase('another'))}</td>
+        ${telling.map(
+          (row) => html`<tr key=${row.group} class=${row.holds ? '' : 'advised'}>
+          <th scope="row">${row.label}</th>
+          <${Left} words=${row.halved_words} odds=${row.halved_odds} />
+          <${Left} words=${row.doubled_words} odds=${row.doubled_odds} />
         </tr>`,
         )}
       </tbody>
     </table>
-    <p class="soft">How far the verdict stays ahead of its best rival, in decibans.</p>
+    <p class="soft">What the verdict keeps of its lead over the next best, in words and as odds.</p>
+    ${
+      others > 0 &&
+      html`<p class="soft">${phrase('{n} other figure changes next to nothing.|{n} other figures change next to nothing.', { n: others })}</p>`
+    }
   </details>`;
 }
 
-/** @param {number} decibans */
-function signed(decibans) {
-  return `${decibans < 0 ? '−' : ''}${Math.abs(decibans).toFixed(1)}`;
+/** @param {{words: string, odds: string}} props */
+function Left({ words, odds }) {
+  return html`<td>${words}<br /><span class="soft">${odds}</span></td>`;
 }

@@ -13,5 +13,5 @@ export function TurnKey({ id }) {
     aria-label="Turn the drawing"
     aria-pressed=${turned}
     onClick=${turn}
-  ><${Icon} name="turn" /></button>`;
+  ><${Icon} name="turn" />Turn</button>`;
 }

@@ -4,8 +4,8 @@ import { ask } from '../../field/core.js';
 import { html } from '../html.js';
 import { Field } from './fields.js';
 
-/** @param {{form: import('./form.js').Form, at: string}} props */
-export function VinField({ form, at }) {
+/** @param {{form: import('./form.js').Form, at: string, help?: string}} props */
+export function VinField({ form, at, help }) {
   const [told, setTold] = useState(/** @type {any} */ (null));
   const vin = form.get(at) ?? '';
   useEffect(() => {
@@ -19,29 +19,21 @@ export function VinField({ form, at }) {
     };
   }, [vin]);
   // Pasted with spaces, dashes or "VIN:" around it, it is the bare number that can be kept.
-  const bare = told?.verdict === 'good' && told.vin !== vin ? [told.vin] : [];
-  const offered = [...bare, ...(told?.candidates ?? [])];
-  return html`<div>
+  const bare = told?.verdict === 'good' && told.vin !== vin && told.vin;
+  const offered = bare || told?.likely;
+  return html`<div class="vin">
     <${Field}
       kind="case_opened"
       path="vehicle.vin"
       at=${at}
       form=${form}
+      help=${help}
       extra=${{ autocapitalize: 'characters', spellcheck: false, class: 'figures' }}
     />
     <p class="told" aria-live="polite">${told?.message ?? ''}</p>
     ${
-      offered.length > 0 &&
-      html`<div class="keys">
-        ${offered.map(
-          (number) => html`<button
-          type="button"
-          class="key"
-          key=${number}
-          onClick=${() => form.set(at, number)}
-        >Take <span class="figures">${number}</span></button>`,
-        )}
-      </div>`
+      offered &&
+      html`<button type="button" class="key wide" onClick=${() => form.set(at, offered)}>Take <span class="figures">${offered}</span></button>`
     }
   </div>`;
 }

@@ -4,7 +4,7 @@ import { inHand } from '../../field/release.js';
 import { brokenOff, dropBrokenOff, keepVoice, LONGEST_S, listen } from '../../field/voice.js';
 import { useAwake } from '../awake.js';
 import { html } from '../html.js';
-import { save } from '../saving.js';
+import { saveVoices } from '../photo-entries.js';
 import { phrase } from '../tongue.js';
 import { Icon } from './icon.js';
 import { Notice } from './notice.js';
@@ -15,10 +15,11 @@ import { useImage } from './thumbs.js';
 /** @typedef {import('../../field/voice.js').Voice} Voice */
 
 /**
- * A screen that is left while somebody speaks keeps what was said until then.
- * @param {{caseId: string, onKept: () => void}} props
+ * A screen that is left while somebody speaks keeps what was said until then, as an entry of its own.
+ * @param {{caseId: string, onKept?: () => void, onSpoken?: (kept: import('../../field/voice.js').KeptVoice) => void}} props
+ *   `onSpoken`: holds it until there is an entry to hang it on; else it is recorded at once, and then `onKept`
  */
-export function VoiceKey({ caseId, onKept }) {
+export function VoiceKey({ caseId, onKept = () => {}, onSpoken }) {
   const [voice, setVoice] = useState(/** @type {Voice | null} */ (null));
   const [unkept, setUnkept] = useState(/** @type {Spoken | null} */ (null));
   const [trouble, setTrouble] = useState('');
@@ -54,12 +55,13 @@ export function VoiceKey({ caseId, onKept }) {
   };
   /** @param {Spoken} spoken */
   const keep = async (spoken) => {
-    const body = { ...(await keepVoice(spoken)), form: 'voice' };
-    const { entries } = await save({ case: caseId, kind: 'recording', body }, phrase('Voice note saved on this phone'));
-    if (!entries.length) return;
+    const kept = await keepVoice(spoken);
+    const holds = onSpoken && !screen.current.left;
+    if (holds) onSpoken(kept);
+    else if (!(await saveVoices(caseId, [kept]))) return;
     await dropBrokenOff(caseId);
     setUnkept(null);
-    if (!screen.current.left) onKept();
+    if (!holds && !screen.current.left) onKept();
   };
 
   if (voice) return html`<${Listening} onStop=${voice.stop} />`;

@@ -1,10 +1,12 @@
 /** What wants attention before work begins: each with what to do about it. */
 import { useEffect, useState } from 'preact/hooks';
+import { databaseTrouble } from '../../field/database.js';
 import * as drafts from '../../field/drafts.js';
 import { saveAgain, unsaved } from '../../field/log.js';
 import { releaseState, takeOver } from '../../field/release.js';
 import { room } from '../../field/storage.js';
 import { nameless } from '../../field/stray-photos.js';
+import { freeTime } from '../free-time.js';
 import { html } from '../html.js';
 import { to } from '../route.js';
 import { sayTrouble } from '../said.js';
@@ -15,10 +17,12 @@ import { Notice } from './notice.js';
 import { sync } from './sync-strip.js';
 
 const LARGEST_SKEW = 5 * 60e3; // ms; the clocks of phone and shop
+const LATEST = 10e3; // ms after which photos that no entry names are looked for; they are a day old at least
 const LONG = 3 * 24 * 3600e3; // ms that work may be on the phone alone before it is said
 
 const notSaved = watched(unsaved);
 const release = watched(releaseState);
+const database = watched(databaseTrouble);
 
 export function Warnings() {
   const state = sync.value;
@@ -31,18 +35,22 @@ export function Warnings() {
       <button type="button" class="key" onClick=${() => void saveAgain()}>Try to save again</button>
     <//>`
     }
+    ${
+      database.value.message &&
+      html`<${Notice} tone="trouble" title="The phone's store cannot be opened"><p>${database.value.message}</p><//>`
+    }
     <${LostPhoto} />
     ${
       state.error?.code === 'sign_in' &&
       html`<${Notice} tone="warn" title="The shop asks you to sign in again">
-      <p>Everything you record stays on this phone and is sent afterwards.</p>
+      <p>Everything you record stays on this device and is sent afterwards.</p>
       <a class="key" href=${to('sign-in')}>Sign in again</a>
     <//>`
     }
     ${
       state.error?.code === 'shut_out' &&
-      html`<${Notice} tone="warn" title="This phone was shut out">
-      <p>What only it had was handed in, and someone at the shop looks at it. What you record now stays on this phone.</p>
+      html`<${Notice} tone="warn" title="This device was shut out">
+      <p>What only it had was handed in, and someone at the shop looks at it. What you record now stays on this device.</p>
       <a class="key" href=${to('sign-in')}>Sign in again</a>
     <//>`
     }
@@ -56,7 +64,7 @@ export function Warnings() {
     <${LeftBehind} untaken=${state.untakenPhotos} />
     ${
       Math.abs(state.clockSkewMs ?? 0) > LARGEST_SKEW &&
-      html`<${Notice} tone="warn" icon="clock" title="This phone's clock is off">
+      html`<${Notice} tone="warn" icon="clock" title="This device's clock is off">
       <p>
         ${skewWords(state.clockSkewMs ?? 0)} The order of entries is kept all the same; set the clock when you can.
       </p>
@@ -65,7 +73,7 @@ export function Warnings() {
     ${
       state.since !== null &&
       Date.now() - state.since > LONG &&
-      html`<${Notice} tone="warn" icon="phone" title="Work of more than three days is only on this phone">
+      html`<${Notice} tone="warn" icon="phone" title="Work of more than three days is only on this device">
       <p>Find a connection, or keep a copy as a file.</p>
       <a class="key" href=${to('settings')}>Keep a copy</a>
     <//>`
@@ -73,13 +81,13 @@ export function Warnings() {
     ${
       state.epochChanged &&
       html`<${Notice} title="The shop was restored from a backup">
-        <p>Everything on this phone is offered to it again.</p>
+        <p>Everything on this device is offered to it again.</p>
       <//>`
     }
     <${Room} />
     ${
       release.value.waiting &&
-      html`<${Notice} icon="turn" title="A newer version is on this phone">
+      html`<${Notice} icon="turn" title="A newer version is on this device">
       <p>It takes over when nothing is half done.</p>
       <button type="button" class="key" onClick=${() => void letTakeOver()}>Take it now</button>
     <//>`
@@ -120,7 +128,7 @@ function LostPhoto() {
 /** Photos that do not reach the shop by themselves. @param {{untaken: number}} props */
 function LeftBehind({ untaken }) {
   const [unnamed, setUnnamed] = useState(0);
-  useEffect(() => void nameless().then((found) => setUnnamed(found.length), () => undefined), []);
+  useEffect(() => void freeTime(LATEST).then(nameless).then((found) => setUnnamed(found.length), () => undefined), []);
   if (!untaken && !unnamed) return null;
   return html`<${Notice} tone="warn" icon="camera" title=${phrase('{n} photo does not reach the shop|{n} photos do not reach the shop', { n: untaken + unnamed })}>
     <p>${untaken ? phrase('The shop does not take it, or it belongs to no entry.') : phrase('The page was closed before it was recorded.')} Say what is to become of it.</p>
@@ -132,7 +140,7 @@ function Room() {
   const [found, setFound] = useState(/** @type {import('../../field/storage.js').Room | null} */ (null));
   useEffect(() => void room().then(setFound, () => undefined), []);
   if (!found?.low) return null;
-  return html`<${Notice} tone="warn" icon="phone" title="This phone is nearly full">
+  return html`<${Notice} tone="warn" icon="phone" title="This device is nearly full">
     <p>
       ${found.free !== null && phrase('{free} are left.', { free: size(found.free) })}${' '}Findings are kept first; photos may be refused.
     </p>

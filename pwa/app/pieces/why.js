@@ -1,4 +1,4 @@
-/** What an explanation rests on: every finding with its weight against the best rival, and its photos. */
+/** What an explanation rests on: what every finding says for or against it, with its photos; the figures one tap deeper. */
 import { useEffect, useState } from 'preact/hooks';
 import { ask } from '../../field/core.js';
 import { photosOf, rowOf } from '../case-look.js';
@@ -41,38 +41,67 @@ export function Why({ open, explanation }) {
   return html`<div class="why">
     ${why.rival && html`<p>Against: <span class="hand">${why.rival}</span></p>`}
     <ul class="ruled">
-      <li class="why-row"><${Weight} decibans=${why.prior} /><span>Before any finding</span></li>
+      <li class="why-row"><span>Before any finding, by how often such faults come</span><${Says} words=${why.prior_words} weight=${why.prior} /></li>
       ${why.rows.map(
         (/** @type {any} */ row) => html`<${Row}
         key=${row.entry}
         open=${open}
         entry=${row.entry}
         text=${row.text}
-        decibans=${row.decibans}
+        words=${row.words}
+        weight=${row.decibans}
       />`,
       )}
-      <li class="why-row total"><${Weight} decibans=${why.total} /><span>Together</span></li>
+      <li class="why-row total"><span>Together</span><span>${why.total_words}</span></li>
     </ul>
-    <p class="soft">
-      Plus speaks for it, minus against it, in decibans: 10 makes it ten times as likely, 20 a hundred times.
-    </p>
+    <${Figures} why=${why} />
   </div>`;
 }
 
-/** @param {{open: import('../open-case.js').OpenCase, entry: string, text?: string, decibans?: number}} props */
-function Row({ open, entry, text, decibans }) {
-  const words = text ?? (open.view ? rowOf(open.view, entry)?.text : null) ?? phrase('An entry');
+/**
+ * @param {object} props
+ * @param {import('../open-case.js').OpenCase} props.open
+ * @param {string} props.entry
+ * @param {string} [props.text]
+ * @param {string} [props.words]  what it says, as the core puts it
+ * @param {number} [props.weight]  above nought for the explanation, below it against
+ */
+function Row({ open, entry, text, words, weight = 0 }) {
+  const found = text ?? (open.view ? rowOf(open.view, entry)?.text : null) ?? phrase('An entry');
   return html`<li class="why-row">
-    ${decibans !== undefined && html`<${Weight} decibans=${decibans} />`}
-    <a href=${to('case', open.id, 'entry', entry)}>${words}</a>
+    <a href=${to('case', open.id, 'entry', entry)}>${found}</a>
+    ${words && html`<${Says} words=${words} weight=${weight} />`}
     ${open.view && html`<${Thumbs} caseId=${open.id} photos=${photosOf(open.view, entry)} />`}
   </li>`;
 }
 
-/** @param {{decibans: number}} props */
-function Weight({ decibans }) {
-  const rounded = Math.round(decibans * 10) / 10;
-  if (!rounded) return html`<span class="weight">0</span>`;
-  const words = `${rounded > 0 ? '+' : '−'}${Math.abs(rounded).toFixed(1)}`;
-  return html`<span class=${`weight ${rounded > 0 ? 'for' : 'against'}`}>${words}</span>`;
+/** @param {{words: string, weight: number}} props */
+function Says({ words, weight }) {
+  const side = weight >= 1 ? 'for' : weight <= -1 ? 'against' : '';
+  return html`<span class=${`says ${side}`}>${words}</span>`;
+}
+
+/** What the words stand for: beside something known, and in figures. @param {{why: any}} props */
+function Figures({ why }) {
+  return html`<details class="more">
+    <summary>What the words mean, and the figures</summary>
+    <dl class="grades">
+      ${why.scale.map(
+        (/** @type {any} */ grade) => html`<div key=${grade.words}><dt>${grade.words}</dt><dd>${grade.like}</dd></div>`,
+      )}
+    </dl>
+    <table class="sums">
+      <thead><tr><th scope="col">Finding</th><th scope="col">For it</th></tr></thead>
+      <tbody>
+        <tr><th scope="row">Before any finding</th><td>${why.prior_odds}</td></tr>
+        ${why.rows.map(
+          (/** @type {any} */ row) => html`<tr key=${row.entry}><th scope="row">${row.text}</th><td>${row.odds}</td></tr>`,
+        )}
+        <tr class="advised"><th scope="row">All multiplied</th><td>${why.total_odds}</td></tr>
+      </tbody>
+    </table>
+    <p class="soft">
+      12 to 1: among cars that have this fault the finding comes twelve times as often as among those that have the other.
+    </p>
+  </details>`;
 }

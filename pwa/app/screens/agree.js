@@ -59,7 +59,7 @@ function AgreeForm({ id, estimate, customer }) {
     form=${form}
     toBody=${toBody}
     words="Agreed"
-    saved="Agreed, and kept on this phone"
+    saved="Agreed, and kept on this device"
   >
     ${!estimate && html`<p>There is no estimate yet: say in words what is agreed, or <a href=${to('case', id, 'estimate')}>make one first</a>.</p>`}
     <${Sums} totals=${totals} />

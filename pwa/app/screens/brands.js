@@ -1,10 +1,20 @@
 /** What each brand's parts came to, with the intervals that small numbers deserve. */
 import { html } from '../html.js';
+import { FiguresTable } from '../pieces/figures-table.js';
 import { FromShop, useFromShop } from '../pieces/from-shop.js';
 import { Screen } from '../pieces/screen.js';
 import { to } from '../route.js';
 import { phrase } from '../tongue.js';
 import { partKind, percent } from '../words.js';
+
+const COLUMNS = [
+  phrase('Seen'),
+  phrase('Fitted here'),
+  phrase('Failed'),
+  phrase('Share failed'),
+  phrase('Months in service'),
+  phrase('Failures in 100 months'),
+];
 
 export function Brands() {
   const asked = useFromShop('/api/shelf/counts');
@@ -16,29 +26,23 @@ export function Brands() {
     </p>
     <${FromShop} asked=${asked} what="The counts">
       ${!counts.length && html`<p class="soft">No closed case names a brand yet.</p>`}
-      ${
-        counts.length > 0 &&
-        html`<div class="table-frame" tabindex="0" role="region" aria-label="Counts by brand">
-          <table class="counts">
-            <thead>
-              <tr><th>Part</th><th>Seen</th><th>Fitted here</th><th>Failed</th><th>Share failed</th><th>Months in service</th><th>Failures in 100 months</th></tr>
-            </thead>
-            <tbody>
-              ${counts.map(
-                (/** @type {any} */ row) => html`<tr key=${`${row.kind} ${row.brand} ${row.part_number}`}>
-                  <th scope="row">${row.brand} ${row.part_number}<span class="soft"> ${partKind(row.kind).toLowerCase()}</span></th>
-                  <td>${row.seen}</td>
-                  <td>${row.fitted}</td>
-                  <td>${row.failed}</td>
-                  <td>${percent(row.share[0])} to ${percent(row.share[1])}</td>
-                  <td>${row.aged ? phrase('{months} ({aged} known)', { months: Math.round(row.months), aged: row.aged }) : phrase('not known')}</td>
-                  <td>${row.rate ? phrase('{from} to {to}', { from: row.rate[0].toFixed(1), to: row.rate[1].toFixed(1) }) : phrase('not known')}</td>
-                </tr>`,
-              )}
-            </tbody>
-          </table>
-        </div>`
-      }
+      ${counts.length > 0 && html`<${FiguresTable} label="Counts by brand" first=${phrase('Part')} columns=${COLUMNS} rows=${counts.map(row)} />`}
     <//>
   <//>`;
+}
+
+/** @param {any} count  of a brand, as the shop answers */
+function row({ kind, brand, part_number: number, seen, fitted, failed, share, months, aged, rate }) {
+  return {
+    key: `${kind} ${brand} ${number}`,
+    of: html`${brand} ${number} <span class="soft">${partKind(kind).toLowerCase()}</span>`,
+    figures: [
+      String(seen),
+      String(fitted),
+      String(failed),
+      phrase('{from} to {to}', { from: percent(share[0]), to: percent(share[1]) }),
+      aged ? phrase('{months} ({aged} known)', { months: Math.round(months), aged }) : phrase('not known'),
+      rate ? phrase('{from} to {to}', { from: rate[0].toFixed(1), to: rate[1].toFixed(1) }) : phrase('not known'),
+    ],
+  };
 }

@@ -2,6 +2,7 @@
 import { useEffect, useState } from 'preact/hooks';
 import { fetchCase } from '../../field/fetch-case.js';
 import { caseListing } from '../case-list.js';
+import { useTurns } from '../by-turns.js';
 import { boreLook, coilLook } from '../case-look.js';
 import { EngineDrawing } from '../engine-drawing.js';
 import { html } from '../html.js';
@@ -32,6 +33,7 @@ const SHOWS_FIXED = ['repair', 'road_test', 'codes_cleared', 'codes_read'];
 export function CaseHome({ id }) {
   const wide = useWide();
   const open = openCase.value;
+  const turn = useTurns(Boolean(open?.entries?.length && (open.view || open.viewTrouble)), 3);
   const summary = caseListing.value.cases?.find((one) => one.case === id);
   const title = open?.view?.title ?? summary?.title ?? phrase('Case');
   if (!open || !open.entries)
@@ -61,6 +63,7 @@ export function CaseHome({ id }) {
     <div class="case-columns">
       <div class="case-drawn stack">
         ${view && html`<${TitleBlock} view=${view} />`}
+        ${stepFirst && told && html`<${HalfDone} open=${open} />`}
         ${stepFirst && told && html`<${NextStep} open=${open} closed=${closed} />`}
         ${
           view &&
@@ -87,8 +90,9 @@ export function CaseHome({ id }) {
       </div>
       ${
         told &&
+        turn > 1 &&
         html`<div class=${`case-thought stack ${diagnosis || closed ? '' : 'coming'}`}>
-        <${HalfDone} id=${id} />
+        ${!stepFirst && html`<${HalfDone} open=${open} />`}
         <${Questions} id=${id} questions=${view?.questions ?? []} />
         <${Doubts} id=${id} doubts=${view?.doubts ?? []} />
         ${closed && view?.closing && html`<${Closing} id=${id} closing=${view.closing} />`}
@@ -98,8 +102,12 @@ export function CaseHome({ id }) {
         <${Trust} open=${open} />
         <${OneOrSet} replacement=${diagnosis?.replacement} />
         <${Contradictions} id=${id} rows=${diagnosis?.contradictions ?? []} />
-      </div>
-      <div class="case-kept stack">
+      </div>`
+      }
+      ${
+        told &&
+        turn > 2 &&
+        html`<div class="case-kept stack">
         ${view && html`<${SameVehicle} id=${id} vehicle=${view.vehicle} />`}
         ${view && html`<${CodesNow} codes=${view.codes} />`}
         <${Story} open=${open} />
@@ -117,7 +125,7 @@ function NotHere({ id }) {
     fetchCase(id).catch((problem) => setTrouble(problem.message));
   };
   useEffect(fetchIt, [id]);
-  return html`<${Screen} title="Not on this phone" back=${to()}>
+  return html`<${Screen} title="Not on this device" back=${to()}>
     ${
       trouble
         ? html`<${Notice} tone="warn" title="It could not be fetched">

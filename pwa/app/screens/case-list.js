@@ -6,6 +6,7 @@ import { Icon } from '../pieces/icon.js';
 import { Notice } from '../pieces/notice.js';
 import { PlainField } from '../pieces/plain-field.js';
 import { to } from '../route.js';
+import { compared, holds, seek, sought } from '../sought.js';
 import { phrase } from '../tongue.js';
 import { day } from '../words.js';
 
@@ -14,7 +15,7 @@ const ROWS = 8; // drawn at once: what a screen holds
 
 /** @param {{beside?: boolean, open?: string | null}} props */
 export function CaseList({ beside = false, open = null }) {
-  const [sought, setSought] = useState('');
+  const { q } = sought.value;
   const [drawn, drawMore] = useDrawn();
   const { cases, trouble } = caseListing.value;
   if (trouble)
@@ -22,8 +23,8 @@ export function CaseList({ beside = false, open = null }) {
       <p>${trouble}</p>
       <button type="button" class="key" onClick=${() => void readCaseList()}>Try again</button>
     <//>`;
-  if (!cases) return html`<p class="soft" aria-busy="true">Reading the cases on this phone</p>`;
-  const found = cases.filter((one) => matches(one, sought));
+  if (!cases) return html`<p class="soft" aria-busy="true">Reading the cases on this device</p>`;
+  const found = cases.filter((one) => holds(compared([one.title, one.plate, one.customer]), q));
   const opened = found.filter((one) => one.status === 'open');
   const closed = found.filter((one) => one.status !== 'open');
   const groups = [
@@ -33,11 +34,11 @@ export function CaseList({ beside = false, open = null }) {
   return html`<div class="stack case-list">
     ${beside && html`<a class="key wide" href=${to('new')}><${Icon} name="plus" />New case</a>`}
     ${
-      (cases.length >= ENOUGH_TO_SEARCH || sought) &&
-      html`<${PlainField} label="Search the cases" type="search" value=${sought} onInput=${setSought} />`
+      (cases.length >= ENOUGH_TO_SEARCH || q) &&
+      html`<${PlainField} label="Search the cases" type="search" value=${q} onInput=${(/** @type {string} */ typed) => seek({ q: typed })} />`
     }
     ${!cases.length && !beside && html`<${NoCases} />`}
-    ${cases.length > 0 && !found.length && html`<p>No case on this phone has these words. <a href=${to('find')}>Look in the whole shop</a></p>`}
+    ${cases.length > 0 && !found.length && html`<p>No case on this device has these words.</p>`}
     ${groups.map(
       (group) =>
         group.cases.length > 0 &&
@@ -49,6 +50,7 @@ export function CaseList({ beside = false, open = null }) {
         </section>`,
     )}
     ${found.length > drawn && html`<${MoreCases} onWanted=${drawMore} />`}
+    <a class="key quiet" href=${to('find')}>Look in the whole shop</a>
   </div>`;
 }
 
@@ -80,7 +82,7 @@ function Row({ one, here }) {
     <span class="case-second">
       ${plate && html`<span class="plate">${plate}</span>`}${one.customer && html`<span>${one.customer}</span>`}
     </span>
-    ${one.unsynced > 0 && html`<span class="case-here"><${Icon} name="phone" />${one.unsynced} on this phone</span>`}
+    ${one.unsynced > 0 && html`<span class="case-here"><${Icon} name="phone" />${one.unsynced} on this device</span>`}
   </a>`;
 }
 
@@ -96,13 +98,4 @@ function NoCases() {
     <p><strong>No case yet.</strong></p>
     <p class="soft">Open one beside the car: engine, complaint, and off you go. It works without a signal.</p>
   </div>`;
-}
-
-/** @param {import('../../field/log.js').Summary} one @param {string} sought */
-function matches(one, sought) {
-  const text = `${one.title} ${one.plate} ${one.customer}`.toLowerCase();
-  return sought
-    .toLowerCase()
-    .split(/\s+/)
-    .every((word) => text.includes(word));
 }

@@ -36,6 +36,7 @@ export function CylinderScreen({ id, parts }) {
       suspects.length > 0 &&
       html`<section class="stack close">
       <h2>What may be wrong here</h2>
+      <p class="soft">Each by itself or together with another fault.</p>
       <ul class="ruled">
         ${suspects.map(
           (/** @type {any} */ one) => html`<li key=${one.component}><${Suspect} open=${open} component=${one} /></li>`,

@@ -1,19 +1,21 @@
 /** One entry as it was recorded, with its photos; and the way to strike it out, since nothing is ever deleted. */
 import { useState } from 'preact/hooks';
-import { photosOf, rowOf } from '../case-look.js';
+import { partById, photosOf, rowOf, voicesOf } from '../case-look.js';
 import { check as checkOf } from '../declared.js';
 import { html } from '../html.js';
 import { openCase } from '../open-case.js';
-import { person } from '../person.js';
+import { byWhom } from '../person.js';
 import { CaseScreen } from '../pieces/case-screen.js';
 import { Details } from '../pieces/details.js';
 import { Icon } from '../pieces/icon.js';
+import { Notice } from '../pieces/notice.js';
 import { PlainField } from '../pieces/plain-field.js';
 import { Spoken, whenWords } from '../pieces/story.js';
 import { Thumbs } from '../pieces/thumbs.js';
-import { goInstead, to } from '../route.js';
+import { goInstead, home, to } from '../route.js';
 import { save } from '../saving.js';
 import { phrase } from '../tongue.js';
+import { sentence } from '../words.js';
 
 /** @param {{id: string, parts: string[]}} props */
 export function EntryScreen({ id, parts }) {
@@ -27,8 +29,8 @@ export function EntryScreen({ id, parts }) {
     >${open?.entries && html`<p>This case holds no such entry.</p>`}<//>`;
   const circumstances = [
     whenWords(row ?? { at: entry.at[0], when: entry.when }),
-    open?.onlyHere.has(entry.id) ? phrase('on this phone only') : phrase('in the shop'),
-    entry.by === person.value?.person.id ? phrase('by you') : phrase('by someone else'),
+    open?.onlyHere.has(entry.id) ? phrase('on this device only') : phrase('in the shop'),
+    byWhom(entry.by),
   ];
   const photos = open?.view ? photosOf(open.view, entry.id) : [];
   return html`<${CaseScreen} id=${id} title=${row?.label ?? phrase('Entry')}>
@@ -36,9 +38,12 @@ export function EntryScreen({ id, parts }) {
       <p>${circumstances.join(', ')}</p>
       ${row?.struck && html`<p class="problem">Struck out: it does not count.</p>`}
       ${row?.text && html`<p class="entry-text">${row.text}</p>`}
+      ${row?.doubt && html`<${Notice} tone="warn"><p>${row.doubt}</p><//>`}
       ${entry.kind === 'check' && html`<p class="soft">${meansOf(entry.body)}</p>`}
       <${Details} kind=${entry.kind} body=${entry.body} />
+      ${entry.kind === 'tag_bound' && html`<${Tagged} id=${id} body=${entry.body} view=${open?.view} />`}
       ${entry.kind === 'recording' && html`<${Spoken} body=${entry.body} />`}
+      ${voicesOf(open, entry.id).map((body) => html`<${Spoken} key=${body.sha256} body=${body} />`)}
       <${Thumbs} caseId=${id} photos=${photos} />
       ${
         !row?.struck &&
@@ -51,6 +56,15 @@ export function EntryScreen({ id, parts }) {
       }
     </div>
   <//>`;
+}
+
+/** Which part the tag hangs on, and its label once more. @param {{id: string, body: Record<string, any>, view: any}} props */
+function Tagged({ id, body, view }) {
+  const part = view && partById(view, body.part);
+  return html`
+    ${part && html`<p>${sentence(part.label)}</p>`}
+    <a class="key" href=${to('case', id, 'label', body.code)}><${Icon} name="print" />Label to print</a>
+  `;
 }
 
 /** What a finding speaks for, in a sentence. @param {Record<string, any>} body */
@@ -66,7 +80,7 @@ function StrikeOut({ id, entry, strike }) {
   const strikeOut = async () => {
     if (!why.trim()) return setProblem(phrase('Why: say in a word or two why it does not count.'));
     const { entries, problems } = await save({ case: id, kind: 'struck', body: { entry, why: why.trim() } });
-    if (entries.length) goInstead(to('case', id));
+    if (entries.length) goInstead(home(id));
     else setProblem(problems[0]?.message ?? '');
   };
   if (!asked)
@@ -79,8 +93,11 @@ function StrikeOut({ id, entry, strike }) {
     <${PlainField}
       label=${strike ? phrase('Why does the struck entry count after all') : phrase('Why does it not count')}
       value=${why}
-      onInput=${setWhy}
-      problem=${problem}
+      onInput=${(/** @type {string} */ typed) => {
+        setWhy(typed);
+        setProblem('');
+      }}
+      invalid=${Boolean(problem)}
     />
     <div class="keys">
       <button
@@ -90,6 +107,7 @@ function StrikeOut({ id, entry, strike }) {
       >${strike ? phrase('Let it count') : phrase('Strike it out')}</button>
       <button type="button" class="key" onClick=${() => setAsked(false)}>Leave it</button>
     </div>
+    ${problem && html`<p class="problem" role="alert">${problem}</p>`}
     <p class="soft">It stays legible in the story.</p>
   </div>`;
 }

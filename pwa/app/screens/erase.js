@@ -8,6 +8,7 @@ import { CaseScreen } from '../pieces/case-screen.js';
 import { Notice } from '../pieces/notice.js';
 import { PlainField } from '../pieces/plain-field.js';
 import { Picture } from '../pieces/thumbs.js';
+import { isOneOf } from '../roles.js';
 import { goInstead, to } from '../route.js';
 import { save } from '../saving.js';
 import { phrase } from '../tongue.js';
@@ -27,6 +28,10 @@ export function Erase({ id }) {
   const summary = caseListing.value.cases?.find((one) => one.case === id);
   const others = caseListing.value.cases?.filter((one) => one.case !== id && summary?.customer && one.customer === summary.customer) ?? [];
   const named = [...personal.map((entry) => entry.id), ...chosen];
+  if (!isOneOf('owner', 'desk'))
+    return html`<${CaseScreen} id=${id} title="Erase personal data" back=${to('case', id, 'report')}>
+      <${Notice} tone="warn" title="The owner or the desk does this"><p>Only the owner or the desk may erase a person's data, since it cannot be undone: tell them which case it is.</p><//>
+    <//>`;
   const erase = async () => {
     const body = { entries: named, ...(why.trim() ? { why: why.trim() } : {}) };
     const { entries: saved } = await save({ case: id, kind: 'erased', body }, phrase('Erased here; on the others at their next sync'));

@@ -10,48 +10,46 @@ import { PlainField } from '../pieces/plain-field.js';
 import { Screen } from '../pieces/screen.js';
 import { Select } from '../pieces/select.js';
 import { to } from '../route.js';
+import { seek, sought } from '../sought.js';
 import { phrase } from '../tongue.js';
 import { useWide } from '../wide.js';
 
 const PAUSE = 150; // ms without a key before the shop is asked
 
-const AT_FIRST = { q: '', status: '', by: '', since: '', until: '' };
-
 export function Find() {
   const wide = useWide();
-  const [sought, setSought] = useState(AT_FIRST);
+  const asFor = sought.value;
+  const [filtered] = useState(Object.entries(asFor).some(([name, value]) => name !== 'q' && value));
   const [held, setHeld] = useState(/** @type {import('../find-cases.js').Held[] | null} */ (null));
   const { cases } = caseListing.value;
   useEffect(() => void heldCases().then(setHeld, () => setHeld([])), [cases]);
-  const tooLong = sought.q.length > MOST_TEXT;
-  const shop = useShop(sought, tooLong);
-  const here = useMemo(() => (held && !tooLong ? among(held, sought) : []), [held, sought]);
+  const tooLong = asFor.q.length > MOST_TEXT;
+  const shop = useShop(asFor, tooLong);
+  const here = useMemo(() => (held && !tooLong ? among(held, asFor) : []), [held, asFor]);
   const known = new Set((held ?? []).map((one) => one.hit.case));
   const listed = new Set(shop.cases.map((one) => one.case));
   const hits = shop.trouble ? here : [...shop.cases, ...(shop.cursor === null ? here.filter((one) => !listed.has(one.case)) : [])];
-  const asked = Object.values(sought).some(Boolean);
-  /** @param {Partial<typeof AT_FIRST>} part */
-  const change = (part) => setSought({ ...sought, ...part });
+  const asked = Object.values(asFor).some(Boolean);
   return html`<${Screen} title="Find a case" back=${to()} class="desk">
     <form role="search" class="stack" onSubmit=${(/** @type {Event} */ event) => event.preventDefault()}>
       <${PlainField}
         label="Plate, VIN, customer, phone, code, tag, day or words"
         type="search"
-        value=${sought.q}
-        onInput=${(/** @type {string} */ q) => change({ q })}
+        value=${asFor.q}
+        onInput=${(/** @type {string} */ q) => seek({ q })}
         problem=${tooLong && phrase('A search has {MOST_TEXT} characters at most. Give a few words of the case.', { MOST_TEXT })}
         autocomplete="off"
         spellcheck=${false}
       />
-      <details class="more" open=${wide}>
+      <details class="more" open=${wide || filtered}>
         <summary>State, person and days</summary>
-        <${Filters} sought=${sought} change=${change} />
+        <${Filters} sought=${asFor} change=${seek} />
       </details>
     </form>
     ${
       shop.trouble &&
-      html`<${Notice} tone="warn" title="Only what is on this phone">
-        <p>${shop.trouble} Looked through: ${phrase('{n} case|{n} cases', { n: held?.length ?? 0 })} on this phone. The rest comes when there is a connection.</p>
+      html`<${Notice} tone="warn" title="Only what is on this device">
+        <p>${shop.trouble} Looked through: ${phrase('{n} case|{n} cases', { n: held?.length ?? 0 })} on this device. The rest comes when there is a connection.</p>
       <//>`
     }
     ${
@@ -73,7 +71,7 @@ function foundWords(hits, more, asked) {
   return more ? phrase('The latest {n}', { n: hits }) : phrase('{n} case|{n} cases', { n: hits });
 }
 
-/** @param {{sought: typeof AT_FIRST, change: (part: Partial<typeof AT_FIRST>) => void}} props */
+/** @param {{sought: import('../sought.js').Sought, change: (part: Partial<import('../sought.js').Sought>) => void}} props */
 function Filters({ sought, change }) {
   const { found } = useFromShop('/api/people');
   const states = [
@@ -105,7 +103,7 @@ function Filters({ sought, change }) {
 }
 
 
-/** What the shop finds, asked when the fingers rest. @param {typeof AT_FIRST} sought @param {boolean} tooLong */
+/** What the shop finds, asked when the fingers rest. @param {import('../sought.js').Sought} sought @param {boolean} tooLong */
 function useShop(sought, tooLong) {
   const [state, setState] = useState({
     cases: /** @type {import('../find-cases.js').Hit[]} */ ([]),

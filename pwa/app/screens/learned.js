@@ -1,12 +1,15 @@
 /** What the shop's closed cases taught: the usual number, what was counted here, and what is used for new cases. */
 import { useEffect, useState } from 'preact/hooks';
 import { html } from '../html.js';
+import { FiguresTable } from '../pieces/figures-table.js';
 import { Notice } from '../pieces/notice.js';
 import { Screen } from '../pieces/screen.js';
 import { to } from '../route.js';
 import { learn } from '../shop-learned.js';
 import { phrase } from '../tongue.js';
 import { partKind, sentence } from '../words.js';
+
+const COLUMNS = [phrase('Usual'), phrase('Counted'), phrase('Used ((figure))')];
 
 export function Learned() {
   const [told, setTold] = useState(/** @type {any} */ (null));
@@ -45,35 +48,31 @@ function Tables({ told }) {
     </p>
     <section class="stack close" aria-label="How often it is at fault">
       <h2>How often it is at fault</h2>
-      <div class="wide-table" tabindex="0" role="group" aria-label="Table, scrolls sideways">
-        <table class="sums">
-          <thead><tr><th scope="col">Component</th><th scope="col">Usual</th><th scope="col">Counted</th><th scope="col">Used</th></tr></thead>
-          <tbody>
-            ${priors.map(
-              (/** @type {any} */ row) => html`<tr key=${row.kind} class=${row.at_risk ? 'taught' : ''}>
-              <th scope="row">${sentence(row.label)}</th>
-              <td>${share(row.default)}</td><td>${row.at_risk ? phrase('{faults} of {at_risk}', { faults: row.faults, at_risk: row.at_risk }) : '–'}</td><td>${share(row.blend)}</td>
-            </tr>`,
-            )}
-          </tbody>
-        </table>
-      </div>
+      <${FiguresTable}
+        label="How often it is at fault"
+        first=${phrase('Component')}
+        columns=${COLUMNS}
+        rows=${priors.map((/** @type {any} */ row) => ({
+          key: row.kind,
+          of: sentence(row.label),
+          figures: [share(row.default), row.at_risk ? phrase('{faults} of {at_risk}', { faults: row.faults, at_risk: row.at_risk }) : '–', share(row.blend)],
+          marked: row.at_risk > 0,
+        }))}
+      />
     </section>
     <section class="stack close" aria-label="How long parts last">
       <h2>How long parts last</h2>
-      <div class="wide-table" tabindex="0" role="group" aria-label="Table, scrolls sideways">
-        <table class="sums">
-          <thead><tr><th scope="col">Part</th><th scope="col">Usual</th><th scope="col">Counted</th><th scope="col">Used</th></tr></thead>
-          <tbody>
-            ${lives.map(
-              (/** @type {any} */ row) => html`<tr key=${`${row.kind}/${row.origin}`} class=${row.parts ? 'taught' : ''}>
-              <th scope="row">${partKind(row.kind)}, ${row.origin === 'other' ? phrase('not original') : phrase('original')}</th>
-              <td>${half(row.default)}</td><td>${row.parts ? phrase('{failures} of {parts} failed', { failures: row.failures, parts: row.parts }) : '–'}</td><td>${half(row.blend)}</td>
-            </tr>`,
-            )}
-          </tbody>
-        </table>
-      </div>
+      <${FiguresTable}
+        label="How long parts last"
+        first=${phrase('Part')}
+        columns=${COLUMNS}
+        rows=${lives.map((/** @type {any} */ row) => ({
+          key: `${row.kind}/${row.origin}`,
+          of: `${partKind(row.kind)}, ${row.origin === 'other' ? phrase('not original') : phrase('original')}`,
+          figures: [half(row.default), row.parts ? phrase('{failures} of {parts} failed', { failures: row.failures, parts: row.parts }) : '–', half(row.blend)],
+          marked: row.parts > 0,
+        }))}
+      />
       <p class="soft">Months by which half of them have failed.</p>
     </section>
   `;
@@ -86,5 +85,5 @@ function share(p) {
 
 /** Median of a Weibull law. @param {[number, number]} law  shape, scale in months */
 function half([shape, scale]) {
-  return Math.round(scale * Math.log(2) ** (1 / shape));
+  return String(Math.round(scale * Math.log(2) ** (1 / shape)));
 }

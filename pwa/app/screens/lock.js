@@ -48,7 +48,7 @@ export function LockScreen() {
   return html`<${Screen} title="Lock" back=${to('settings')}>
     <p>After nobody touched it for a while, the application asks for a code before it opens again. What is being recorded goes on below.</p>
     <p class="soft">
-      It keeps out whoever picks up this phone. It does not encrypt the records: for a phone in the wrong hands, lock the phone itself, and have it shut out.
+      It keeps out whoever picks up this device. It does not encrypt the records: for a phone in the wrong hands, lock the phone itself, and have it shut out.
     </p>
     <fieldset class="field">
       <legend>Lock after</legend>
@@ -102,7 +102,7 @@ function Fingerprint() {
       sayTrouble(phrase('The phone did not set it up. Try again, or keep to the code.'));
     }
   };
-  if (lock.value?.passkey) return html`<p>What opens this phone (fingerprint, face or its screen code) opens the application too.</p>`;
+  if (lock.value?.passkey) return html`<p>What opens this device (fingerprint, face or its screen code) opens the application too.</p>`;
   if (!offered) return html`<p class="soft">This device or this address does not offer it; the code always works.</p>`;
   return html`<button type="button" class="key" onClick=${() => void add()}>Open it by fingerprint or face too</button>`;
 }

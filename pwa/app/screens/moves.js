@@ -1,10 +1,10 @@
 /** Parts change places on the drawn engine: pick one up, put it down. Two that change places are one entry. */
-import { useState } from 'preact/hooks';
+import { useEffect, useState } from 'preact/hooks';
 import { servedBy } from '../case-look.js';
 import { field } from '../declared.js';
 import { EngineDrawing } from '../engine-drawing.js';
 import { html } from '../html.js';
-import { movedAway, movesWords, standing, swapped } from '../moving.js';
+import { movedAway, movesWords, moveWords, puttingBack, standing, swapped } from '../moving.js';
 import { openCase } from '../open-case.js';
 import { BeforeArrival } from '../pieces/before-arrival.js';
 import { CaseScreen } from '../pieces/case-screen.js';
@@ -14,18 +14,22 @@ import { MoveByList } from '../pieces/move-by-list.js';
 import { Notice } from '../pieces/notice.js';
 import { Trails } from '../pieces/trails.js';
 import { TurnKey } from '../pieces/turn-key.js';
-import { goInstead, to } from '../route.js';
+import { goInstead, home } from '../route.js';
 import { save } from '../saving.js';
 import { settings } from '../settings.js';
 import { phrase } from '../tongue.js';
 import { placeWords, sentence, thePart } from '../words.js';
 
-/** @param {{id: string}} props */
-export function Moves({ id }) {
+/** @param {{id: string, parts?: string[]}} props  `parts` "back": what a test has moved goes back, filled in */
+export function Moves({ id, parts = [] }) {
   const form = useForm(`form/${id}/moves`, () => ({ kind: 'coil' }));
   const [picked, setPicked] = useState(/** @type {string | null} */ (null));
   const [busy, setBusy] = useState(false);
-  const view = openCase.value?.view;
+  const { view, entries } = openCase.value ?? {};
+  const back = parts[0] === 'back' && form.ready && !form.values.back && view?.timeline.length === entries?.length; // else it may know of no move yet
+  useEffect(() => {
+    if (back) for (const [name, value] of Object.entries({ ...puttingBack(view), back: true })) form.set(name, value);
+  }, [back]);
   if (!view || !form.ready) return html`<${CaseScreen} id=${id} title="Move parts" needsView=${true} />`;
 
   const kind = form.values.kind ?? 'coil';
@@ -51,7 +55,7 @@ export function Moves({ id }) {
 
   const record = async () => {
     setBusy(true);
-    const { moves: _, kind: __, before, ...rest } = form.values;
+    const { moves: _, kind: __, back: ___, before, ...rest } = form.values;
     const draft = {
       case: id,
       kind: 'parts_moved',
@@ -62,7 +66,7 @@ export function Moves({ id }) {
     setBusy(false);
     if (!entries.length) return form.refuse(problems);
     await form.done();
-    goInstead(to('case', id));
+    goInstead(home(id));
   };
 
   /** @param {string} place */
@@ -90,7 +94,7 @@ export function Moves({ id }) {
     class="key main wide tall"
     disabled=${busy || !moves.length}
     onClick=${() => void record()}
-  >${moves.length ? phrase('Record: {moves}', { moves: movesWords(moves) }) : phrase('Nothing moved yet')}</button>`;
+  >${moves.length ? phrase('Record: {moves}', { moves: movesWords(view.engine, moves) }) : phrase('Nothing moved yet')}</button>`;
   return html`<${CaseScreen} id=${id} title="Move parts" keys=${keys}>
     <div class="stack">
       <${ChoiceField} field=${{ type: 'choice', label: phrase('What moves'), choices: kinds }} path="kind" form=${{
@@ -129,11 +133,11 @@ export function Moves({ id }) {
         <ul>
           ${moves.map(
             (move) => html`<li key=${`${move.from}-${move.part ?? ''}`}>
-            ${phrase('{from} to {to}', { from: sentence(placeWords(move.from)), to: placeWords(move.to) })} ${servedWords(view, move.to)}
+            ${sentence(moveWords(view.engine, move))} ${servedWords(view, move.to)}
           </li>`,
           )}
         </ul>
-        <button type="button" class="key" onClick=${() => form.set('moves', undefined)}>Put everything back</button>
+        <button type="button" class="key" onClick=${() => form.set('moves', undefined)}>Start the moves over</button>
       <//>`
       }
       ${form.problemAt('moves') && html`<p class="problem" role="alert">${form.problemAt('moves')}</p>`}

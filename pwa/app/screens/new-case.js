@@ -1,17 +1,16 @@
-/**
- * A new case: the car, its engine as it is drawn, whose it is, and what the customer notices. Only the engine must
- * be said.
- */
+/** A new case: the least that starts one, told in a minute; what can wait is folded, and can be added later from the case. */
 import { useEffect, useState } from 'preact/hooks';
 import { newCaseId } from '../../field/log.js';
 import { html } from '../html.js';
-import { ComplaintFields } from '../pieces/complaint-fields.js';
+import { held, photoBody, saveMarks } from '../photo-entries.js';
+import { ComplaintInShort, ComplaintRest } from '../pieces/complaint-fields.js';
 import { EngineFields } from '../pieces/engine-fields.js';
+import { Fold } from '../pieces/fold.js';
 import { useForm } from '../pieces/form.js';
-import { CustomerFields, VehicleFields } from '../pieces/opened-fields.js';
+import { CustomerReach, isNamed, VehicleInShort, VehicleRest } from '../pieces/opened-fields.js';
+import { HeldPhotos } from '../pieces/held-photos.js';
 import { PhotoButton } from '../pieces/photo-button.js';
 import { Screen } from '../pieces/screen.js';
-import { Picture } from '../pieces/thumbs.js';
 import { goInstead, to } from '../route.js';
 import { saveAll } from '../saving.js';
 import { learn, tableForNewCase } from '../shop-learned.js';
@@ -19,7 +18,7 @@ import { phrase } from '../tongue.js';
 
 const DRAFT = 'form/new-case';
 
-/** The engine met most often stands there to begin with, drawn, so that a wrong one shows. */
+/** The engine met most often stands there to begin with. */
 const atFirst = () => ({
   case: newCaseId(),
   opened: { engine: { cylinders: 4, layout: 'inline', ignition: 'coil_on_plug', orientation: 'crosswise' } },
@@ -29,24 +28,27 @@ export function NewCase() {
   const form = useForm(DRAFT, atFirst);
   const [busy, setBusy] = useState(false);
   const { values } = form;
+  const { photos = [] } = values;
+  useEffect(() => {
+    if (form.ready && !form.kept) document.getElementById('f-opened-vehicle-plate')?.focus();
+  }, [form.ready]);
   useEffect(() => void learn().catch(() => undefined), []);
 
   const open = async () => {
+    if (!isNamed(form))
+      return form.refuse([{ field: 'opened.vehicle.plate', message: phrase('Give the plate, the VIN or the make: the case is found by it.') }]);
     setBusy(true);
     const drafts = [{ case: values.case, kind: 'case_opened', body: { vehicle: {}, ...values.opened, ...(await tableForNewCase()) } }];
     if (values.complaint) drafts.push({ case: values.case, kind: 'complaint', body: values.complaint });
-    for (const body of values.photos ?? []) drafts.push({ case: values.case, kind: 'photo', body });
-    const { entries, problems } = await saveAll(drafts, phrase('Case opened on this phone'));
+    for (const photo of photos) drafts.push({ case: values.case, kind: 'photo', body: photoBody(photo, { shows: 'damage_before' }) });
+    const { entries, problems } = await saveAll(drafts, phrase('Case opened on this device'));
     setBusy(false);
     if (!entries.length)
       return form.refuse(problems.map((problem) => ({ ...problem, field: formPath(problem.field) })));
+    if (photos.length) await saveMarks(entries.slice(-photos.length), photos);
     await form.done();
     goInstead(to('case', values.case));
   };
-
-  /** @param {any} taken @param {any} about */
-  const addPhoto = ({ sha256, bytes, width, height }, about) =>
-    form.set('photos', [...(form.get('photos') ?? []), { sha256, bytes, width, height, ...about }]);
 
   const startOver = async () => {
     await form.done();
@@ -60,6 +62,8 @@ export function NewCase() {
     disabled=${busy}
     onClick=${open}
   >Open the case</button>`;
+  /** Whether something below these paths was refused. @param {...string} paths */
+  const wrong = (...paths) => form.problems.some(({ field }) => paths.some((path) => field.startsWith(path)));
   if (!form.ready) return html`<${Screen} title="New case" back=${to()} />`;
   return html`<${Screen} title="New case" back=${to()} keys=${keys}>
     ${
@@ -69,35 +73,43 @@ export function NewCase() {
       <button type="button" class="key quiet" onClick=${startOver}>Throw it away</button>
     </p>`
     }
-    <${VehicleFields} form=${form} />
-    <section class="stack">
-      <h2>Engine</h2>
+    <section class="stack dense">
+      <h2>Vehicle <span class="needed">Needed: plate, VIN or make</span></h2>
+      <${VehicleInShort} form=${form} />
+    </section>
+    <section class="stack dense">
+      <h2>Engine <span class="needed">Needed</span></h2>
       <${EngineFields} form=${form} />
     </section>
-    <section class="stack">
+    <section class="stack dense">
       <h2>Complaint</h2>
-      <${ComplaintFields} form=${form} prefix="complaint." />
+      <${ComplaintInShort} form=${form} prefix="complaint." />
     </section>
-    <${CustomerFields} form=${form} />
-    <section class="stack">
-      <h2>Damage already there</h2>
-      <p class="soft">Photos now save a quarrel later.</p>
-      ${
-        values.photos?.length > 0 &&
-        html`<ul class="thumbs">
-          ${values.photos.map(
-            (/** @type {any} */ photo, /** @type {number} */ index) => html`<li key=${photo.sha256}>
-            <${Picture} sha256=${photo.sha256} alt=${phrase('Damage, photo {n}', { n: index + 1 })} />
-          </li>`,
-          )}
-        </ul>`
-      }
-      <${PhotoButton}
-        caseId=${values.case}
-        about=${{ shows: 'damage_before' }}
-        onTaken=${addPhoto}
-        label="Photo of damage"
-      />
+    <section class="stack close">
+      <h2>Can wait <span class="needed">Add it later from the case</span></h2>
+      <div>
+        <${Fold} words="Customer's words, since when" open=${wrong('complaint')}>
+          <${ComplaintRest} form=${form} prefix="complaint." />
+        <//>
+        <${Fold} words="Year, odometer; phone, address" open=${wrong('opened.customer', 'opened.odometer', 'opened.vehicle.year', 'opened.vehicle.engine_name')}>
+          <${VehicleRest} form=${form} />
+          <${CustomerReach} form=${form} />
+        <//>
+        <${Fold} words="Damage already there" open=${photos.length > 0}>
+          <p class="soft">Photos now save a quarrel later.</p>
+          <${HeldPhotos}
+            photos=${photos}
+            words=${(/** @type {number} */ n) => phrase('Damage, photo {n}', { n })}
+            onChange=${(/** @type {any[]} */ changed) => form.set('photos', changed)}
+          />
+          <${PhotoButton}
+            caseId=${values.case}
+            about=${{ shows: 'damage_before' }}
+            onTaken=${(/** @type {any} */ taken) => form.set('photos', [...photos, held(taken)])}
+            label="Photo of damage"
+          />
+        <//>
+      </div>
     </section>
   <//>`;
 }

@@ -2,8 +2,8 @@
 import { html } from '../html.js';
 import { openCase } from '../open-case.js';
 import { CylinderChoice } from '../pieces/cylinder-choice.js';
-import { Field } from '../pieces/fields.js';
 import { useForm } from '../pieces/form.js';
+import { NoteFields } from '../pieces/note-fields.js';
 import { RecordScreen } from '../pieces/record-screen.js';
 import { VoiceKey } from '../pieces/voice.js';
 import { goInstead, to } from '../route.js';
@@ -13,7 +13,7 @@ export function NoteScreen({ id }) {
   const form = useForm(`form/${id}/note`, () => ({}));
   return html`<${RecordScreen} id=${id} title="Note" kind="note" form=${form} words="Keep the note">
     <${VoiceKey} caseId=${id} onKept=${() => goInstead(to('case', id))} />
-    <${Field} kind="note" path="text" form=${form} />
+    <${NoteFields} kind="note" form=${form} path="text" />
     <${CylinderChoice} form=${form} path="cylinder" engine=${openCase.value?.view?.engine} />
   <//>`;
 }

@@ -4,19 +4,21 @@ import { placesOf, servedBy } from '../case-look.js';
 import { check as checkOf } from '../declared.js';
 import { html } from '../html.js';
 import { openCase } from '../open-case.js';
-import { photoBody, savePhoto } from '../photo-entries.js';
+import { held, savePhotos, saveVoices } from '../photo-entries.js';
 import { CaseScreen } from '../pieces/case-screen.js';
-import { Caution, CheckIntro } from '../pieces/check-intro.js';
-import { DisabledBy } from '../pieces/disabled-by.js';
+import { Caution, CheckIntro, CodesFirst } from '../pieces/check-intro.js';
+import { DisabledBy, lastDisabledBy } from '../pieces/disabled-by.js';
 import { ChoiceField, Field } from '../pieces/fields.js';
 import { useForm } from '../pieces/form.js';
+import { HeldPhotos } from '../pieces/held-photos.js';
+import { HeldVoices } from '../pieces/held-voices.js';
+import { NoteFields } from '../pieces/note-fields.js';
 import { PhotoButton } from '../pieces/photo-button.js';
-import { hasReading, KeepReading, ReadingFields } from '../pieces/reading-fields.js';
-import { Picture } from '../pieces/thumbs.js';
-import { goInstead, to } from '../route.js';
+import { ConditionsField, hasReading, KeepReading, ReadingFields } from '../pieces/reading-fields.js';
+import { goInstead, home, to } from '../route.js';
 import { showsFor } from '../rounds.js';
 import { saveAll } from '../saving.js';
-import { changeSettings, settings } from '../settings.js';
+import { changeSettings } from '../settings.js';
 import { FindingSketch } from '../sketches.js';
 import { phrase } from '../tongue.js';
 import { Unknown } from './unknown.js';
@@ -37,32 +39,36 @@ function OfCheck({ id, check, cylinder }) {
   const [busy, setBusy] = useState(false);
   const open = openCase.value;
   const engine = open?.view?.engine;
+  const suspect = mostSuspect(open?.diagnosis?.cylinders);
   useEffect(() => {
-    if (!cylinder || !form.ready || !engine) return;
-    if (check.about === 'cylinder') form.set('cylinder', cylinder);
+    const about = cylinder ?? (form.get('cylinder') || form.get('place') ? null : suspect);
+    if (!about || !form.ready || !engine || check.about === 'engine') return;
+    if (check.about === 'cylinder') form.set('cylinder', about);
     else
       form.set(
         'place',
-        placesOf(engine, check.about).find((place) => servedBy(engine, place).includes(cylinder)),
+        placesOf(engine, check.about).find((place) => servedBy(engine, place).includes(about)),
       );
-  }, [form.ready, engine?.cylinders]);
-  const { photos = [], ...values } = form.values;
+  }, [form.ready, engine?.cylinders, suspect]);
+  const { photos = [], voices = [], ...values } = form.values;
   const where =
     check.about === 'cylinder' || check.about === 'engine' ? { cylinder: values.cylinder } : { place: values.place };
+
+  const disabled = check.key === 'drop' ? (values.disabled ?? lastDisabledBy(open?.entries ?? [])) : '';
 
   /** @param {string} [finding] */
   const record = async (finding) => {
     const unsaid = check.about === 'cylinder' ? !values.cylinder && 'cylinder' : check.about !== 'engine' && !values.place && 'place';
     if (unsaid) return form.refuse([{ field: unsaid, message: phrase('Say first where this was found.') }]);
     setBusy(true);
-    const disabled = check.key === 'drop' && (values.disabled ?? settings.value.disabledBy);
     const body = { ...values, check: check.key, ...(finding ? { finding } : {}), ...(disabled ? { disabled } : {}) };
     const { entries, problems } = await saveAll([{ case: id, kind: 'check', body }]);
     setBusy(false);
     if (!entries.length) return form.refuse(problems);
-    for (const photo of photos) await savePhoto(id, photo, { shows: showsFor(check), ...where, of: entries[0].id });
+    await savePhotos(id, photos, { shows: showsFor(check), ...where, of: entries[0].id });
+    await saveVoices(id, voices, entries[0].id);
     await form.done();
-    goInstead(to('case', id));
+    goInstead(home(id));
   };
   /** @param {string} how */
   const disableBy = (how) => {
@@ -70,7 +76,7 @@ function OfCheck({ id, check, cylinder }) {
     form.set('disabled', how);
   };
   /** @param {any} taken @param {Record<string, any>} of  with the detail that it was aimed at */
-  const onPhoto = (taken, of) => form.set('photos', [...photos, photoBody({ ...taken, detail: of.detail }, {})]);
+  const onPhoto = (taken, of) => form.set('photos', [...photos, held({ ...taken, detail: of.detail })]);
 
   const keys = html`<div class="findings" role="group" aria-label="Finding">
       ${check.findings.map(
@@ -94,16 +100,18 @@ function OfCheck({ id, check, cylinder }) {
     ${
       form.ready &&
       html`<div class="stack">
-      <${Caution} check=${check} />
-      <${Where} form=${form} check=${check} engine=${engine} />
+      ${check.key === 'drop' && html`<${CodesFirst} id=${id} entries=${open?.entries ?? []} />`}
       ${
         check.key === 'drop' &&
         html`<${DisabledBy}
-          value=${values.disabled ?? settings.value.disabledBy}
+          value=${disabled}
           missing=${Boolean(form.problemAt('disabled'))}
           onChange=${disableBy}
         />`
       }
+      <${Caution} check=${check} way=${disabled} />
+      <${CheckIntro} check=${check} />
+      <${Where} form=${form} check=${check} engine=${engine} />
       <${ReadingFields} check=${check} form=${form} />
       ${
         hasReading(check, values) &&
@@ -114,23 +122,26 @@ function OfCheck({ id, check, cylinder }) {
           onKeep=${() => void record()}
         />`
       }
-      <${Field} kind="check" path="conditions" form=${form} />
-      <${Field} kind="check" path="note" form=${form} />
-      ${
-        photos.length > 0 &&
-        html`<ul class="thumbs">
-        ${photos.map(
-          (/** @type {any} */ photo, /** @type {number} */ index) => html`<li key=${photo.sha256}>
-          <${Picture} sha256=${photo.sha256} alt=${phrase('Photo {n}, kept with the finding', { n: index + 1 })} />
-        </li>`,
-        )}
-      </ul>`
-      }
+      <${ConditionsField} check=${check} form=${form} />
+      <${NoteFields} kind="check" form=${form} />
+      <${HeldVoices} caseId=${id} voices=${voices} onChange=${(/** @type {any[]} */ changed) => form.set('voices', changed)} />
+      <${HeldPhotos}
+        photos=${photos}
+        words=${(/** @type {number} */ n) => phrase('Photo {n}, kept with the finding', { n })}
+        onChange=${(/** @type {any[]} */ changed) => form.set('photos', changed)}
+      />
       <${PhotoButton} caseId=${id} about=${{ shows: showsFor(check), ...where }} onTaken=${onPhoto} />
-      <${CheckIntro} id=${id} check=${check} entries=${open?.entries ?? []} />
     </div>`
     }
   <//>`;
+}
+
+const SUSPECT = 0.5; // below it no cylinder stands out; a choice of ours, no source
+
+/** The cylinder that stands out as suspect, or null. @param {{cylinder: number, suspicion: number}[]} [cylinders] */
+function mostSuspect(cylinders = []) {
+  const [first, second] = [...cylinders].sort((a, b) => b.suspicion - a.suspicion);
+  return first?.suspicion >= SUSPECT && first.suspicion > (second?.suspicion ?? 0) ? first.cylinder : null;
 }
 
 /** @param {{form: import('../pieces/form.js').Form, check: import('../declared.js').Check, engine: any}} props */
@@ -146,18 +157,18 @@ function Where({ form, check, engine }) {
       get: () => String(form.get('cylinder') ?? ''),
       set: (/** @type {string} */ _, /** @type {string} */ value) => form.set('cylinder', Number(value)),
     };
-    return html`<${ChoiceField}
-      field=${{ type: 'choice', label: phrase('Cylinder'), choices }}
-      path="cylinder"
-      form=${asText}
-    />`;
+    return html`<div class="numerals">
+      <${ChoiceField} field=${{ type: 'choice', label: phrase('Cylinder'), choices }} path="cylinder" form=${asText} />
+    </div>`;
   }
   const choices = placesOf(engine, check.about).map((place) => ({ value: place, label: placeLabel(engine, place) }));
-  return html`<${ChoiceField}
-    field=${{ type: 'choice', label: check.about === 'coil' && engine.coils.length < engine.cylinders ? phrase('Coil') : phrase('Cylinder'), choices }}
-    path="place"
-    form=${form}
-  />`;
+  return html`<div class="numerals">
+    <${ChoiceField}
+      field=${{ type: 'choice', label: check.about === 'coil' && engine.coils.length < engine.cylinders ? phrase('Coil') : phrase('Cylinder'), choices }}
+      path="place"
+      form=${form}
+    />
+  </div>`;
 }
 
 /** @param {any} engine @param {string} place */

@@ -9,11 +9,12 @@ import { Details } from '../pieces/details.js';
 import { Notice } from '../pieces/notice.js';
 import { PartFate } from '../pieces/part-fate.js';
 import { PartNote } from '../pieces/part-note.js';
+import { Thumbs } from '../pieces/thumbs.js';
 import { Trail } from '../pieces/trails.js';
 import { tagWords } from '../tag-words.js';
 import { to } from '../route.js';
 import { phrase } from '../tongue.js';
-import { sentence } from '../words.js';
+import { dateWords, sentence } from '../words.js';
 
 /** @param {{id: string, parts: string[]}} props */
 export function PartScreen({ id, parts }) {
@@ -37,7 +38,7 @@ export function PartScreen({ id, parts }) {
       ${
         (part.next || part.deadline) &&
         html`<p class="part-next">
-          <strong>To do next: ${part.next ? labelOf('part_fate', 'next', part.next).toLowerCase() : phrase('nothing')}</strong> ${part.deadline && phrase('by {day}', { day: part.deadline })}
+          <strong>To do next: ${part.next ? labelOf('part_fate', 'next', part.next).toLowerCase() : phrase('nothing')}</strong> ${part.deadline && phrase('by {day}', { day: dateWords(part.deadline) })}
         </p>`
       }
       <${Details} kind="part_noted" body=${part.noted ?? {}} />
@@ -51,7 +52,12 @@ export function PartScreen({ id, parts }) {
             (/** @type {any} */ one) => html`<li
             key=${one.entry}
             class="finding-row"
-          ><a href=${to('case', id, 'entry', one.entry)}>${one.text}</a></li>`,
+          ><a href=${to('case', id, 'entry', one.entry)}>${one.text}</a>
+            <${Thumbs}
+              caseId=${id}
+              photos=${one.photos.map((/** @type {string} */ sha256) => ({ sha256, alt: phrase('Photo: {words}', { words: one.text }) }))}
+            />
+          </li>`,
           )}
         </ul>
       </section>

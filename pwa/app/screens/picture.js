@@ -5,7 +5,7 @@ import { check as checkOf } from '../declared.js';
 import { html } from '../html.js';
 import { openCase } from '../open-case.js';
 import { Icon } from '../pieces/icon.js';
-import { MarkEditor } from '../pieces/mark-editor.js';
+import { KeptMarks } from '../pieces/kept-marks.js';
 import { Picture } from '../pieces/thumbs.js';
 import { goInstead, to } from '../route.js';
 import { comparedPhotos } from '../rounds.js';
@@ -45,7 +45,7 @@ export function PictureScreen({ id, parts }) {
     </div>
     ${
       marking
-        ? html`<${MarkEditor} caseId=${id} photo=${photos[index]} onDone=${() => setMarking(false)} />`
+        ? html`<${KeptMarks} caseId=${id} photo=${photos[index]} onDone=${() => setMarking(false)} />`
         : html`<div class="picture-keys">
           <p>${words}</p>
           <button type="button" class="key" onClick=${leave}><${Icon} name="cross" />Close</button>

@@ -6,8 +6,10 @@ import { person } from '../person.js';
 import { Field } from '../pieces/fields.js';
 import { useForm } from '../pieces/form.js';
 import { MoneyField } from '../pieces/money-field.js';
+import { Notice } from '../pieces/notice.js';
 import { Screen } from '../pieces/screen.js';
 import { TaxFields } from '../pieces/tax-fields.js';
+import { isOneOf } from '../roles.js';
 import { goInstead, to } from '../route.js';
 import { save } from '../saving.js';
 import { terms } from '../shop-terms.js';
@@ -17,6 +19,10 @@ export function Prices() {
   const shop = person.value?.shop;
   if (terms.value === undefined || !shop)
     return html`<${Screen} title="Prices and taxes" back=${to('settings')}><p class="soft" aria-busy="true">Reading the prices</p><//>`;
+  if (!isOneOf('owner', 'desk'))
+    return html`<${Screen} title="Prices and taxes" back=${to('settings')}>
+      <${Notice} tone="warn" title="The owner or the desk sets these"><p>Only the owner or the desk may set what the shop charges: ask them to set it on their phone; it comes to this one by itself.</p><//>
+    <//>`;
   return html`<${PricesForm} shop=${shop.id} held=${terms.value} />`;
 }
 
@@ -54,7 +60,7 @@ function PricesForm({ shop, held }) {
       html`<div class="stack">
       <p>Estimates and bills start from these, and the choice between one part and the set is shown in money. What was priced before stays as it was.</p>
       <${Field} kind="prices_set" path="currency" form=${form} extra=${{ autocapitalize: 'characters', maxlength: 3 }} />
-      <${MoneyField} label="Labour, an hour" path="labour_rate" form=${form} currency=${currency} />
+      <${MoneyField} label="Labor, an hour" path="labour_rate" form=${form} currency=${currency} />
       <section class="stack close" aria-label="Usual prices of parts">
         <h2>Usual prices of parts</h2>
         <div class="side-by-side">

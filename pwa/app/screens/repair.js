@@ -1,25 +1,49 @@
 /** What was done: a part replaced, a connector or wire mended; with the torque and where it was read. */
-import { placesOf, servedBy } from '../case-look.js';
-import { field } from '../declared.js';
+import { partAt, placesOf } from '../case-look.js';
 import { html } from '../html.js';
 import { openCase } from '../open-case.js';
-import { ChoiceField, Field } from '../pieces/fields.js';
+import { BeforeWork } from '../pieces/before-work.js';
+import { Field } from '../pieces/fields.js';
 import { useForm } from '../pieces/form.js';
+import { NoteFields } from '../pieces/note-fields.js';
 import { RecordScreen } from '../pieces/record-screen.js';
+import { StillMoved } from '../pieces/still-moved.js';
+import { TorqueFields, useTorqueQuestion } from '../pieces/torque-fields.js';
+import { partOf, WhichPart, WorkedOn } from '../pieces/worked-on.js';
+import { home, to } from '../route.js';
 import { phrase } from '../tongue.js';
-import { partKind, percent, placeParts, sentence } from '../words.js';
 
 /** @param {{id: string}} props */
 export function Repair({ id }) {
-  const form = useForm(`form/${id}/repair`, () => ({ work: 'replaced' }));
-  const open = openCase.value;
-  const engine = open?.view?.engine;
-  const replaced = form.values.work === 'replaced';
+  const form = useForm(`form/${id}/repair`, advised);
+  const torque = useTorqueQuestion();
+  const { entries, view, diagnosis } = openCase.value ?? {};
+  const upToDate = view && view.timeline.length === entries?.length; // else the part may have been moved since
+  const { work, place } = form.values;
+  const replaced = work === 'replaced';
   /** Only what belongs to the chosen work becomes part of the entry. @param {Record<string, any>} values */
-  const toBody = ({ partKind: _, component, place, brand, part_number, use, ...rest }) => {
-    if (!replaced) return { ...rest, component };
-    if (place) return { ...rest, place, brand, part_number, use };
-    form.refuse([{ field: 'place', message: phrase('Say first where the part was replaced.') }]);
+  const toBody = async ({ partKind: _, removed: __, elsewhere, component, place, brand, part_number, use, thread, extent, ...rest }) => {
+    if (!work) return refuse('work', phrase('Say first what was done.'));
+    if (!replaced && !place && !component && !elsewhere) return refuse('component', phrase('Say first what was worked on.'));
+    if (replaced && !place) return refuse('place', phrase('Say first where the part was replaced.'));
+    const fitted = replaced ? { removed: (upToDate && partAt(view, place).id) || undefined, brand, part_number, use, extent } : {};
+    const body = { ...rest, ...(place ? { place, ...fitted } : { component }), ...(partOf(place) === 'plug' ? { thread } : {}) };
+    return torque.settled(form, body);
+  };
+  const kind = replaced && view && partOf(place);
+  const places = kind ? placesOf(view.engine, kind) : [];
+  /** A set is an entry for each of its places, the one that was chosen first. @param {Record<string, any>} body */
+  const inOneGo = (body) =>
+    body.extent === 'all'
+      ? [place, ...places.filter((other) => other !== place)].map((one) => ({
+          ...body,
+          place: one,
+          removed: (upToDate && partAt(view, one).id) || undefined,
+        }))
+      : [body];
+  /** @param {string} field @param {string} message */
+  const refuse = (field, message) => {
+    form.refuse([{ field, message }]);
     return null;
   };
   return html`<${RecordScreen}
@@ -28,19 +52,18 @@ export function Repair({ id }) {
     kind="repair"
     form=${form}
     toBody=${toBody}
-    photoAbout=${{ shows: 'repair', ...(replaced && form.values.place ? { place: form.values.place } : {}) }}
+    inOneGo=${inOneGo}
+    photoAbout=${{ shows: 'repair', ...(place ? { place } : {}) }}
     words="Record the repair"
+    next=${(/** @type {import('../../field/log.js').Entry} */ entry) => (entry.body.removed && entry.body.extent !== 'all' ? to('case', id, 'removed', entry.body.removed) : home(id))}
   >
-    <${Field} kind="repair" path="work" form=${form} />
-    ${replaced && engine && html`<${WhichPart} form=${form} engine=${engine} />`}
-    ${
-      !replaced &&
-      html`<${WhichComponent}
-      form=${form}
-      components=${open?.diagnosis?.components ?? []}
-      engine=${engine}
-    />`
-    }
+    <${FromAdvice} form=${form} />
+    <${BeforeWork} id=${id} />
+    <${StillMoved} id=${id} />
+    <${Field} kind="repair" path="work" form=${ofOneWork(form)} />
+    ${replaced && view && html`<${WhichPart} form=${form} engine=${view.engine} />`}
+    ${places.length > 1 && html`<${Field} kind="repair" path="extent" form=${form} />`}
+    ${work && !replaced && view && html`<${WorkedOn} form=${form} diagnosis=${diagnosis} engine=${view.engine} work=${work} />`}
     ${
       replaced &&
       html`<div class="side-by-side">
@@ -49,73 +72,36 @@ export function Repair({ id }) {
       </div>
       <${Field} kind="repair" path="use" form=${form} />`
     }
-    <${Field} kind="repair" path="torque" form=${form} />
-    <${Field} kind="repair" path="torque_source" form=${form} />
-    <${Field} kind="repair" path="note" form=${form} />
+    ${work && html`<${TorqueFields} form=${form} folded=${!replaced} />`}
+    <${NoteFields} kind="repair" form=${form} />
+    ${torque.question}
   <//>`;
 }
 
-/** @param {{form: import('../pieces/form.js').Form, engine: any}} props */
-function WhichPart({ form, engine }) {
-  const kind = form.values.partKind ?? placeParts(form.values.place)?.kind ?? 'coil';
-  const kinds = field('part_noted', 'kind');
-  const places = placesOf(engine, kind).map((place) => {
-    const served = servedBy(engine, place);
-    const number = place.split('.')[1];
-    return {
-      value: place,
-      label: served.length === 1 && String(served[0]) === number ? number : `${number} (${served.join(' + ')})`,
-    };
-  });
-  const asKind = {
-    ...form,
-    get: () => kind,
-    set(/** @type {string} */ _, /** @type {string} */ value) {
-      form.set('partKind', value);
-      form.set('place', undefined);
-    },
+/** Where it was done is chosen anew with the work. @param {import('../pieces/form.js').Form} form */
+function ofOneWork(form) {
+  const set = (/** @type {string} */ path, /** @type {any} */ value) => {
+    for (const where of ['partKind', 'place', 'component', 'elsewhere']) form.set(where, undefined);
+    form.set(path, value);
   };
-  return html`
-    <${ChoiceField} field=${{ ...kinds, label: phrase('Part') }} path="partKind" form=${asKind} />
-    <${ChoiceField}
-      field=${{ type: 'choice', label: phrase('{part} at', { part: partKind(kind) }), choices: places }}
-      path="place"
-      form=${form}
-    />
-  `;
+  return { ...form, set };
 }
 
-/**
- * What was worked on, most suspect first.
- * @param {{form: import('../pieces/form.js').Form, components: any[], engine: any}} props
- */
-function WhichComponent({ form, components, engine }) {
-  const fixed = components.filter((one) => !one.part);
-  const choices = fixed.length
-    ? fixed.map((one) => ({ value: one.component, label: `${sentence(one.label)} (${percent(one.fault)})` }))
-    : placesOf(engine ?? { coils: [], cylinders: 0 }, 'coil').map((place) => ({
-        value: `coil_connector@${place.split('.')[1]}`,
-        label: phrase('Coil connector {n}', { n: place.split('.')[1] }),
-      }));
-  const declared = field('repair', 'component');
-  const problem = form.problemAt('component');
-  return html`<div class="field">
-    <label for="component">${declared.label}</label>
-    <select
-      id="component"
-      aria-invalid=${problem ? 'true' : undefined}
-      value=${form.values.component ?? ''}
-      onChange=${(/** @type {any} */ event) => form.set('component', event.target.value || undefined)}
-    >
-      <option value="">Something else, see the note</option>
-      ${choices.map(
-        (one) => html`<option
-        key=${one.value}
-        value=${one.value}
-        selected=${one.value === form.values.component}
-      >${one.label}</option>`,
-      )}
-    </select>
-    ${problem && html`<p class="problem">${problem}</p>`}
-  </div>`;
+/** The repair that the advice puts first. A thought that does not know the latest entry yet decides nothing. */
+function advice() {
+  const open = openCase.value;
+  const first = open?.thinking ? null : open?.diagnosis?.steps[0];
+  return first?.kind === 'repair' ? first : null;
+}
+
+/** What the form starts from: what the advice has decided, else nothing. */
+function advised() {
+  return { ...advice()?.body };
+}
+
+/** Said as long as the form stands as the advice has filled it in. @param {{form: import('../pieces/form.js').Form}} props */
+function FromAdvice({ form }) {
+  const step = advice();
+  const same = step && ['work', 'place', 'component'].every((name) => step.body[name] === form.values[name]);
+  return same && html`<p class="soft">${phrase('Filled in from the advice: {title}. Change what was done otherwise.', { title: step.title })}</p>`;
 }

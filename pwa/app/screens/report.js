@@ -9,8 +9,9 @@ import { Icon } from '../pieces/icon.js';
 import { Notice } from '../pieces/notice.js';
 import { ReportLinks } from '../pieces/report-links.js';
 import { ReportPage } from '../pieces/report-page.js';
-import { to } from '../route.js';
 import { reportFile } from '../report-file.js';
+import { isOneOf } from '../roles.js';
+import { to } from '../route.js';
 import { sayTrouble } from '../said.js';
 import { changeSettings, settings } from '../settings.js';
 import { LANGUAGES, language, phrase } from '../tongue.js';
@@ -92,7 +93,7 @@ export function Report({ id }) {
       <h2>This case elsewhere</h2>
       <div class="keys">
         <a class="key" href=${`/api/cases/${id}/export.zip`} download>All of it as files</a>
-        <a class="key" href=${to('case', id, 'erase')}>Erase personal data</a>
+        ${isOneOf('owner', 'desk') && html`<a class="key" href=${to('case', id, 'erase')}>Erase personal data</a>`}
       </div>
     </section>`
     }

@@ -10,38 +10,41 @@ import { openCase } from '../open-case.js';
 import { CaseScreen } from '../pieces/case-screen.js';
 import { RoundEnd } from '../pieces/round-end.js';
 import { Station } from '../pieces/round-station.js';
-import { goInstead, to } from '../route.js';
+import { goInstead, home } from '../route.js';
 import { roundKey, stations } from '../rounds.js';
 import { changeSettings, settings } from '../settings.js';
+import { startStep } from '../steps.js';
 import { Unknown } from './unknown.js';
 
-/** @param {{id: string, parts: string[]}} props */
+/** @param {{id: string, parts: string[]}} props  `parts`: the check, and the cylinders where not all ("1-3") */
 export function Round({ id, parts }) {
   const check = checkOf(parts[0]);
   if (!check?.round) return html`<${Unknown} />`;
-  return html`<${OfCheck} id=${id} check=${check} />`;
+  return html`<${OfCheck} id=${id} check=${check} only=${parts[1]} />`;
 }
 
-/** @param {{id: string, check: import('../declared.js').Check}} props */
-function OfCheck({ id, check }) {
+/** @param {{id: string, check: import('../declared.js').Check, only?: string}} props */
+function OfCheck({ id, check, only }) {
   useAwake();
   useEffect(() => inHand(), []);
-  const [round, change, end] = useRound(id, check);
+  const [round, change, end] = useRound(roundKey(id, check.key, only));
   const open = openCase.value;
   const engine = open?.view?.engine;
   if (!round || !engine || !open.entries)
     return html`<${CaseScreen} id=${id} title=${check.label} needsView=${true} />`;
 
-  const all = stations(engine, check, round.order);
+  const all = stations(engine, check, round.order, only);
   const at = Math.min(round.at, all.length);
   /** @param {'number' | 'firing'} order */
   const reorder = (order) => {
     changeSettings({ roundOrder: order });
-    change({ order, at: stations(engine, check, order).findIndex((one) => one.number === all[at]?.number) });
+    change({ order, at: stations(engine, check, order, only).findIndex((one) => one.number === all[at]?.number) });
   };
-  const finish = async () => {
+  /** @param {any} [step]  of the diagnosis, to go on with */
+  const finish = async (step) => {
     await end();
-    goInstead(to('case', id));
+    if (step) await startStep(id, step, goInstead);
+    else goInstead(home(id));
   };
   if (at >= all.length)
     return html`<${RoundEnd}
@@ -68,11 +71,10 @@ function OfCheck({ id, check }) {
 
 /**
  * The round as kept on the disk. `change` resolves when the change is kept.
- * @param {string} id @param {import('../declared.js').Check} check
+ * @param {string} key
  * @returns {[import('../rounds.js').Round | null, (part: Partial<import('../rounds.js').Round>) => Promise<void>, () => Promise<void>]}
  */
-function useRound(id, check) {
-  const key = roundKey(id, check.key);
+function useRound(key) {
   const [round, setRound] = useState(/** @type {import('../rounds.js').Round | null} */ (null));
   // Two changes in one breath: the second must know of the first.
   const latest = useRef(round);
@@ -98,6 +100,5 @@ function useRound(id, check) {
 
 /** @returns {import('../rounds.js').Round} */
 function atFirst() {
-  const { roundOrder, disabledBy } = settings.value;
-  return { id: newCaseId(), order: roundOrder, at: 0, begun: false, disabled: disabledBy, range: {}, note: '', photos: [] };
+  return { id: newCaseId(), order: settings.value.roundOrder, at: 0, begun: false, disabled: '', range: {}, note: '', photos: [] };
 }

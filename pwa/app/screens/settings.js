@@ -11,8 +11,8 @@ import { isOneOf, roleWords } from '../roles.js';
 import { to } from '../route.js';
 import { say, sayTrouble } from '../said.js';
 import { changeSettings, settings } from '../settings.js';
-import { LANGUAGES, language } from '../tongue.js';
-import { phrase } from '../tongue.js';
+import { LANGUAGES, language, phrase } from '../tongue.js';
+import { firstUnit } from '../units.js';
 import { size } from '../words.js';
 
 const LASTING = phrase('The browser has promised not to clear the records by itself.');
@@ -29,7 +29,7 @@ const DIMENSIONS = {
   speed: phrase('Speed'),
 };
 const THEMES = /** @type {const} */ ([
-  ['system', phrase('As the phone')],
+  ['system', phrase('As the device')],
   ['light', phrase('Paper, light')],
   ['dark', phrase('Blueprint, dark')],
 ]);
@@ -68,7 +68,8 @@ export function Settings() {
     </fieldset>
     <section class="stack close">
       <h2>Units</h2>
-      <div class="side-by-side">
+      <p class="soft">As typed: each figure keeps the unit it came in. In brackets stands the one that a field begins with.</p>
+      <div class="side-by-side roomy">
         ${Object.keys(DIMENSIONS).map((dimension) => html`<${UnitChoice} key=${dimension} dimension=${dimension} />`)}
       </div>
     </section>
@@ -86,7 +87,7 @@ export function Settings() {
       <p>${me?.person.name}, ${roleWords(me?.person.role ?? '').toLowerCase()}, ${me?.shop.name}</p>
       <div class="keys">
         <a class="key" href=${to('people')}>People</a>
-        <a class="key" href=${to('prices')}>Prices and taxes</a>
+        ${isOneOf('owner', 'desk') && html`<a class="key" href=${to('prices')}>Prices and taxes</a>`}
         ${me?.person.role === 'owner' && html`<a class="key" href="/api/cases/export.zip" download>All of the shop as files</a>`}
         <a class="key" href=${to('devices')}>Devices</a>
         ${isOneOf('owner', 'desk') && html`<a class="key" href=${to('handed-in')}>Handed in</a>`}
@@ -119,7 +120,7 @@ function UnitChoice({ dimension }) {
   return html`<div class="field">
     <label for=${`unit-${dimension}`}>${DIMENSIONS[dimension]}</label>
     <select id=${`unit-${dimension}`} value=${chosen} onChange=${onChange}>
-      <option value="" selected=${!chosen}>As typed</option>
+      <option value="" selected=${!chosen}>${phrase('As typed ({unit})', { unit: firstUnit(dimension) })}</option>
       ${units.map(
         (one) => html`<option
         key=${one.unit}
@@ -135,7 +136,7 @@ function Room() {
   const [found, setFound] = useState(/** @type {import('../../field/storage.js').Room | null} */ (null));
   useEffect(() => void room().then(setFound, () => undefined), []);
   return html`<section class="stack close">
-    <h2>Room on this phone</h2>
+    <h2>Room on this device</h2>
     <p>${found ? (found.lasting ? LASTING : NOT_LASTING) : phrase('Being measured')}</p>
     ${
       found &&
@@ -201,7 +202,7 @@ function Copies() {
     setBusy(false);
   };
   return html`<section class="stack close">
-    <h2>Copy of what only this phone has</h2>
+    <h2>Copy of what only this device has</h2>
     <div class="keys">
       <button type="button" class="key" disabled=${busy} onClick=${() => void keep()}>Keep a copy as a file</button>
       <label class="key file-key">
@@ -215,7 +216,7 @@ function Copies() {
 async function leave() {
   try {
     await signOut();
-    say(phrase('Signed out. The records stay on this phone.'));
+    say(phrase('Signed out. The records stay on this device.'));
   } catch (trouble) {
     sayTrouble(messageOf(trouble));
   }

@@ -6,7 +6,7 @@ import { openCase } from '../open-case.js';
 import { CaseScreen } from '../pieces/case-screen.js';
 import { PlainField } from '../pieces/plain-field.js';
 import { Countdown, LayPhone, Told, useMeasuring } from '../pieces/engine-measure.js';
-import { goInstead, to } from '../route.js';
+import { goInstead, home } from '../route.js';
 import { saveAll } from '../saving.js';
 import { settings } from '../settings.js';
 import { phrase } from '../tongue.js';
@@ -26,7 +26,7 @@ export function Shake({ id }) {
   };
   const keep = async () => {
     const { entries } = await saveAll([{ case: id, kind: 'shake_measured', body: told?.body }]);
-    if (entries.length) goInstead(to('case', id));
+    if (entries.length) goInstead(home(id));
   };
   const keys = html`<div class="stack close">
     ${told?.body && html`<button type="button" class="key main wide tall" onClick=${() => void keep()}>Keep it</button>`}

@@ -12,6 +12,7 @@ import { Notice } from '../pieces/notice.js';
 import { Screen } from '../pieces/screen.js';
 import { Sure } from '../pieces/sure.js';
 import { goInstead, to } from '../route.js';
+import { sayTrouble } from '../said.js';
 import { phrase } from '../tongue.js';
 import { size } from '../words.js';
 
@@ -35,9 +36,13 @@ export function SharedScreen({ parts: [id = ''] }) {
   /** @param {string} caseId @param {Shared} what */
   const put = async (caseId, what) => {
     setChosen(caseId);
-    const troubles = await putInto(caseId, what);
-    setRefused(troubles);
-    if (!troubles.length) await leave(caseId);
+    try {
+      const troubles = await putInto(caseId, what);
+      setRefused(troubles);
+      if (!troubles.length) await leave(caseId);
+    } catch {
+      sayTrouble(phrase('The phone’s store did not take it. It waits here: free some space, then choose the case again.'));
+    }
   };
   // Nothing to be asked and nothing to be told: it goes where it can only belong.
   const plain = shared && !shared.cut && !shared.refused.length && (shared.text ? found?.codes.length : shared.pictures.length);
@@ -106,7 +111,7 @@ const SHOWN = 2000; // characters: enough to know it again
 /** @param {{open: Summary[], onChoose: (id: string) => void}} props */
 function CaseChoice({ open, onChoose }) {
   if (!open.length)
-    return html`<${Notice} title="No case is open on this phone">
+    return html`<${Notice} title="No case is open on this device">
       <p>It waits here until there is one.</p>
       <a class="key main" href=${to('new')}>New case</a>
     <//>`;

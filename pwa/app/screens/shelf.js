@@ -11,7 +11,7 @@ import { Thumbs } from '../pieces/thumbs.js';
 import { to } from '../route.js';
 import { tagWords } from '../tag-words.js';
 import { phrase } from '../tongue.js';
-import { dayOfYear, sentence } from '../words.js';
+import { dateWords, sentence } from '../words.js';
 
 export function ShelfScreen() {
   const [next, setNext] = useState('');
@@ -26,12 +26,12 @@ export function ShelfScreen() {
       <a class="key" href=${to('print-tags')}><${Icon} name="print" />Print tags</a>
     </div>
     <form role="search" class="filters" onSubmit=${(/** @type {Event} */ event) => event.preventDefault()}>
-      <${PlainField} label="Tag, brand or part number" type="search" value=${typed} onInput=${setTyped} autocomplete="off" />
+      <${PlainField} label="Plate, car, customer, part, brand or tag" type="search" value=${typed} onInput=${setTyped} autocomplete="off" />
       <${Select} label="To do next" value=${next} choices=${[['', phrase('Anything')], ...told]} onChange=${setNext} />
     </form>
     <${FromShop} asked=${asked} what="The shelf">
       <p class="soft" role="status">
-        ${parts.length ? partsWords(parts.length, cursor !== null) : phrase('No part waits for this.')}
+        ${parts.length ? partsWords(parts.length, cursor !== null) : noneWords(typed.trim(), told.find(([value]) => next && value === next)?.[1])}
       </p>
       <ul class="ruled">
         ${parts.map((/** @type {any} */ part) => html`<li key=${`${part.case}/${part.part}`}><${Row} part=${part} /></li>`)}
@@ -45,6 +45,15 @@ function partsWords(n, more) {
   return more
     ? phrase('{n} part of more: say what is printed on it|{n} parts of more: say what is printed on it', { n })
     : phrase('{n} part|{n} parts', { n });
+}
+
+/** What was looked for and where, when nothing is found. @param {string} typed @param {string} [next]  words of what comes next, where it was chosen */
+function noneWords(typed, next) {
+  if (!typed) return phrase('No part waits for this.');
+  const looked = phrase('Looked for “{typed}” in plate, car, customer, kind of part, brand, part number and tag.', { typed });
+  return next
+    ? phrase('No part that waits for “{next}” has all of this. {looked}', { next: next.replace(/ \(\d+\)$/, ''), looked })
+    : phrase('No part that waits for something has all of this. {looked} What waits for nothing more is listed under “Nothing more”.', { looked });
 }
 
 /** @param {{part: any}} props */
@@ -63,8 +72,8 @@ function Row({ part }) {
     ${part.tag_on && html`<p><${Icon} name="warn" /> Its tag was bound to another part later. <a href=${to('case', part.tag_on.case, 'part', part.tag_on.part)}>Look which of the two carries it</a></p>`}
     ${part.cleared && html`<p><${Icon} name="warn" /> Blamed in its case, and good on the bench.</p>`}
     <p>
-      ${part.next && html`<strong>${labelOf('part_fate', 'next', part.next)}</strong>`}
-      ${part.deadline && html` <${Deadline} day=${part.deadline} />`}
+      ${part.next && html`<strong>${labelOf('part_fate', 'next', part.next)}</strong>`}${part.next && part.deadline && ', '}
+      ${part.deadline && html`<${Deadline} day=${part.deadline} />`}
     </p>
     <${Thumbs} caseId=${part.case} photos=${part.photos.slice(0, 4).map((/** @type {string} */ sha256) => ({ sha256, alt: phrase('Photo of {label}', { label: part.label }) }))} />
   </article>`;
@@ -72,8 +81,13 @@ function Row({ part }) {
 
 /** @param {{day: string}} props  "YYYY-MM-DD" */
 function Deadline({ day }) {
-  const end = new Date(`${day}T23:59:59`).getTime();
-  const days = Math.floor((end - Date.now()) / 86_400_000);
-  const left = days < 0 ? phrase('is past') : days < 1 ? phrase('is today') : phrase('in {n} day|in {n} days', { n: days });
-  return html`<span class=${days < 7 ? 'due' : ''}>return by ${dayOfYear(end)}, ${left}</span>`;
+  const days = Math.floor((new Date(`${day}T23:59:59`).getTime() - Date.now()) / 86_400_000);
+  const by = { day: dateWords(day) };
+  const words =
+    days < 0
+      ? phrase('overdue since {day}', by)
+      : days < 1
+        ? phrase('today, {day}, at the latest', by)
+        : phrase('by {day}, in {n} day|by {day}, in {n} days', { ...by, n: days });
+  return html`<span class=${days < 7 ? 'due' : ''}>${words}</span>`;
 }

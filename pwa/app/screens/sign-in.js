@@ -51,7 +51,7 @@ export function SignIn({ onDone }) {
       html`<${Notice}
         tone="warn"
         title="No connection to the shop"
-      ><p>Signing in needs a connection once. After that this phone works without one.</p><//>`
+      ><p>Signing in needs a connection once. After that this device works without one.</p><//>`
     }
     <form class="stack" onSubmit=${submit}>
       <${PlainField}

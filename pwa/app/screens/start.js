@@ -1,4 +1,5 @@
 /** The first screen: the cases, what wants attention, and the way to a new case. */
+import { caseListing } from '../case-list.js';
 import { html } from '../html.js';
 import { person } from '../person.js';
 import { DeskKeys } from '../pieces/desk-keys.js';
@@ -14,8 +15,7 @@ import { CaseList } from './case-list.js';
 
 /** @param {{beside: boolean}} props  the list is already beside */
 export function Start({ beside }) {
-  const aside = html`<a class="key quiet" href=${to('find')} aria-label="Find a case"><${Icon} name="check" /></a>
-    <a class="key quiet" href=${to('tags')} aria-label="Find a tag"><${Icon} name="tag" /></a>
+  const aside = html`<a class="key quiet" href=${to('tags')} aria-label="Find a tag"><${Icon} name="tag" /></a>
     <a class="key quiet" href=${to('settings')} aria-label="Settings"><${Icon} name="gear" /></a>`;
   const keys = !beside && html`<a class="key main wide tall" href=${to('new')}><${Icon} name="plus" />New case</a>`;
   return html`<${Screen} title="Cases" aside=${aside} keys=${keys} class="start">
@@ -26,6 +26,6 @@ export function Start({ beside }) {
     <${SharedWaiting} />
     ${!beside && html`<${CaseList} />`}
     <${DeskKeys} />
-    ${beside && html`<p class="soft">Choose a case on the left, or open a new one.</p>`}
+    ${beside && Boolean(caseListing.value.cases?.length) && html`<p class="soft">Choose a case on the left, or open a new one.</p>`}
   <//>`;
 }

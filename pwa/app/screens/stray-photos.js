@@ -4,7 +4,7 @@ import { caseList, onChange } from '../../field/log.js';
 import { discard, keepHere, nameless, tryAgain, untaken } from '../../field/stray-photos.js';
 import { syncNow } from '../../field/sync.js';
 import { html } from '../html.js';
-import { savePhoto, saveVoice } from '../photo-entries.js';
+import { savePhoto, saveVoices } from '../photo-entries.js';
 import { Screen } from '../pieces/screen.js';
 import { Picture } from '../pieces/thumbs.js';
 import { VoicePlayer } from '../pieces/voice.js';
@@ -39,8 +39,8 @@ export function StrayPhotos() {
       }
       ${
         kept.length > 0 &&
-        html`<h2>Kept on this phone only</h2>
-        <p>They are in every copy that you keep as a file, and are lost with this phone otherwise.</p>
+        html`<h2>Kept on this device only</h2>
+        <p>They are in every copy that you keep as a file, and are lost with this device otherwise.</p>
         <ul class="stack">${kept.map((photo) => html`<${Refused} key=${photo.sha256} ...${photo} />`)}</ul>`
       }
     </div>
@@ -84,7 +84,7 @@ function Refused({ sha256, mime, trouble, kept, case: caseId }) {
       ${
         !kept &&
         html`<button type="button" class="key" onClick=${() => void keepHere(sha256)}>
-          Keep it on this phone only
+          Keep it on this device only
         </button>`
       }
     </div>
@@ -97,7 +97,7 @@ function Unnamed({ photo, cases, done }) {
   const [sure, setSure] = useState(false);
   const { sha256, mime, bytes, taken } = photo;
   const isVoice = mime.startsWith('audio/');
-  const saved = () => (isVoice ? saveVoice(caseId, photo) : savePhoto(caseId, { sha256, bytes }, { shows: 'other' }));
+  const saved = () => (isVoice ? saveVoices(caseId, [photo]) : savePhoto(caseId, { sha256, bytes }, { shows: 'other' }));
   const add = () => void saved().then(done);
   const remove = async () => {
     say((await discard(sha256)) ? phrase('The photo is deleted') : phrase('An entry has this photo now: it stays'));

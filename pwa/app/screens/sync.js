@@ -7,6 +7,7 @@ import { sync, syncWords } from '../pieces/sync-strip.js';
 import { Warnings } from '../pieces/warnings.js';
 import { to } from '../route.js';
 import { phrase } from '../tongue.js';
+import { cameFrom } from '../way-back.js';
 import { moment } from '../words.js';
 
 export function Sync() {
@@ -19,7 +20,7 @@ export function Sync() {
     disabled=${state.busy}
     onClick=${() => void syncNow()}
   >${state.busy ? phrase('Sending') : phrase('Send now')}</button>`;
-  return html`<${Screen} title="This phone and the shop" back=${to()} keys=${keys}>
+  return html`<${Screen} title="This device and the shop" back=${cameFrom(to())} keys=${keys}>
     <div class="stack">
       <p class="sync-big"><${Icon} name=${here ? 'phone' : 'shop'} />${syncWords(state)}</p>
       <p>${here ? phrase('Only what is in the shop survives a lost phone.') : phrase('Everything recorded here is in the shop too.')}</p>
@@ -35,7 +36,7 @@ export function Sync() {
       </dl>
       ${
         state.keptPhotos > 0 &&
-        html`<a class="key" href=${to('stray-photos')}>Kept on this phone only: ${phrase('{n} photo|{n} photos', { n: state.keptPhotos })}</a>`
+        html`<a class="key" href=${to('stray-photos')}>Kept on this device only: ${phrase('{n} photo|{n} photos', { n: state.keptPhotos })}</a>`
       }
       ${
         state.setAside.length > 0 &&

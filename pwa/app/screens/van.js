@@ -5,6 +5,7 @@ import { thinkAgain } from '../open-case.js';
 import { Screen } from '../pieces/screen.js';
 import { to } from '../route.js';
 import { changeSettings, settings } from '../settings.js';
+import { cameFrom } from '../way-back.js';
 
 export function Van() {
   const all = tools().map(({ value }) => value);
@@ -17,7 +18,7 @@ export function Van() {
   };
   /** @param {string} tool */
   const turn = (tool) => keep(all.filter((one) => held.includes(one) !== (one === tool)));
-  return html`<${Screen} title="Tools in the van" back=${to('settings')}>
+  return html`<${Screen} title="Tools in the van" back=${cameFrom(to('settings'))}>
     <p>A step that needs what is not here is not proposed. It can be recorded all the same.</p>
     <fieldset class="field">
       <legend>In the van</legend>
@@ -33,6 +34,6 @@ export function Van() {
       <button type="button" class="key" onClick=${() => keep(all)}>All of it</button>
       <button type="button" class="key" onClick=${() => keep([])}>Nothing but hands</button>
     </div>
-    <p class="soft">Kept on this phone.</p>
+    <p class="soft">Kept on this device.</p>
   <//>`;
 }

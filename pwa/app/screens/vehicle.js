@@ -3,11 +3,12 @@ import { useState } from 'preact/hooks';
 import { html } from '../html.js';
 import { lastOf } from '../open-case.js';
 import { CaseScreen } from '../pieces/case-screen.js';
+import { EngineFields } from '../pieces/engine-fields.js';
 import { useForm } from '../pieces/form.js';
 import { CustomerFields, VehicleFields } from '../pieces/opened-fields.js';
+import { puttingRight } from '../put-right.js';
 import { goInstead, to } from '../route.js';
 import { saveAll } from '../saving.js';
-import { phrase } from '../tongue.js';
 
 /** @param {{id: string}} props */
 export function Vehicle({ id }) {
@@ -22,10 +23,7 @@ function PutRight({ id, opened }) {
   const [busy, setBusy] = useState(false);
   const record = async () => {
     setBusy(true);
-    const { entries, problems } = await saveAll([
-      { case: id, kind: 'case_opened', body: form.values.opened },
-      { case: id, kind: 'struck', body: { entry: opened.id, why: phrase('Put right') } },
-    ]);
+    const { entries, problems } = await saveAll(puttingRight(opened, form.values.opened));
     setBusy(false);
     if (!entries.length)
       return form.refuse(problems.map((problem) => ({ ...problem, field: problem.field.replace(/^0\./, 'opened.') })));
@@ -34,6 +32,10 @@ function PutRight({ id, opened }) {
   };
   const keys = html`<button type="button" class="key main wide tall" disabled=${busy} onClick=${() => void record()}>Keep</button>`;
   return html`<${CaseScreen} id=${id} title="Vehicle and customer" keys=${form.ready && keys}>
-    ${form.ready && html`<div class="stack"><${VehicleFields} form=${form} /><${CustomerFields} form=${form} /></div>`}
+    ${form.ready && html`<div class="stack">
+      <${VehicleFields} form=${form} />
+      <section class="stack close"><h2>Engine</h2><${EngineFields} form=${form} /></section>
+      <${CustomerFields} form=${form} />
+    </div>`}
   <//>`;
 }

@@ -61,6 +61,6 @@ def _line(row, person: str | None, device: str | None) -> dict:
         "device": device,
         "deed": row.deed,
         "words": phrase(audit.DEEDS.get(row.deed, row.deed)),
-        "about": row.about,
+        "about": audit.in_words(row.about),
         "address": row.address,
     }

@@ -2,7 +2,7 @@
 
 import datetime
 import json
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from uuid import UUID
 
 from flask import Response, stream_with_context
@@ -156,7 +156,7 @@ def read_log(case_id: UUID) -> Response:
     """Every entry of the case as it was received, in the order they came in."""
     lines = _lines(case_id)
     with writing() as session:
-        audit.note(session, acting(), "exported", f"the log of case {case_id}")
+        audit.note(session, acting(), "exported", lambda: phrase("the log of case {case}", case=case_id))
     return Response("".join(line + "\n" for line in lines), mimetype="application/jsonl")
 
 
@@ -175,7 +175,7 @@ def export_case(case_id: UUID) -> Response:
             "not_found",
             phrase("The shop has no entry of this case; the phone that holds it may not have synced yet."),
         )
-    return _zip(export.of_case(shop_id, str(case_id)), f"case-{str(case_id)[-6:]}", f"case {case_id}")
+    return _zip(export.of_case(shop_id, str(case_id)), f"case-{str(case_id)[-6:]}", audit.case_words(str(case_id)))
 
 
 @blueprint.get("/export.zip")
@@ -184,10 +184,10 @@ def export_case(case_id: UUID) -> Response:
 def export_shop() -> Response:
     """Every case with its photos, and tables for reading; the owner's to take."""
     insist("export")
-    return _zip(export.of_shop(signed_in_device().person.shop_id), "coiltrail-export", "everything")
+    return _zip(export.of_shop(signed_in_device().person.shop_id), "coiltrail-export", lambda: phrase("everything"))
 
 
-def _zip(files: Iterator[export.File], name: str, about: str) -> Response:
+def _zip(files: Iterator[export.File], name: str, about: Callable[[], str]) -> Response:
     with writing() as session:
         audit.note(session, acting(), "exported", about)
     headers = {"Content-Disposition": f'attachment; filename="{name}.zip"', "Cache-Control": "no-store"}

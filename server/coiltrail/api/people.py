@@ -1,5 +1,6 @@
 """Signing up, in and out, and who works in the shop."""
 
+from collections.abc import Iterable
 from uuid import UUID
 
 from flask import Response, g, jsonify
@@ -75,8 +76,20 @@ class ShopSchema(Schema):
     public_url = fields.String(required=True)
 
 
+class NamedSchema(Schema):
+    id = fields.String(required=True)
+    name = fields.String(required=True)
+
+
 class MeSchema(Schema):
     person = fields.Nested(PersonSchema, required=True)
+    people = fields.List(
+        fields.Nested(NamedSchema),
+        required=True,
+        metadata={
+            "description": "Everybody who works here or did, so that a device without a connection can name them."
+        },
+    )
     shop = fields.Nested(ShopSchema, required=True)
     device = fields.String(required=True)
 
@@ -150,9 +163,7 @@ def change_password(given: dict) -> None:
 @blueprint.response(200, PeopleSchema)
 def list_people() -> dict:
     """Everybody who works here or did."""
-    shop_id = signed_in_device().person.shop_id
-    rows = db.session.scalars(select(Person).where(Person.shop_id == shop_id).order_by(Person.name_key))
-    return {"people": [_colleague(person) for person in rows]}
+    return {"people": [_colleague(person) for person in _everybody(signed_in_device().person.shop_id)]}
 
 
 @blueprint.post("/people")
@@ -245,6 +256,10 @@ def _insist_on_password(name: str, password: str, status: int, message: str) -> 
     return person
 
 
+def _everybody(shop_id: str) -> Iterable[Person]:
+    return db.session.scalars(select(Person).where(Person.shop_id == shop_id).order_by(Person.name_key))
+
+
 def _colleague(person: Person) -> dict:
     return {"id": person.id, "name": person.name, "role": person.role, "works_here": person.left_ms is None}
 
@@ -253,6 +268,7 @@ def _me(person: Person, device_id: str) -> dict:
     shop: Shop = person.shop
     return {
         "person": {"id": person.id, "name": person.name, "role": person.role},
+        "people": [{"id": one.id, "name": one.name} for one in _everybody(shop.id)],
         "shop": {"id": shop.id, "name": shop.name, "phone": shop.phone, "public_url": settings().public_url},
         "device": device_id,
     }

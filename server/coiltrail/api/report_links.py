@@ -33,7 +33,15 @@ _EXPIRED = "This link has ended: it stood for some days only."
 _OFTEN = "Too many addresses that lead nowhere were tried from here. Wait a while, then open the link again."
 
 _DAYS = {"type": "integer", "label": "Days", "name": "days", "min": 1, "max": max(report_links.DAYS), "required": True}
-LinkForSchema = body("Link to a report", _DAYS)
+
+
+class LinkForSchema(body("Link to a report", _DAYS)):
+    units = fields.Dict(
+        keys=fields.String(),
+        values=fields.String(),
+        load_default={},
+        metadata={"description": "Dimension to unit that quantities are shown in; others stand as they were typed."},
+    )
 
 
 class ReportLinkSchema(Schema):
@@ -73,7 +81,7 @@ def make_link(given: dict, case_id: UUID) -> dict:
     if not lines:
         refuse(404, "not_found", phrase("The shop has no entry of this case; let the phone that holds it sync first."))
     try:
-        report = report_of([json.loads(line) for line in lines])
+        report = report_of([json.loads(line) for line in lines], given["units"])
     except Trouble as trouble:
         refuse(409, "no_report", phrase("There is no report to link to yet. {why}", why=trouble))
     link, token = report_links.make(acting(), str(case_id), report, given["days"])

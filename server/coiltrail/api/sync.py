@@ -7,6 +7,7 @@ from ..core.entries import UUID_PATTERN
 from ..store.entry_check import EnvelopeSchema, is_count
 from ..store.exchange import Place, exchange
 from .guard import signed_in_device
+from .may import kept_from
 from .resource import Resource, body, text
 
 _COUNT = {"type": "integer", "min": 0, "max": 2**53 - 1}
@@ -104,5 +105,6 @@ def sync(given: dict) -> dict:
         place,
         given["entries"],
         given["unsynced"],
+        kept_from=kept_from(device),
         answer_limit=settings().answer_limit,
     )

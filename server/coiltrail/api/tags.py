@@ -30,6 +30,7 @@ class TagSchema(Schema):
 _DPI = f"dpi: give {' or '.join(map(str, labels.DPI))}, the resolution of your printer."
 _SIZE = f"size: give one of {', '.join(labels.SIZES)}, the label's width and height in millimetres."
 _PAPER = "paper: give roll, a4 or letter."
+_CODES = f"codes: give 1 to {MOST_LABELS} codes of tags."
 _COUNT = f"count: give a whole number from 1 to {MOST_LABELS}."
 
 
@@ -44,14 +45,26 @@ class LabelSchema(Schema):
     )
 
 
-class RollSchema(LabelSchema):
+class PaperSchema(LabelSchema):
+    paper = fields.String(load_default="roll", validate=validate.OneOf(("roll", *labels.PAPERS), error=_PAPER))
+
+
+class RollSchema(PaperSchema):
     count = fields.Integer(
         required=True,
         strict=True,
         error_messages={"invalid": _COUNT, "required": _COUNT, "null": _COUNT},
         validate=validate.Range(1, MOST_LABELS, error=_COUNT),
     )
-    paper = fields.String(load_default="roll", validate=validate.OneOf(("roll", *labels.PAPERS), error=_PAPER))
+
+
+class ChosenSchema(PaperSchema):
+    codes = fields.List(
+        fields.String(error_messages={"invalid": _CODES}),
+        required=True,
+        error_messages={"invalid": _CODES, "required": _CODES, "null": _CODES},
+        validate=validate.Length(1, MOST_LABELS, error=_CODES),
+    )
 
 
 @blueprint.get("/<string:code>", parameters=_CODE)
@@ -99,7 +112,20 @@ def make_roll(given: dict) -> Response:
 
     For a roll a page a label, else as many on a sheet of paper as fit.
     """
-    pictures = [_label(code, given) for code in tags.unused(signed_in_device().person.shop_id, given["count"])]
+    return _printed(tags.unused(signed_in_device().person.shop_id, given["count"]), given)
+
+
+@blueprint.post("/labels")
+@blueprint.arguments(ChosenSchema)
+@blueprint.doc(responses={"200": {"description": "The labels.", "content": {"application/pdf": {}}}})
+@blueprint.refuses(404, 422)
+def make_labels(given: dict) -> Response:
+    """Labels of the tags named, in their order, in one file: a page a label, or many on a sheet of paper."""
+    return _printed([_code(code) for code in given["codes"]], given)
+
+
+def _printed(tag_codes: list[str], given: dict) -> Response:
+    pictures = [_label(code, given) for code in tag_codes]
     if given["paper"] == "roll":
         return _pdf(labels.roll(pictures, given["dpi"]))
     return _pdf(labels.sheets(pictures, given["dpi"], given["paper"]))
@@ -108,10 +134,13 @@ def make_roll(given: dict) -> Response:
 def _label(code: str, given: dict) -> Image.Image:
     shop = signed_in_device().person.shop
     bound = tags.find(shop.id, code)
-    facts = [bound.label, f"Case {bound.case[-CASE_LETTERS:].upper()}", f"{bound.date}"] if bound else []
+    facts = []
+    if bound:
+        case = phrase("Case {case}", case=bound.case[-CASE_LETTERS:].upper())
+        facts = [bound.label, bound.car, case, f"{bound.date}"]
     try:
         address = codes.address(settings().public_url, code)
-        lines = [*facts, shop.phone, shop.name]
+        lines = [line for line in (*facts, shop.phone, shop.name) if line]
         return labels.draw(address, codes.with_groups(code), lines, given["dpi"], given["size"])
     except ValueError as problem:
         refuse(422, "no_label", str(problem))

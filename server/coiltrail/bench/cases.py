@@ -9,7 +9,8 @@ from dataclasses import dataclass, field
 
 CYLINDERS = (4, 6, 8, 12)
 SWAPS = (0, 1, 2, 3, 5, 8)
-SHAPES = ("chain", "ring", "pairs")
+SHAPES = ("chain", "ring", "pairs", "turns")
+IN_TURNS = ("coil", "plug", "injector")
 ENTRIES = 60
 STARTED_MS = 1_741_593_600_000  # 2025-03-10 08:00 UTC
 # Checks on every cylinder before anything is moved, as far as the entries reach, and what they find.
@@ -25,7 +26,10 @@ ROUNDS = (
 
 @dataclass(frozen=True)
 class Shape:
-    """``swaps`` of coils on an engine of ``cylinders``, as chain, ring or pairs ("" where nothing was swapped)."""
+    """``swaps`` on an engine of ``cylinders``, of coils as chain, ring or pairs ("" where nothing was swapped).
+
+    As turns: a coil, then a plug, then an injector between the same two cylinders.
+    """
 
     cylinders: int
     swaps: int
@@ -40,13 +44,15 @@ class Shape:
         numbers = range(self.swaps)
         if self.shape == "pairs":
             return [(2 * n + 1, 2 * n + 2) for n in numbers]
+        if self.shape == "turns":
+            return [(1, 2) for _ in numbers]
         around = self.swaps if self.shape == "ring" else self.cylinders
         return [(n % around + 1, (n + 1) % around + 1) for n in numbers]
 
     def is_possible(self) -> bool:
         """Whether the engine has the places, and the shape is not the same as a chain."""
-        most = {"": 0, "chain": 99, "ring": self.cylinders, "pairs": self.cylinders // 2}[self.shape]
-        least = {"": 0, "chain": 1, "ring": 3, "pairs": 2}[self.shape]
+        most = {"": 0, "chain": 99, "ring": self.cylinders, "pairs": self.cylinders // 2, "turns": 3}[self.shape]
+        least = {"": 0, "chain": 1, "ring": 3, "pairs": 2, "turns": 2}[self.shape]
         return least <= self.swaps <= most
 
     def entries(self) -> list[dict]:
@@ -64,8 +70,9 @@ class Shape:
                 log.check(check, about, number, odd if number == 1 else usual)
         for number in range(room):
             log.add("note", {"text": "Warm now, still shakes.", "cylinder": number % self.cylinders + 1})
-        for one, other in swaps:
-            log.swap(one, other)
+        kinds = IN_TURNS if self.shape == "turns" else ("coil",) * len(swaps)
+        for kind, (one, other) in zip(kinds, swaps, strict=False):
+            log.swap(kind, one, other)
             for number in (one, other):
                 log.check("drop", "cylinder", number, "small" if number == 1 else "full")
         return log.entries
@@ -105,8 +112,8 @@ class _Log:
         where = {"cylinder": number} if about == "cylinder" else {"place": f"{about}.{number}"}
         self.add("check", {"check": check, "finding": finding} | where)
 
-    def swap(self, one: int, other: int) -> None:
-        places = f"coil.{one}", f"coil.{other}"
+    def swap(self, kind: str, one: int, other: int) -> None:
+        places = f"{kind}.{one}", f"{kind}.{other}"
         self.add("parts_moved", {"moves": [{"from": a, "to": b} for a, b in (places, places[::-1])]})
 
 

@@ -3,17 +3,14 @@
 import dataclasses
 import random
 import statistics
-import tempfile
 import time
 from collections.abc import Iterator
+from functools import partial
 
-from ..app import create_app
-from ..config import Config
-from ..store import log, migrations, people, search
+from ..store import log, search
 from ..store.clock import uuid7
 from ..store.database import db, writing
-from ..trouble import Trouble
-from . import postgres
+from . import databases
 
 CASES_AT_ONCE = 500
 TIMES = 20  # each search, with other words every time
@@ -42,7 +39,7 @@ _ENGINE = {"cylinders": 4, "layout": "inline", "ignition": "coil_on_plug", "firi
 
 
 @dataclasses.dataclass
-class _Desk:
+class Desk:
     """Who makes the cases: one device with its count."""
 
     by: str
@@ -59,46 +56,33 @@ def run(count: int) -> None:
     """Measure with ``count`` cases and print, one line each as it is known."""
     print(f"{count:,} invented cases; each search {TIMES} times, with other words; ms for a page of {search.PAGE}.\n")
     print(f"{'':24}{'search':>22}{'p50':>8}{'p95':>8}{'most':>8}", flush=True)
-    with tempfile.TemporaryDirectory() as folder:
-        _measure("SQLite", Config.from_environment({"COILTRAIL_DATA": folder}), count)
-    try:
-        with postgres.cluster() as url, tempfile.TemporaryDirectory() as folder:
-            _measure("PostgreSQL", Config.from_environment({"COILTRAIL_DATA": folder, "DATABASE_URL": url}), count)
-    except Trouble as trouble:
-        print(f"PostgreSQL: {trouble}")
+    databases.on_both(partial(_measure, count))
 
 
-def _measure(name: str, config: Config, count: int) -> None:
-    app = create_app(config)
-    migrations.apply(app)
-    with app.app_context():
-        with writing() as session:
-            shop_id = people.add_shop(session, "Driveway Motors", "555-0134").id
-        ada = people.add_person(shop_id, "Ada", "owner", "coil boot plug lead").id
-        began = time.perf_counter()
-        fill(shop_id, ada, count)
-        taken = time.perf_counter() - began
-        everything = []
-        for what, typed in _searches(count, ada).items():
-            times = [_timed(shop_id, sought) for sought in typed]
-            everything += times
-            print(f"{name:24}{what:>22}{_row(times)}", flush=True)
-        print(f"{name:24}{'all':>22}{_row(everything)}")
-        print(f"{name}: taken in within {taken:.0f} s, {count * 5 / taken:.0f} entries a second\n", flush=True)
-        db.session.remove()
-        db.engine.dispose()
+def _measure(count: int, name: str, shop_id: str, by: str) -> None:
+    began = time.perf_counter()
+    fill(shop_id, by, count)
+    taken = time.perf_counter() - began
+    everything = []
+    for what, typed in _searches(count, by).items():
+        times = [_timed(shop_id, sought) for sought in typed]
+        everything += times
+        print(f"{name:24}{what:>22}{row(times)}", flush=True)
+    print(f"{name:24}{'all':>22}{row(everything)}")
+    print(f"{name}: taken in within {taken:.0f} s, {count * 5 / taken:.0f} entries a second\n", flush=True)
 
 
 def fill(shop_id: str, by: str, count: int) -> None:
     """Take ``count`` invented cases into the log, as phones bring them."""
-    desk, chance = _Desk(by), random.Random(7)
+    desk, chance = Desk(by), random.Random(7)
     for start in range(0, count, CASES_AT_ONCE):
-        made = [entry for at in range(start, min(start + CASES_AT_ONCE, count)) for entry in _case(desk, chance, at)]
+        made = [entry for at in range(start, min(start + CASES_AT_ONCE, count)) for entry in case(desk, chance, at)]
         with writing() as session:
             log.take_in(session, log.lock(session, shop_id), None, log.check(made))
 
 
-def _case(desk: _Desk, chance: random.Random, number: int) -> Iterator[dict]:
+def case(desk: Desk, chance: random.Random, number: int) -> Iterator[dict]:
+    """The entries of an invented case, the one that opens it first."""
     case, at = uuid7(), _START_MS + number * 1_500_000
     vehicle = {"plate": _plate(number), "make": chance.choice(_MAKES), "model": chance.choice(_MODELS), "year": 2012}
     customer = {"name": f"{chance.choice(_NAMES)} {chance.choice(_FAMILIES)}", "phone": _phone(number)}
@@ -159,5 +143,6 @@ def _timed(shop_id: str, sought: search.Sought) -> float:
     return (time.perf_counter() - began) * 1000
 
 
-def _row(times: list[float]) -> str:
+def row(times: list[float]) -> str:
+    """Median, 95th of a hundred and most, in columns."""
     return f"{statistics.median(times):8.1f}{statistics.quantiles(times, n=20)[-1]:8.1f}{max(times):8.1f}"

@@ -4,7 +4,7 @@ The evidence on them is a signed sum of P(levels <= place): a finite difference 
 places have no coefficient; those that have one are the places of an *axis*.
 """
 
-from .contractions import product
+from .plan import product
 
 
 class Axis:

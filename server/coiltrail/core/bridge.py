@@ -2,34 +2,14 @@
 
 The one door through which the phone's worker and the command line reach the core, so that both get the
 same bytes. It raises nothing: an error comes back as ``{"error": {"message": ...}}``.
+
+What a view needs is read at once, the rest by the question that needs it: a phone takes half a second to read
+all of the core, and the screen of a case waits for the view. ``read_ahead`` reads the rest in spare time.
 """
 
 import json
 
-from . import (
-    advice,
-    canonical,
-    casefile,
-    claim,
-    codes,
-    costs,
-    engine,
-    entries,
-    explanations,
-    grading,
-    learning,
-    measured,
-    measured_drop,
-    measures,
-    money,
-    replacement,
-    report,
-    shake,
-    tags,
-    trust,
-    verification,
-    vin,
-)
+from . import canonical, casefile, codes, engine, entries, grading, measures, money, tags, torque
 from .gradually import finish
 from .tongue import phrase
 
@@ -54,6 +34,31 @@ def advance():
 
 
 _begun = [None]
+
+# Modules of the questions that take longer, those of the diagnosis first.
+LATER = (
+    "explanations",
+    "verification",
+    "costs",
+    "advice",
+    "replacement",
+    "trust",
+    "report",
+    "closing",
+    "claim",
+    "learning",
+    "shake",
+    "measured_drop",
+    "measured",
+    "vin",
+)
+
+
+def read_ahead():
+    """Read all of the core, one module a step, for whoever has time now."""
+    for name in LATER:
+        __import__("coiltrail.core." + name)
+        yield
 
 
 def _answering(name, arguments_json):
@@ -95,6 +100,8 @@ def _grade(arguments):
 
 
 def _diagnosis(arguments):
+    from . import advice, replacement, verification
+
     case = casefile.fold(arguments["entries"])
     found = yield from _diagnosed(case)
     fixed = yield from verification.fixing(case, found)
@@ -103,7 +110,9 @@ def _diagnosis(arguments):
     return {
         "components": found.components(),
         "explanations": found.explanations(),
+        "named": found.named(),
         "rest": found.rest,
+        "thinned": found.posterior.limit > 0.0,
         "cylinders": found.cylinders(),
         "steps": steps,
         "fixed": fixed,
@@ -119,6 +128,8 @@ def _why(arguments):
 
 
 def _report(arguments):
+    from . import report, verification
+
     case = casefile.fold(arguments["entries"])
     told = report.told_at_closing(case) or arguments.get("diagnosis")
     if told is None:
@@ -127,7 +138,16 @@ def _report(arguments):
     return report.report(case, told)
 
 
+def _closing(arguments):
+    from . import closing
+
+    case = casefile.fold(arguments["entries"])
+    return {"lines": closing.checklist(case, arguments.get("diagnosis"), arguments.get("later") or ())}
+
+
 def _claim(arguments):
+    from . import claim
+
     return claim.claim(casefile.fold(arguments["entries"]), arguments["part"])
 
 
@@ -137,6 +157,8 @@ def _totals(arguments):
 
 
 def _deeper_advice(arguments):
+    from . import advice, verification
+
     case = casefile.fold(arguments["entries"])
     found = yield from _diagnosed(case)
     fixed = yield from verification.fixing(case, found)
@@ -144,11 +166,15 @@ def _deeper_advice(arguments):
 
 
 def _trust(arguments):
+    from . import trust
+
     found = yield from _diagnosed(casefile.fold(arguments["entries"]))
     return (yield from trust.trusting(found))
 
 
 def _learned(arguments):
+    from . import learning
+
     by_case = {}
     for entry in arguments["entries"]:
         by_case.setdefault(entry["case"], []).append(entry)
@@ -160,10 +186,14 @@ def _learned(arguments):
 
 
 def _costs(case, arguments):
+    from . import costs
+
     return costs.Costs(case, arguments.get("tools"), arguments.get("prices"), arguments.get("labour_rate"))
 
 
 def _diagnosed(case):
+    from . import explanations
+
     found = explanations.Diagnosis(case, later=True)
     yield from found.diagnosing()
     return found
@@ -171,6 +201,8 @@ def _diagnosed(case):
 
 def _shake(arguments):
     """All cylinders connected: the speed, the shake, and the entry that keeps them."""
+    from . import measured, shake
+
     near = arguments.get("rpm")
     around = ((1.0 - shake.TYPED_WITHIN) * near, (1.0 + shake.TYPED_WITHIN) * near) if near else None
     told = yield from shake.recording(arguments["samples"], arguments["cylinders"], around)
@@ -179,6 +211,8 @@ def _shake(arguments):
 
 
 def _measured_drop(arguments):
+    from . import measured_drop
+
     given = arguments["before"], arguments["samples"], arguments["cylinders"], arguments.get("age") or 0.0
     return (yield from measured_drop.compared(*given))
 
@@ -202,6 +236,12 @@ def _engine(arguments):
     return {"engine": laid_out.as_dict(), "problems": []}
 
 
+def _check_vin(arguments):
+    from . import vin
+
+    return vin.check_vin(arguments["vin"])
+
+
 QUESTIONS = {
     "view": _view,
     "grade": _grade,
@@ -212,14 +252,20 @@ QUESTIONS = {
     "why": _why,
     "report": _report,
     "claim": _claim,
+    "closing": _closing,
     "totals": _totals,
     "shake": _shake,
     "measured_drop": _measured_drop,
+    "torque": lambda arguments: {
+        "doubt": torque.doubt(arguments["body"]),
+        "span": torque.span(arguments["body"], arguments.get("unit", "N·m")),
+    },
     "terms": lambda arguments: {"terms": money.terms(arguments["entries"])},
     "engine": _engine,
     "find_codes": lambda arguments: codes.find_codes(arguments["text"]),
-    "explain_code": lambda arguments: codes.explain(arguments["code"]),
-    "check_vin": lambda arguments: vin.check_vin(arguments["vin"]),
+    "explain_code": lambda arguments: codes.explain(arguments["code"], arguments.get("beside") or ()),
+    "likely_code": lambda arguments: {"code": codes.likely(arguments["text"])},
+    "check_vin": _check_vin,
     "new_tag": lambda arguments: {"code": tags.new_tag(bytes.fromhex(arguments["random"]))},
     "check_tag": lambda arguments: tags.check_tag(arguments["text"]),
     "check_body": lambda arguments: {"problems": entries.body_rules(arguments["kind"], arguments["body"])},

@@ -22,16 +22,22 @@ def calls(case):
     ``since``: when the case was closed; ``tried``: when nobody was reached at last, or None (both ms).
     """
     closed = case.last("case_closed")
-    if closed is None or case.status != "closed":
-        return []
+    return _untold(case, closed) if closed and case.status == "closed" else []
+
+
+def _question(closed, index):
+    return "%s%s/%d" % (PREFIX, closed["id"], index)
+
+
+def _untold(case, closed):
     answers = {}
     for _, entry in case.of_kind("answered"):
         answers[entry["body"]["question"]] = entry
     found = []
     for index, left in enumerate(closed["body"].get("later") or []):
-        question = "%s%s/%d" % (PREFIX, closed["id"], index)
+        question = _question(closed, index)
         answer = answers.get(question)
-        if answer and answer["body"]["answer"] != "not_reached":
+        if left.get("told") or (answer and answer["body"]["answer"] != "not_reached"):
             continue
         code = left.get("code")
         found.append(
@@ -46,6 +52,19 @@ def calls(case):
             }
         )
     return found
+
+
+def left_before(case):
+    """What the latest closing left for later, for one who closes the case again; ``told`` as it stands by now."""
+    closed = case.last("case_closed")
+    if closed is None:
+        return []
+    asked = {call["question"] for call in _untold(case, closed)}
+    rows = []
+    for index, left in enumerate(closed["body"].get("later") or []):
+        told = {} if _question(closed, index) in asked else {"told": True}
+        rows.append(dict(left, **told))
+    return rows
 
 
 def answer_text(body):

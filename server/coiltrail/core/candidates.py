@@ -1,6 +1,6 @@
 """Which checks, swaps and repairs come into question now: feasible, safe, not done already, and telling."""
 
-from . import checks, entries, evidence, faults, grading, readings
+from . import checks, entries, evidence, faults, grading, how_it_shows, readings
 from .lookahead import Observation
 from .repair_order import Repair
 from .tongue import phrase
@@ -9,7 +9,9 @@ MOST_PLACES = 3  # cylinders, and coil positions, that are looked at closely
 NEAR = 0.2  # share of the worst suspicion from which a place is looked at
 LEAST_TELLING = 0.02  # a finding whose chance differs by less between worlds tells nothing
 LEAST_EXPLAINED = 0.03  # a part at fault that explains less of what was found than this is not worth moving
+REAL_RIVAL = 0.20  # posterior of a boot from which it is told apart before its coil is bought. Estimate, from memory
 LOCATED = 0.4  # suspicion of a cylinder, or of a thing all share, from which the search is no longer for the cylinder
+CONNECTOR_LOOKS = ("connector_look", "injector_connector")
 AT_COIL = ("coil", "coil_connector", "coil_wiring", "coil_supply")
 # The part by way of which a component that is no part itself is reached.
 REACHED_BY = {
@@ -18,7 +20,13 @@ REACHED_BY = {
     "injector_circuit": "injector",
     "compression": "plug",
 }
-OUTCOMES_OF_SWAP = {"follows": "moves to {there}", "stays": "stays at {here}", "gone": "is gone", "both": "is on both"}
+OUTCOMES_OF_SWAP = {
+    "follows": "moves to cylinder {there}",
+    "stays": "stays at cylinder {here}",
+    "gone": "is gone",
+    "both": "is on both",
+}
+OF_SHARED_COILS = {"follows": "moves along to coil {there}", "stays": "stays at coil {here}"}
 
 
 class Candidate:
@@ -36,17 +44,20 @@ def observations(diagnosis, worlds, seen, costs, unsafe):
     ``seen``: an ``outlook.Outlook`` on the worlds. ``unsafe``: says of a check whether it must not be made now. While
     the cylinder is still looked for, only what looks at the engine as a whole comes into question.
     """
-    done = _done(diagnosis.case)
+    done, handled = _done(diagnosis.case), _handled(diagnosis.case)
     suspicion = _suspicion(diagnosis, worlds)[1]
     coils, cylinders = _places(diagnosis, worlds) if located(diagnosis, worlds) else ([], [])
     for declared in checks.CHECKS:
         check = declared["key"]
-        if not costs.feasible(check) or unsafe(check):
+        in_vain = check == "spray" and not how_it_shows.water_tells(diagnosis.case)
+        in_vain = in_vain or not checks.fits(check, diagnosis.case.engine)
+        if in_vain or not costs.feasible(check) or unsafe(check):
             continue
         single = check not in evidence.RUNNING or has_round(diagnosis.case, check)
         near = cylinders if single else [c for c in cylinders if suspicion[c] > LOCATED]
         for place, cylinder in _spots(declared["about"], coils, near):
             wanted = not declared["after"] or _led_to(diagnosis.case, declared["after"], cylinder)
+            wanted = wanted and not (check in CONNECTOR_LOOKS and place in handled)
             if wanted and _key(diagnosis.case, check, place, cylinder) not in done:
                 yield _check(seen, costs, check, place, cylinder)
     for kind in ("coil", "boot", "plug", "injector"):
@@ -161,6 +172,12 @@ def _done(case):
     return done
 
 
+def _handled(case):
+    """Places where a part was taken off or fitted since arrival: its connector was in hand and pressed on."""
+    moved = [entry for _, entry in case.of_kind("parts_moved") if "before_arrival" not in (entry.get("when") or {})]
+    return {move[end] for entry in moved for move in entry["body"]["moves"] for end in ("from", "to")}
+
+
 def _led_to(case, after, cylinder):
     """Whether one of these findings, as (check, finding), was made on the cylinder as it stands now."""
     now = case.trails.stretch(cylinder, len(case.log))
@@ -203,27 +220,48 @@ def _swap(diagnosis, worlds, seen, costs, kind, here):
     if kind == "boot" and not _boot_may_go(diagnosis, worlds, here):
         return None
     part = case.trails.get(case.trails.at_place.get("%s.%d" % (kind, here)))
-    if part is None or part.trail[-1][2] or not _in_play(diagnosis, worlds, kind, here):
+    moved = part is not None and part.trail[-1][2] and not _rode_along(case, part)
+    if part is None or moved or not _in_play(diagnosis, worlds, kind, here):
         return None  # nothing to learn, or it has been moved already
     donor = _clean_place(diagnosis, costs, kind, here)
     if donor is None:
         return None
-    shown = seen.of_swap(kind, here, donor)
-    minutes, way = costs.of_swap(kind, here, donor)
-    labels = [phrase(OUTCOMES_OF_SWAP[outcome], here=here, there=donor) for outcome, _ in shown]
+    seen_by = how_it_shows.seen_by(case, len(case.log))
+    clean = ("drop", "full") if seen_by == "drop" else ("misfire_counts", "none")
+    conditions = how_it_shows.conditions_on_the_road(case) if seen_by == "road" else ()
+    shown = seen.of_swap(kind, here, donor, clean, conditions)
+    minutes, way = costs.of_swap(kind, here, donor, seen_by)
+    shared = OF_SHARED_COILS if len(case.engine.served_by(kind, here)) > 1 else {}
+    words = [shared.get(outcome, OUTCOMES_OF_SWAP[outcome]) for outcome, _ in shown]
+    labels = [phrase(text, here=here, there=donor) for text in words]
     return Candidate(("swap", kind, here, donor), labels, Observation(minutes, [chances for _, chances in shown], way))
 
 
 def _boot_may_go(diagnosis, worlds, here):
-    """Whether moving a boot or lead alone comes into question: one that rides on a coil where it is the likelier."""
-    if diagnosis.case.engine.boots_move_with_coil:
+    """Whether moving a boot or lead alone comes into question.
+
+    One that rides on a coil: where it is the likelier, or where it moved along with its coil and is a real rival.
+    """
+    case = diagnosis.case
+    if case.engine.boots_move_with_coil:
         boot, coil = [
             sum([worlds.chance(i) for i in worlds.faults if diagnosis.standing(i)[0] == "%s.%d" % (kind, here)])
             for kind in ("boot", "coil")
         ]
-        return boot > coil
+        rides = case.trails.get(case.trails.at_place.get("boot.%d" % here))
+        return boot > coil or (boot >= REAL_RIVAL and rides is not None and _rode_along(case, rides))
     # With a lead to each cylinder from one place, its length belongs to its place.
-    return diagnosis.case.engine.ignition == "coil_near_plug"
+    return case.engine.ignition == "coil_near_plug"
+
+
+def _rode_along(case, part):
+    """Whether a boot was last moved on its coil, so that moving it alone would tell the two apart."""
+    if part.kind != "boot" or not part.trail[-1][2]:
+        return False
+    [entry] = [entry for entry in case.log if entry["id"] == part.trail[-1][2]]
+    if entry["kind"] != "parts_moved":
+        return False
+    return not [move for move in entry["body"]["moves"] if entries.split_place(move["from"])[0] == "boot"]
 
 
 def _in_play(diagnosis, worlds, kind, here):

@@ -4,7 +4,24 @@
 same ``CaseFile`` for any permutation of them.
 """
 
-from . import calls, canonical, checks, codes, engine, entries, grading, measures, money, parts, shelf
+from . import (
+    calls,
+    canonical,
+    checks,
+    codes,
+    corrections,
+    engine,
+    entries,
+    grading,
+    measures,
+    money,
+    moved_words,
+    parts,
+    plaintext,
+    provoking,
+    shelf,
+    torque,
+)
 from .tongue import phrase
 
 
@@ -87,6 +104,10 @@ class CaseFile:
         """Counted entries of ``kind`` as (moment, entry), in order."""
         return [(moment, entry) for moment, entry in self.counted if entry["kind"] == kind]
 
+    def repairs(self):
+        """Repairs made here as (moment, entry), in order, without what others did before the car came."""
+        return [row for row in self.of_kind("repair") if "before_arrival" not in (row[1].get("when") or {})]
+
     def photos(self):
         """Counted entries of pictures that were not erased, in order."""
         return [entry for _, entry in self.of_kind("photo") if entry["id"] not in self.erased]
@@ -124,6 +145,7 @@ def view(case):
         "orientation": case.opened["engine"].get("orientation") or "crosswise",
         "engine": case.engine.as_dict(),
         "complaint": complaint["body"] if complaint else None,
+        "provoking": provoking.provoking(case),
         "cylinders": [_cylinder(case, c) for c in case.engine.numbers],
         "parts": [part_view(case, part) for part in case.trails.in_order() if _worth_showing(part)],
         "codes": _codes(case),
@@ -132,6 +154,7 @@ def view(case):
         "repairs": [{"entry": e["id"], "text": row_text(e)} for _, e in case.of_kind("repair")],
         "road_tests": [{"entry": e["id"], "text": row_text(e)} for _, e in case.of_kind("road_test")],
         "calls": calls.calls(case),
+        "left": calls.left_before(case),
         "doubts": shelf.doubts(case),
         "closing": (case.last("case_closed") or {}).get("body") if case.status == "closed" else None,
         "timeline": _timeline(case),
@@ -142,19 +165,23 @@ def title(opened):
     """A short name of the case: the vehicle as far as it is known."""
     vehicle = opened.get("vehicle") or {}
     words = [str(vehicle[key]) for key in ("year", "make", "model") if vehicle.get(key)]
-    return " ".join(words) or vehicle.get("plate") or phrase("Vehicle without a name")
+    return " ".join(words) or vehicle.get("plate") or vehicle.get("vin") or phrase("Vehicle without a name")
 
 
 NEWER = "Recorded by a newer version"
 
 
-def row_text(entry):
-    """One entry in one line of plain words."""
-    return _words(entry, entries.understood(entry))
+def row_text(entry, engine=None):
+    """One entry in one line of plain words. ``engine``: of its case, where it is known; moves are then told by it."""
+    return _words(entry, entries.understood(entry), engine)
 
 
-def _words(entry, readable):
-    return phrase(NEWER) if readable == "nothing" else _TEXTS[entry["kind"]](entry["body"])
+def _words(entry, readable, engine):
+    if readable == "nothing":
+        return phrase(NEWER)
+    if entry["kind"] == "parts_moved":
+        return moved_words.told(engine, entry["body"]["moves"]) or phrase("Nothing moved")
+    return _TEXTS[entry["kind"]](entry["body"])
 
 
 def _timeline(case):
@@ -162,24 +189,40 @@ def _timeline(case):
     for entry in case.photos():
         for shown in (entry["id"], entry["body"].get("of")):
             photos.setdefault(shown, []).append(entry["body"]["sha256"])
-    return [_row(case, entry, photos.get(entry["id"], [])) for entry in case.log]
+    followed = corrections.successors(case)
+    moments = {entry["id"]: moment for moment, entry in case.counted}
+    rows = []
+    for entry in case.log:
+        row = _row(case, entry, photos.get(entry["id"], []), followed.get(entry["id"]))
+        rows.append(dict(row, text=told(case, moments[entry["id"]], entry)) if entry["id"] in moments else row)
+    return rows
 
 
-def _row(case, entry, photos):
+def told(case, moment, entry):
+    """One entry in a line; a check of a part that was moved names the part."""
+    body = entry["body"]
+    place = body.get("place") if entry["kind"] == "check" and case.readable[entry["id"]] != "nothing" else None
+    away = case.trails.away(place, moment) if place and body["check"] not in checks.OF_THE_CAR else ""
+    return _check_text(body, away) if away else row_text(entry, case.engine)
+
+
+def _row(case, entry, photos, instead):
     readable = case.readable[entry["id"]]
     body = entry["body"] if readable != "nothing" else {}
     return {
         "id": entry["id"],
         "kind": entry["kind"],
         "label": phrase(entries.BY_KIND[entry["kind"]]["label"] if readable != "nothing" else NEWER),
-        "text": _words(entry, readable),
+        "text": _words(entry, readable, case.engine),
         "note": body.get("note") or "",
+        "doubt": ((torque.doubt(body) if entry["kind"] == "repair" and body else None) or {}).get("text") or "",
         "at": entry["at"][0],
         "when": entry.get("when"),
         "by": entry["by"],
         "device": entry["device"],
         "cylinder": body.get("cylinder") or _only_cylinder(case, body.get("place")),
         "struck": entry["id"] in case.struck,
+        "instead": instead,  # the entry in the place of this struck one
         "newer": readable != "whole",  # something in it, or all of it, was recorded by a newer version
         "photos": photos,
     }
@@ -240,22 +283,25 @@ def part_view(case, part):
             {"place": place, "label": parts.place_label(place), "entry": entry} for _, place, entry in part.trail
         ],
         "findings": [
-            {"entry": e["id"], "text": row_text(e)}
+            {"entry": e["id"], "text": told(case, moment, e), "photos": photos_of(case, e)}
             for moment, e in case.of_kind("check")
             if _speaks_of(case, part, moment, e["body"])
         ],
     }
 
 
-# Checks made at a part's place that look at the car's side of it, not at the part.
-_OF_THE_CAR = ("connector_look", "wiggle", "coil_supply", "coil_pulse", "injector_connector", "injector_pulse")
+def photos_of(case, entry):
+    """Pictures (SHA-256) that belong to an entry."""
+    return [photo["body"]["sha256"] for photo in case.photos() if photo["body"].get("of") == entry["id"]]
 
 
 def _speaks_of(case, part, moment, body):
     """Whether a check looked at this part, or at how a cylinder ran that it served then."""
     place = body.get("place")
     if place:
-        return body["check"] not in _OF_THE_CAR and case.trails.occupant(place, moment) == part.id
+        sat = case.trails.occupant(place, moment) == part.id
+        seen = body["check"] == "coil_look" and case.trails.looked_at(part, place, moment)  # a boot, with its coil
+        return body["check"] not in checks.OF_THE_CAR and (sat or seen)
     kind, position = entries.split_place(part.place_at(moment))
     return bool(kind) and body.get("cylinder") in case.engine.served_by(kind, position)
 
@@ -288,9 +334,8 @@ def _codes(case):
     for code in sorted(told):
         row = told[code]
         known = codes.problem_of(code) is None
-        bearing = (
-            codes.bearing(code) if known else {"bearing": "apart", "reason": phrase("Its form is not known here.")}
-        )
+        unknown = {"bearing": "apart", "reason": phrase("Its form is not known here.")}
+        bearing = codes.bearing(code, sorted(told)) if known else unknown
         row["text"] = codes.meaning(code)["text"] if known else phrase(NEWER)
         row["bearing"] = bearing["bearing"]
         row["reason"] = bearing["reason"]
@@ -334,19 +379,41 @@ def finding_text(body):
     return ", ".join(words)
 
 
-def _check_text(body):
-    where = body.get("cylinder")
+def round_text(made):
+    """Entries of one check, one after the other, in one line: "Drop test: cylinder 1, Full drop; cylinder 2, ..."."""
+    if len(made) == 1:
+        return row_text(made[0])
+    told = [", ".join([part for part in (_where(e["body"]), finding_text(e["body"])) if part]) for e in made]
+    return "%s: %s" % (phrase(checks.BY_KEY[made[0]["body"]["check"]]["label"]), "; ".join(told))
+
+
+def _where(body):
     if body.get("place"):
-        where = parts.place_label(body["place"])
-    elif where:
-        where = phrase("cylinder {n}", n=where)
-    head = phrase(checks.BY_KEY[body["check"]]["label"]) + (", %s" % where if where else "")
+        return parts.place_label(body["place"])
+    if body.get("cylinder"):
+        return phrase("cylinder {n}", n=body["cylinder"])
+    return phrase("bank {n}", n=body["bank"]) if body.get("bank") else ""
+
+
+def _check_text(body, away=""):
+    head = phrase(checks.BY_KEY[body["check"]]["label"])
+    if body.get("place"):
+        head = parts.what_where(head, body["place"], away)
+    elif body.get("cylinder"):
+        head = "%s, %s" % (head, _where(body))
+    elif body.get("bank"):
+        head = "%s, %s" % (head, phrase("bank {n}", n=body["bank"]))
     found = finding_text(body)
     return "%s: %s" % (head, found) if found else head
 
 
-def _capital(text):
-    return text[:1].upper() + text[1:]
+def _photo_text(body):
+    if body.get("caption"):
+        return body["caption"]
+    shown = choice_label("photo", "shows", body.get("shows")) or phrase("Photo")
+    if body.get("place"):
+        return parts.what_where(shown, body["place"])
+    return "%s, %s" % (shown, _where(body)) if body.get("cylinder") else shown
 
 
 def choice_label(kind, name, value):
@@ -361,6 +428,7 @@ def choice_label(kind, name, value):
 
 def _complaint_text(body):
     words = [choice_label("complaint", "symptoms", s) for s in body.get("symptoms") or []]
+    words = words[:1] + [word.lower() for word in words[1:]]
     if body.get("lamp"):
         words.append(phrase("lamp {state}", state=choice_label("complaint", "lamp", body["lamp"]).lower()))
     return ", ".join(words) or body.get("words") or phrase("No words")
@@ -372,15 +440,7 @@ def _codes_text(body):
 
 def _noted_text(body):
     what = parts.place_label(body["place"]) if body.get("place") else phrase(dict(entries.PART_KINDS)[body["kind"]])
-    return ", ".join([_capital(what)] + [body[key] for key in ("brand", "part_number") if body.get(key)])
-
-
-def _moves_text(body):
-    told = [
-        phrase("{from_} to {to}", from_=parts.place_label(m["from"]), to=parts.place_label(m["to"]))
-        for m in body["moves"]
-    ]
-    return _capital(", ".join(told)) or phrase("Nothing moved")
+    return ", ".join([plaintext.sentence(what)] + [body[key] for key in ("brand", "part_number") if body.get(key)])
 
 
 def _repair_text(body):
@@ -388,12 +448,18 @@ def _repair_text(body):
     if body.get("place"):
         words.append(parts.place_label(body["place"]))
     elif body.get("component"):
-        words.append(_component_words(body["component"]))
+        words.append(component_words(body["component"]))
+    if body.get("extent") == "all":
+        words.append(phrase("with the whole set"))
     fitted = [body[key] for key in ("brand", "part_number") if body.get(key)]
     if fitted:
         words.append(" ".join(fitted))
     if body.get("torque"):
-        words.append(phrase("torque {torque}", torque=measures.show(body["torque"])))
+        words.append(
+            phrase("torque {torque}, doubtful", torque=measures.show(body["torque"]))
+            if torque.doubt(body)
+            else phrase("torque {torque}", torque=measures.show(body["torque"]))
+        )
     return ", ".join(words)
 
 
@@ -412,22 +478,28 @@ def _field_label(kind, name):
 
 def _road_text(body):
     felt = choice_label("road_test", "felt", body["felt"]).lower()
-    return phrase("{minutes} min, misfire felt: {felt}", minutes=canonical.number(body["minutes"]), felt=felt)
+    text = phrase("{minutes} min, misfire felt: {felt}", minutes=canonical.number(body["minutes"]), felt=felt)
+    missed = ", ".join([str(cylinder) for cylinder in provoking.named(body)])
+    if missed:
+        return "%s, %s" % (text, phrase("missed: {numbers}", numbers=missed))
+    return "%s, %s" % (text, phrase("could not tell where")) if body.get("untold") else text
 
 
 def _answer_text(body):
-    if calls.answer_text(body):
-        return calls.answer_text(body)
-    words = {"move": phrase("As this entry says"), "leave": phrase("As it was before")}
+    told = calls.answer_text(body) or torque.answer_text(body)
+    if told:
+        return told
+    words = {"kept": phrase("Moved parts stay where they are"), "out": phrase("The warning lamp is out")}
+    words.update({"move": phrase("As this entry says"), "leave": phrase("As it was before")})
     words.update({"here": phrase("The tag hangs here"), "there": phrase("The tag hangs where it hung before")})
-    return words.get(body["answer"]) or _capital(parts.place_label(body["answer"]))
+    return words.get(body["answer"]) or plaintext.sentence(parts.place_label(body["answer"]))
 
 
 # Why the phone itself strikes an entry; the log keeps these words, whatever language is spoken.
-_OWN_REASONS = ("Found anew in the same round", "Rubbed out")
+_OWN_REASONS = (corrections.FOUND_ANEW, "Rubbed out", corrections.PUT_RIGHT)
 
 
-def _component_words(name):
+def component_words(name):
     kind, _, where = name.partition("@")
     return " ".join([phrase(kind.replace("_", " "))] + ([where] if where else []))
 
@@ -443,10 +515,9 @@ _TEXTS = {
     "codes_read": _codes_text,
     "codes_cleared": lambda body: choice_label("codes_cleared", "how", body.get("how")) or phrase("Cleared"),
     "part_noted": _noted_text,
-    "parts_moved": _moves_text,
     "check": _check_text,
     "shake_measured": _shake_text,
-    "photo": lambda body: body.get("caption") or choice_label("photo", "shows", body.get("shows")) or phrase("Photo"),
+    "photo": _photo_text,
     "marked": lambda body: body.get("text") or choice_label("marked", "sort", body["sort"]),
     "recording": lambda body: body.get("caption") or choice_label("recording", "form", body["form"]),
     "note": lambda body: body["text"],

@@ -6,7 +6,7 @@ what serves it is weighed by that level.
 """
 
 from .axes import Axis, subsets
-from .contractions import product
+from .plan import product
 
 ANY, NONE, ONE = 2, 0, 1  # how many missed in a segment of time, see ``network``
 

@@ -1,8 +1,8 @@
 """The checks a mechanic can make: what each needs, how it is done safely, how long it takes, what it can find.
 
 Data only. What a finding says about each fault stands in ``evidence.py`` in numbers, here in a sentence; what a
-reading comes to, in ``grading.py``. Minutes are for one position with easy access. Origin of all minutes: estimate,
-from memory.
+reading comes to, in ``grading.py``. Minutes are of the work at one position with easy access; ``minutes_of`` adds the
+fetching of the tool, and ``costs.py`` the way in. Origin of all minutes: estimate, from memory.
 """
 
 from .tongue import phrase
@@ -11,11 +11,34 @@ CAUTION_SECONDARY = (
     "Secondary voltage can injure: touch nothing that sparks, keep away with a pacemaker, "
     "and give a coil that fires a path to ground."
 )
+# As long as nobody said how the cylinder is disabled; then the one of that way.
 CAUTION_DROP = (
     "A disabled cylinder sends unburnt fuel to the catalyst: keep each test short, let it cool between, "
     "disable the fuel where you can. Keep hands from fan and belts; parking brake on; open air. "
     "A coil unplugged or lifted while the engine runs can strike: touch nothing that sparks, "
     "keep away with a pacemaker."
+)
+CAUTION_DROP_AT_COIL = (
+    "The cylinder's fuel goes unburnt to the catalyst: keep each test short, let it cool between. "
+    "A coil unplugged or lifted while the engine runs can strike: touch nothing that sparks, "
+    "keep away with a pacemaker, give it a path to ground. Keep hands from fan and belts; parking brake on; open air."
+)
+CAUTION_DROP_AT_INJECTOR = (
+    "Take off the injector's connector alone, open no fuel line: so no fuel goes unburnt to the catalyst. Keep each "
+    "test short all the same, let it cool between. Keep hands from fan and belts; parking brake on; open air."
+)
+CAUTION_DROP_BY_TOOL = (
+    "Cut the fuel, not the spark, where the tool lets you choose: unburnt fuel harms the catalyst. Keep each test "
+    "short, let it cool between. Keep hands from fan and belts; parking brake on; open air."
+)
+CAUTION_REVVED = (
+    "A cylinder that misses sends unburnt fuel to the catalyst: some seconds, no longer. "
+    "Keep hands from fan and belts; parking brake on; open air."
+)
+CAUTION_WATER = (
+    "Secondary voltage can strike through water: hand and bottle well away from what fires, "
+    "keep away with a pacemaker. Keep clear of fan and belts; parking brake on; open air. "
+    "No water on a hot exhaust or into the air intake. What the maker says of water at this engine comes first."
 )
 CAUTION_HOT = "Let hot parts cool before the hands go in."
 CAUTION_FUEL = "Relieve the fuel pressure as the maker says before a line is opened."
@@ -46,6 +69,13 @@ TOOLS = (
     ("fuel_gauge", "Fuel pressure gauge"),
 )
 
+MINUTES_TOOL = 2  # to fetch a tool, set it up and put it away
+
+# Conditions, of those that ``entries`` declares, under which a check may find something else. An engine at idle or
+# cranking may be cold or wet; what is looked at with the engine off is the same in any weather.
+_STANDING = ("cold", "hot", "wet", "dry")
+_DRIVEN = ("idle", "load") + _STANDING
+
 # What is written down of a reading against the maker's range.
 _TO_LIMITS = ("reading", "limits", "specification")
 # Of a winding, whose resistance rises with its temperature.
@@ -69,6 +99,10 @@ def _check(
     sparks=False,
     after=(),
     well=(),
+    conditions=(),
+    begins="",
+    ways=(),
+    ignitions=(),
 ):
     return {
         "key": key,
@@ -76,6 +110,7 @@ def _check(
         "about": about,  # "coil", "plug", "boot", "injector": a place; "cylinder"; "engine"
         # What it may find: ``means`` says in a sentence what that speaks for, or that it says nothing.
         "findings": [{"value": value, "label": text, "means": means} for value, text, means in findings],
+        "ignitions": list(ignitions),  # arrangements that have what it looks at (``engine``); empty: all
         "minutes": minutes,
         "needs": needs,
         "tools": [list(group) for group in tools],  # keys of TOOLS; one of each group
@@ -87,7 +122,11 @@ def _check(
         # Of a round: findings with which a cylinder does not stand out; where nothing is said, the first declared.
         "well": list(well or (findings[0][0],)) if round_ else [],
         "dimension": unit,  # what a reading, if one is taken, measures
+        "begins": begins,  # the unit that its field begins with, where it is not the usual one of the dimension
         "fields": list(fields),  # fields of the entry that take what was read, in the order of a form
+        # Where the caution depends on how the cylinder is disabled (``entries``): the one of each way.
+        "ways": [{"value": value, "caution": words} for value, words in ways],
+        "conditions": list(conditions),  # to be asked for, since the finding depends on them
         "after": [list(pair) for pair in after],  # (check, finding): one of them is there before this one has a use
     }
 
@@ -122,15 +161,39 @@ CHECKS = (
         "coil",
         (
             ("misses", "Misses when moved", "Contact or wire breaks at that place; a coil does not mind being moved."),
+            ("runs", "Runs when moved", "Contact or wire is open at that place, and closes when moved: not the coil."),
             ("steady", "No change", "Contact and wire are less suspect here."),
         ),
         2,
         how=(
             "Engine idling.",
             "Move the connector and its wire gently with a dry insulated tool.",
-            "Listen for a stumble.",
+            "Listen for a stumble, or for a dead cylinder that comes in.",
         ),
         caution=CAUTION_SECONDARY,
+        conditions=_STANDING,
+    ),
+    _check(
+        "spray",
+        "Water spray",
+        "cylinder",
+        (
+            (
+                "misses",
+                "Misses or sparks",
+                "The spark gets out there: boot or lead first, then a cracked coil, wet contacts, the plug's outside.",
+            ),
+            ("steady", "No change", "What was wetted keeps the spark in: less suspect here."),
+        ),
+        2,
+        how=(
+            "Engine idling, best in the dark.",
+            "A fine mist of clean water on coil, boot or lead and plug well of one cylinder; wait half a minute.",
+            "Watch for sparks, listen for a stumble. Dry it before the next one.",
+        ),
+        caution=CAUTION_WATER,
+        round_=True,
+        well=("steady",),
     ),
     _check(
         "drop",
@@ -148,16 +211,22 @@ CHECKS = (
             "Watch or hear the engine speed; connect it again.",
         ),
         caution=CAUTION_DROP,
+        ways=(
+            ("coil", CAUTION_DROP_AT_COIL),
+            ("injector", CAUTION_DROP_AT_INJECTOR),
+            ("tool", CAUTION_DROP_BY_TOOL),
+        ),
         round_=True,
         well=("full",),
         fields=("rpm_before", "rpm_during"),
+        conditions=_STANDING,
     ),
     _check(
         "misfire_counts",
         "Misfire counters",
         "cylinder",
         (
-            ("none", "None", "Runs clean, or has no more than the strays of its neighbours."),
+            ("none", "None", "Runs clean, or has no more than the strays of its neighbors."),
             ("some", "Some", "Misses now and then."),
             ("many", "Many", "Misses most of the time."),
         ),
@@ -168,6 +237,7 @@ CHECKS = (
         round_=True,
         fields=("count",),
         tools=(("scan_tool",),),
+        conditions=_DRIVEN,
     ),
     _check(
         "coil_look",
@@ -231,6 +301,11 @@ CHECKS = (
             ("sooty", "Dry soot", "Rich mixture or a weak spark; soot leads the spark away."),
             ("ash", "White or glazed deposits", "Ran hot or lean, or burns oil; glaze conducts when hot."),
             ("cracked", "Insulator cracked", "The spark goes through the crack: this plug is bad."),
+            (
+                "tracked",
+                "Track on the outside",
+                "The spark ran down the porcelain to ground: boot and plug go together, or one burns the other.",
+            ),
         ),
         6,
         needs="plug socket, gap gauge",
@@ -276,7 +351,7 @@ CHECKS = (
                 "Coil, supply and control work at this moment; plug, fuel, compression remain.",
             ),
             ("weak", "Weak or stray", "Coil tired, or it gets too little voltage."),
-            ("none", "None", "Coil, its connector, supply or control; not the plug."),
+            ("none", "No spark", "Coil, its connector, supply or control; not the plug."),
         ),
         4,
         needs="adjustable spark tester",
@@ -288,6 +363,7 @@ CHECKS = (
         caution=CAUTION_SECONDARY,
         tools=(("spark_tester",),),
         sparks=True,
+        conditions=_STANDING,
     ),
     _check(
         "coil_supply",
@@ -367,6 +443,7 @@ CHECKS = (
         round_=True,
         well=("in_range", "unreadable"),
         unit="resistance",
+        begins="kΩ",
         fields=_WINDING,
         tools=(("meter",),),
     ),
@@ -406,7 +483,7 @@ CHECKS = (
         ),
         3,
         needs="stethoscope or long screwdriver",
-        how=("Engine idling.", "Touch the injector body, listen.", "Compare with its neighbours."),
+        how=("Engine idling.", "Touch the injector body, listen.", "Compare with its neighbors."),
         caution=CAUTION_MOVING,
         round_=True,
         tools=(("stethoscope",),),
@@ -478,8 +555,8 @@ CHECKS = (
         "cylinder",
         (
             ("good", "Like the best", "Rings, valves and gasket hold: look at spark and fuel."),
-            ("low", "Low", "Valve, ring or gasket; two low neighbours are the gasket between them."),
-            ("none", "None", "A valve that stays open, a hole, a broken part."),
+            ("low", "Low", "Valve, ring or gasket; two low neighbors are the gasket between them."),
+            ("none", "No compression", "A valve that stays open, a hole, a broken part."),
         ),
         8,
         needs="compression gauge",
@@ -519,7 +596,7 @@ CHECKS = (
         "cylinder",
         (
             ("good", "Little", "Valves, rings and gasket hold."),
-            ("worn", "Some", "Wear; seldom enough to miss by itself."),
+            ("worn", "Moderate", "Wear; seldom enough to miss by itself."),
             ("high", "Much, not heard where", "Valve, ring or gasket lets go."),
             ("intake", "Much, out of the intake", "Intake valve."),
             ("exhaust", "Much, out of the exhaust", "Exhaust valve."),
@@ -529,7 +606,8 @@ CHECKS = (
         12,
         needs="leak-down tester, compressor",
         how=("Piston at the top of compression, engine held.", "Apply air.", "Read the loss; hear where it goes."),
-        caution="Air can turn the engine: keep clear of the belts. Open the coolant only when it is cold.",
+        caution="Air can turn the engine: keep clear of the belts and of the tool that holds it. "
+        "Open the coolant only when it is cold.",
         round_=True,
         unit="share",
         fields=("reading",),
@@ -605,6 +683,26 @@ CHECKS = (
         sparks=True,
     ),
     _check(
+        "cap_look",
+        "Distributor cap and rotor",
+        "engine",
+        (
+            ("good", "Clean and dry", "Cap and rotor are less suspect; a crack can be too fine to be seen."),
+            ("tracked", "Carbon track", "The spark found a way along the cap, to another contact or to ground."),
+            ("cracked", "Cracked", "The spark leaves through the crack, above all in the wet."),
+            ("wet", "Moisture inside", "The spark creeps along it; dry it and see, then find how it got in."),
+            ("burnt", "Contacts or rotor burnt", "A wider gap to jump: a weaker spark for all cylinders."),
+        ),
+        3,
+        how=(
+            "Key off. Mark which lead goes where; take the cap off with its leads on.",
+            "Look inside with a lamp, along ribs and between contacts, for tracks, cracks and moisture.",
+            "Look at the rotor's tip and at the carbon in the middle of the cap.",
+        ),
+        caution=CAUTION_HOT,
+        ignitions=("distributor",),
+    ),
+    _check(
         "fuel_trim",
         "Fuel trim",
         "engine",
@@ -617,17 +715,17 @@ CHECKS = (
             ),
             ("lean_both", "Lean at both alike", "Air is measured too low, or fuel a little short everywhere."),
             ("lean_load", "Lean, worse at speed or load", "Fuel runs short: pump, filter, pressure."),
-            ("rich", "Rich", "Fuel or vapour that nobody asked for: purge, pressure, oil thinned with fuel."),
+            ("rich", "Rich", "Fuel or vapor that nobody asked for: purge, pressure, oil thinned with fuel."),
         ),
         3,
         needs="scan tool",
         how=(
             "Engine warm at idle, parked: read short and long trim.",
             "Hold 2,500 rpm until they settle and read again.",
-            "Of two banks write down the one that is farther from zero.",
+            "Of two banks record each by itself: what is out on one alone lies there.",
         ),
         caution=CAUTION_MOVING,
-        fields=("short_trim_idle", "long_trim_idle", "short_trim_fast", "long_trim_fast"),
+        fields=("bank", "short_trim_idle", "long_trim_idle", "short_trim_fast", "long_trim_fast"),
         tools=(("scan_tool",),),
     ),
     _check(
@@ -646,6 +744,7 @@ CHECKS = (
         unit="pressure",
         fields=_TO_LIMITS,
         tools=(("fuel_gauge",),),
+        conditions=("idle", "load"),
     ),
     _check(
         "fuel_level",
@@ -659,7 +758,7 @@ CHECKS = (
         how=(
             "Key on, read the gauge.",
             "Ask when it was last filled, and with what.",
-            "Where the gauge is not believed, fill ten litres and see.",
+            "Where the gauge is not believed, fill ten liters and see.",
         ),
     ),
     _check(
@@ -667,7 +766,7 @@ CHECKS = (
         "Leaking fuel",
         "engine",
         (
-            ("dry", "Dry", "Says nothing of what misses; sparks may be made."),
+            ("dry", "No leak", "Says nothing of what misses; sparks may be made."),
             ("wet", "Fuel leaks", "Says nothing of what misses; it is stopped before anything else."),
         ),
         2,
@@ -689,7 +788,7 @@ CHECKS = (
         ),
         1,
         how=("Engine warm, parked.", "Hold 2,500 rpm for some seconds.", "Compare with idle."),
-        caution=CAUTION_DROP,
+        caution=CAUTION_REVVED,
     ),
     _check(
         "voltage",
@@ -713,9 +812,35 @@ CHECKS = (
 BY_KEY = {check["key"]: check for check in CHECKS}
 
 
+def fits(check, engine):
+    """Whether ``engine`` has what ``check`` looks at."""
+    ignitions = BY_KEY[check]["ignitions"]
+    return not ignitions or engine.ignition in ignitions
+
+
+def minutes_to_fetch(check):
+    """Minutes to fetch what ``check`` takes; 0 where it takes nothing."""
+    return MINUTES_TOOL if BY_KEY[check]["tools"] else 0
+
+
+def minutes_of(check, places=1):
+    """Minutes of ``check`` at so many places that are easily reached, its tool fetched once."""
+    return minutes_to_fetch(check) + BY_KEY[check]["minutes"] * places
+
+
 def findings_of(check):
     """The values a finding of ``check`` may take."""
     return [finding["value"] for finding in BY_KEY[check]["findings"]]
+
+
+# Checks made at a part's place that look at the car's side of it, not at the part.
+OF_THE_CAR = ("connector_look", "wiggle", "coil_supply", "coil_pulse", "injector_connector", "injector_pulse")
+
+
+def went_well(check, finding):
+    """Whether this finding of ``check`` is the one of a sound part or engine."""
+    well = {"wiggle": ["steady"]}.get(check) or BY_KEY[check]["well"] or findings_of(check)[:1]
+    return finding in well
 
 
 def finding_label(check, finding):

@@ -4,6 +4,8 @@ from . import casefile, entries, report
 from .measures import show
 from .tongue import phrase
 
+OF_A_PART = ("coil", "plug", "part")  # what a photo taken at a place shows of the part there
+
 
 def claim(case, part_id):
     """The claim for one part, as DEVELOPERS.md describes under "Shapes". Raises ValueError for a part not known."""
@@ -20,10 +22,10 @@ def claim(case, part_id):
         "fitted": _fitted(case, part, by_id),
         "removed": _removed(case, part, by_id),
         "trail": [{"text": row["label"], "ms": _ms(by_id.get(row["entry"]))} for row in told["trail"]],
-        "found": [_finding(case, by_id[row["entry"]]) for row in told["findings"]],
+        "found": [dict(row, ms=_ms(by_id[row["entry"]])) for row in told["findings"]],
         "cause": closed["body"]["cause"] if closed and case.status == "closed" else "",
         "fate": _fate(part),
-        "photos": report.photos(case, lambda body: body.get("part") == part.id),
+        "photos": _photos(case, part),
     }
 
 
@@ -68,8 +70,17 @@ def _odometer(case):
     return show(case.opened["odometer"]) if case.opened.get("odometer") else ""
 
 
-def _finding(case, entry):
-    return {"text": report.plain(entry), "ms": _ms(entry), "photos": report.photos_of(case, entry)}
+def _photos(case, part):
+    """Pictures of the part that no finding shows: named so, or taken of what sat at its place."""
+    shown = []
+    for moment, entry in case.of_kind("photo"):
+        body = entry["body"]
+        there = body.get("shows") in OF_A_PART and case.trails.looked_at(part, body.get("place"), moment)
+        if entry["id"] in case.erased:
+            continue
+        if body.get("part") == part.id or (there and not body.get("part") and not body.get("of")):
+            shown.append(body["sha256"])
+    return shown
 
 
 def _fate(part):

@@ -225,20 +225,20 @@ P0433 - catalyst Heated catalyst works too little, bank 2
 P0434 - catalyst Heated catalyst stays too cold, bank 2
 P0435 crlh catalyst Catalyst temperature sensor 1, bank 2
 P0439 - catalyst Catalyst heater, bank 2: circuit fault
-P0440 - vapour Fuel vapour system: fault
+P0440 - vapour Fuel vapor system: fault
 P0441 - purge Purge flow wrong
-P0442 - vapour Fuel vapour system: small leak
+P0442 - vapour Fuel vapor system: small leak
 P0443 - purge Purge valve: circuit fault
 P0444 - purge Purge valve: circuit open
 P0445 - purge Purge valve: short circuit
-P0446 - vapour Vapour vent control: circuit fault
-P0447 - vapour Vapour vent control: circuit open
-P0448 - vapour Vapour vent control: short circuit
-P0449 - vapour Vapour vent valve: circuit fault
+P0446 - vapour Vapor vent control: circuit fault
+P0447 - vapour Vapor vent control: circuit open
+P0448 - vapour Vapor vent control: short circuit
+P0449 - vapour Vapor vent valve: circuit fault
 P0450 crlhi vapour Tank pressure sensor
-P0455 - vapour Fuel vapour system: large leak
-P0456 - vapour Fuel vapour system: very small leak
-P0457 - vapour Fuel vapour system leaks after filling up: look at the cap
+P0455 - vapour Fuel vapor system: large leak
+P0456 - vapour Fuel vapor system: very small leak
+P0457 - vapour Fuel vapor system leaks after filling up: look at the cap
 P0458 lh purge Purge valve
 P0460 crlhi fuel_gauge Fuel level sensor A
 P0465 crlhi purge Purge flow sensor
@@ -257,7 +257,7 @@ P0494 - fan Cooling fan turns too slowly
 P0495 - fan Cooling fan turns too fast for its command
 P0496 - purge Purge flows when it should not: valve hangs open
 P0497 - vapour Purge flow too small
-P0498 lh vapour Vapour vent valve
+P0498 lh vapour Vapor vent valve
 P0500 crl speed Road speed sensor A
 P0503 - speed Road speed sensor A: uneven or too high
 P0504 - other Brake light switches disagree
@@ -268,7 +268,7 @@ P0508 lh idle Idle air valve
 P0510 - throttle Closed-throttle switch
 P0511 - idle Idle air valve: circuit fault
 P0512 - other Starter request: circuit fault
-P0513 - other Key not recognised by the immobiliser
+P0513 - other Key not recognized by the immobilizer
 P0514 - charging Battery temperature sensor: value not plausible
 P0515 clh charging Battery temperature sensor
 P0518 - idle Idle control drops out now and then
@@ -345,7 +345,7 @@ P2008 olh runner Runner flap control, bank 1
 P2011 olh runner Runner flap control, bank 2
 P2014 crlhi runner Runner flap position sensor, bank 1
 P2019 crlhi runner Runner flap position sensor, bank 2
-P2024 crlhi vapour Fuel vapour temperature sensor
+P2024 crlhi vapour Fuel vapor temperature sensor
 P2065 crlhi fuel_gauge Fuel level sensor B
 P2070 - runner Intake tuning valve stuck open
 P2071 - runner Intake tuning valve stuck closed
@@ -439,9 +439,9 @@ P2300 x12132 coil_circuit Coil @
 P2336 x12 knock Cylinder # knocks
 P2400 olh vapour Leak detection pump
 P2403 crlh vapour Leak detection pump, feedback
-P2418 olh vapour Fuel vapour switching valve
-P2421 - vapour Vapour vent valve stuck open
-P2422 - vapour Vapour vent valve stuck closed
+P2418 olh vapour Fuel vapor switching valve
+P2421 - vapour Vapor vent valve stuck open
+P2422 - vapour Vapor vent valve stuck closed
 P2430 crlhi secondary_air Secondary air flow or pressure sensor, bank 1
 P2440 wz secondary_air Secondary air valve, bank 1
 P2442 wz secondary_air Secondary air valve, bank 2

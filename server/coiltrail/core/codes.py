@@ -68,7 +68,7 @@ KINDS = {
     "oxygen_after": ("apart", "It watches the catalyst and hardly steers the engine."),
     "oxygen_heater": ("apart", "Without its heater the sensor wakes up late; the miss has another cause."),
     "recirculation_low": ("apart", "Too little recirculation makes no miss; it may knock."),
-    "vapour": ("apart", "The tank's vapour system; fuel smell and a lamp, no miss."),
+    "vapour": ("apart", "The tank's vapor system; fuel smell and a lamp, no miss."),
     "fuel_gauge": ("apart", "The gauge only; but do not trust it while looking for an empty tank."),
     "secondary_air": ("apart", "It works only after a cold start, behind the cylinders."),
     "thermostat": ("apart", "Cold running costs fuel; it makes no single cylinder miss."),
@@ -92,6 +92,12 @@ KINDS = {
     "maker_fuel": ("mimics", "Defined by the maker; such numbers are used for fuel and air. Look it up."),
     "maker_other": ("apart", "Defined by the maker. Look it up."),
 }
+
+# Of a miss on several cylinders or at random, where one cylinder alone is named beside it. Common practice, no source.
+RANDOM_BESIDE_ONE = (
+    "Beside {code} it is no second fault by itself: the controller saw misses before it could name cylinder {n}, "
+    "or another cylinder missed along with it. Start at cylinder {n}."
+)
 
 # Beginning of a standard code -> what its group is about, and the kind taken where the table has no line.
 _STANDARD_GROUPS = (
@@ -127,6 +133,13 @@ _MAKER_GROUPS = (
     ("U", "Network by the maker's own list", "maker_other"),
 )
 
+# Characters that a hand or an eye takes for another, by where they stand in a code: the letter, the digit from 0 to 3,
+# the rest. Common practice, no source.
+_FOR_LETTER = {"8": "B", "R": "P", "V": "U", "G": "C", "6": "C"}
+_FOR_DIGIT = {"O": "0", "Q": "0", "D": "0", "I": "1", "L": "1", "Z": "2"}
+_FOR_HEX = {"O": "0", "Q": "0", "I": "1", "L": "1", "Z": "2", "S": "5", "G": "6", "T": "7"}
+_HEX_TOO = {"B": "8", "D": "0"}  # stand for themselves where the code is one that we know
+
 _unfolded = {}  # head of three characters -> its codes
 
 
@@ -137,11 +150,26 @@ def problem_of(code):
     if code[0] not in SYSTEMS:
         return phrase("the letter must be P, C, B or U")
     if code[1] not in "0123":
-        return phrase("the second character must be 0 to 3")
+        return phrase("after the letter comes a figure from 0 to 3")
     for char in code[2:]:
         if char not in HEX:
             return phrase("{char} is not one of 0-9 and A-F", char=char)
     return None
+
+
+def likely(text):
+    """The code that ``text`` (capitals) is likely meant to be, by characters that look alike, or None.
+
+    "PO304" is likely P0304. A code that can be is put in doubt only where it is not in our list and the other one is.
+    """
+    if len(text) != 5:
+        return None
+    if problem_of(text) is None:
+        other = text[:2] + "".join([_HEX_TOO.get(char, char) for char in text[2:]])
+        return other if _row(text) is None and _row(other) else None
+    other = _FOR_LETTER.get(text[0], text[0]) + _FOR_DIGIT.get(text[1], text[1])
+    other += "".join([_FOR_HEX.get(char, char) for char in text[2:]])
+    return other if problem_of(other) is None else None
 
 
 def to_word(code):
@@ -210,20 +238,24 @@ def bank_of(code):
     return None
 
 
-def bearing(code):
+def bearing(code, beside=()):
     """What a code has to do with a misfire: ``{"bearing", "reason"}``.
 
     "bears": speaks of the miss or of what makes cylinders miss. "mimics": may feel like a miss or be counted as
-    one. "apart": stands apart and is left for later.
+    one. "apart": stands apart and is left for later. ``beside``: other codes that are there.
     """
     how, reason = KINDS[kind_of(code)]
+    if kind_of(code) == "misfire_random":
+        named = sorted({other for other in beside if problem_of(other) is None and kind_of(other) == "misfire"})
+        if len(named) == 1:
+            return {"bearing": how, "reason": phrase(RANDOM_BESIDE_ONE, code=named[0], n=cylinder_of(named[0]))}
     return {"bearing": how, "reason": phrase(reason)}
 
 
-def explain(code):
-    """Everything a screen shows of a code: meaning and bearing in one dict."""
+def explain(code, beside=()):
+    """Everything a screen shows of a code: meaning and bearing in one dict. ``beside``: other codes that are there."""
     told = meaning(code)
-    told.update(bearing(code))
+    told.update(bearing(code, beside))
     return told
 
 

@@ -4,13 +4,15 @@ Money is put in minutes of labour, so that both add up: at the shop's rate and p
 the fault table has it. Origin of every number here: estimate, from memory.
 """
 
-from . import checks, entries, faults
+from . import checks, entries, faults, lying_open
 from .tongue import phrase
 
 MINUTES_SWAP = {"coil": 8, "boot": 10, "plug": 18, "injector": 80}
-MINUTES_TOOL = 2  # to fetch a tool, set it up and put it away
+MINUTES_ROAD = 15  # to drive it under what makes it miss
 MINUTES_TEST = 5  # to see whether the engine runs clean
 REACH_FACTOR = {"open": 1.0, "tight": 2.0, "covered": 1.5}
+# To unplug and unbolt a coil that sits on its plug, and to put it back; in the minutes of each check it comes off for.
+MINUTES_COIL = 3
 MINUTES_COVER = 30  # to take off and refit what covers a bank; shared by all that lies under it
 
 # Of handing the car over with the cause not found: the visit is lost, the car is brought away, another searches.
@@ -36,7 +38,7 @@ class Costs:
         if unknown:
             raise ValueError(phrase("Tools: there is no tool called '{unknown}'.", unknown=unknown[0]))
         if prices and not (labour_rate and labour_rate > 0):
-            raise ValueError(phrase("Prices need the labour rate (money an hour) to be weighed against time."))
+            raise ValueError(phrase("Prices need the labor rate (money an hour) to be weighed against time."))
         self.engine = case.engine
         self.tools = tools
         self.prices = prices or {}
@@ -46,6 +48,7 @@ class Costs:
             if entry["body"].get("reach") in REACH_FACTOR and entry["body"].get("place"):
                 self.reaches[entry["body"]["place"]] = entry["body"]["reach"]
         self.opened = self._opened(case)
+        self.coils_off = lying_open.coils_off(case)
 
     def feasible(self, check):
         """Whether the tools for that check are at hand."""
@@ -62,15 +65,25 @@ class Costs:
         reach = declared["reach"]
         if reach and place is None and cylinder is not None:
             place = "%s.%d" % (reach, cylinder)
-        fetching = MINUTES_TOOL if declared["tools"] else 0
-        return fetching + declared["minutes"] * self._factor(place), self._way(place)
+        minutes = declared["minutes"]
+        if self.coil_is_off(check, place, cylinder):
+            minutes = max(1, minutes - MINUTES_COIL)
+        return checks.minutes_to_fetch(check) + minutes * self._factor(place), self._way(place)
 
-    def of_swap(self, kind, one, other):
-        """``(minutes, way)`` of swapping two parts and looking at both cylinders again."""
+    def coil_is_off(self, check, place=None, cylinder=None):
+        """Whether the coil that comes off for this check is off already."""
+        position = lying_open.position_of(self.engine, place, cylinder)
+        return check in lying_open.COIL_COMES_OFF and position in self.coils_off
+
+    def of_swap(self, kind, one, other, seen_by="drop"):
+        """``(minutes, way)`` of swapping two parts and looking at both cylinders again.
+
+        ``seen_by``: how the miss is seen, "drop", "misfire_counts" or "road".
+        """
         places = ["%s.%d" % (kind, one), "%s.%d" % (kind, other)]
         factor = 0.5 * sum(self._factor(place) for place in places)
         ways = [way for way in (self._way(place) for place in places) if way]
-        look = 2 * checks.BY_KEY["drop"]["minutes"]
+        look = MINUTES_ROAD if seen_by == "road" else 2 * checks.BY_KEY[seen_by]["minutes"]
         return MINUTES_SWAP[kind] * factor + look, ways[0] if ways else None
 
     def of_repair(self, kind, place):

@@ -13,7 +13,8 @@ text        string; ``max`` characters; ``lines`` true for several lines; ``patt
             ``hint``: in plain words what the pattern wants
 choice      one of ``choices`` (list of ``{"value", "label"}``)
 choices     list of distinct values of ``choices``
-integer     ``min``, ``max``, ``unit``; ``minor`` true: an amount in the currency's minor unit
+integer     ``min``, ``max``, ``unit``; ``minor`` true: an amount in the currency's minor unit; ``years_ahead``: a
+            year, of which no more than so many after this one may be typed; what stands in a log is not judged by it
 number      ``min``, ``max``, ``unit``
 flag        true or false
 date        "YYYY-MM-DD" that a person typed; ``past`` true refuses days after today
@@ -27,7 +28,7 @@ data        any JSON, at most ``max`` characters when written out
 ``required`` true: must be there. ``personal`` true: blanked by ``erased``. ``help``: one plain sentence.
 """
 
-from . import canonical, checks, engine, measures, tags
+from . import canonical, checks, engine, measures, tags, torque
 from .tongue import phrase
 
 LONG_TEXT = 4000  # characters of a note
@@ -109,6 +110,11 @@ def _note(name="note", label="Note", **more):
     return _text(name, label, LONG_TEXT, lines=True, **more)
 
 
+def _for_owner():
+    """Whether a note may be read by the owner; without it, a note stays in the shop."""
+    return _field("for_owner", "flag", "The owner may read the note", help="It then stands in the report.")
+
+
 def _list(name, label, of, max_, **more):
     return _field(name, "list", label, of=of, max=max_, **more)
 
@@ -122,7 +128,7 @@ def _kind(kind, label, help_, *fields):
 
 
 # What a line of an estimate or a bill is for; a tax names those it is taken on.
-LINE_SORTS = (("labour", "Labour"), ("part", "Part"), ("other", "Other"))
+LINE_SORTS = (("labour", "Labor"), ("part", "Part"), ("other", "Other"))
 MOST_MINOR = 100_000_000  # of one price, in the currency's minor unit
 
 
@@ -158,12 +164,15 @@ CONDITIONS = (
     ("dry", "Dry"),
 )
 
+LAMP = (("off", "Off"), ("steady", "Steady"), ("flashing", "Flashing"), ("flashed", "On, it has flashed"))
+LAMPS_OF_MISSING = ("flashing", "flashed")  # a lamp flashes while misfires harm the catalyst: SAE J1979, from memory
+
 # Where the phone lies while it measures: two measurements are compared only from the same place.
 RESTS = (("cover", "The engine cover"), ("fender", "The fender, held"))
 # What a phone measures of a running engine.
 _MEASURED = (
     _field("with", "choices", "With", choices=(("motion", "The motion sensor"), ("sound", "The microphone"))),
-    _field("seconds", "number", "Length", min=0, max=60, unit="s"),
+    _field("seconds", "number", "Duration", min=0, max=60, unit="s"),
     _field("shake", "quantity", "Shake", dimension="acceleration", help="Root mean square, above 3 Hz."),
     _field("half_order", "quantity", "Half order", dimension="share", help="Its part of the shake."),
 )
@@ -180,7 +189,7 @@ KINDS = (
             _text("vin", "VIN", 17, personal=True, help="17 characters; a slip is pointed out, never refused."),
             _text("make", "Make", 60),
             _text("model", "Model", 60),
-            _field("year", "integer", "Model year", min=1950, max=2100),
+            _field("year", "integer", "Model year", min=1950, max=2100, years_ahead=2),
             _text("engine_name", "Engine", 80, help="Size or engine code, as on the plate."),
             required=True,
         ),
@@ -225,12 +234,12 @@ KINDS = (
             "Symptoms",
             choices=(
                 ("shakes", "Shakes"),
-                ("no_power", "Lost power"),
                 ("stalls", "Stalls"),
+                ("noise", "Noise"),
+                ("no_power", "Lost power"),
                 ("hard_start", "Hard to start"),
                 ("jerks", "Jerks under load"),
                 ("smell", "Smells of fuel"),
-                ("noise", "Noise"),
                 ("thirsty", "Uses more fuel"),
             ),
         ),
@@ -244,7 +253,7 @@ KINDS = (
             "lamp",
             "choice",
             "Warning lamp",
-            choices=(("off", "Off"), ("steady", "Steady"), ("flashing", "Flashing")),
+            choices=LAMP,
             help="Flashing means damage in progress: do not drive.",
         ),
         _note("words", "In the customer's words", personal=True),
@@ -272,7 +281,12 @@ KINDS = (
             100,
             required=True,
         ),
-        _field("complete", "flag", "This is the whole list", help="Then a code that is not in it speaks too."),
+        _field(
+            "complete",
+            "flag",
+            "This is the whole list",
+            help="The reader showed no others. That a code is missing tells something too.",
+        ),
         _field(
             "obtained",
             "choice",
@@ -285,7 +299,7 @@ KINDS = (
             "freeze_frame",
             "Freeze frame",
             _text("code", "For code", 5, pattern=CODE_PATTERN),
-            _field("rpm", "number", "Engine speed", min=0, max=20000, unit="1/min"),
+            _field("rpm", "number", "Engine speed", min=0, max=20000, unit="rpm"),
             _field("load", "number", "Load", min=0, max=200, unit="%"),
             _field("coolant", "quantity", "Coolant", dimension="temperature"),
             _field("speed", "quantity", "Road speed", dimension="speed"),
@@ -301,8 +315,12 @@ KINDS = (
         _field(
             "how",
             "choice",
-            "How",
-            choices=(("reader", "With a code reader"), ("battery", "Battery disconnected"), ("other", "Otherwise")),
+            "How they were cleared",
+            choices=(
+                ("reader", "By code reader or scan tool"),
+                ("battery", "By disconnecting the battery"),
+                ("other", "In another way"),
+            ),
         ),
         _note(),
     ),
@@ -371,8 +389,15 @@ KINDS = (
         _text("specification", "Where the range was read"),
         _field("temperature", "quantity", "How warm it was", dimension="temperature"),
         _field("count", "integer", "Count", min=0, max=1000000),
-        _field("rpm_before", "number", "Engine speed before", min=0, max=20000, unit="1/min"),
-        _field("rpm_during", "number", "Engine speed during", min=0, max=20000, unit="1/min"),
+        _field("rpm_before", "number", "Engine speed before", min=0, max=20000, unit="rpm"),
+        _field("rpm_during", "number", "Engine speed during", min=0, max=20000, unit="rpm"),
+        _field(
+            "bank",
+            "choice",
+            "Bank",
+            choices=(("1", "Bank 1"), ("2", "Bank 2")),
+            help="Bank 1 is the one with cylinder 1. Each bank is an entry of its own.",
+        ),
         _field("short_trim_idle", "number", "Short trim at idle", min=-100, max=100, unit="%"),
         _field("long_trim_idle", "number", "Long trim at idle", min=-100, max=100, unit="%"),
         _field("short_trim_fast", "number", "Short trim at 2,500 rpm", min=-100, max=100, unit="%"),
@@ -398,13 +423,14 @@ KINDS = (
             _field("sure", "number", "Sure of it", min=0, max=100, unit="%"),
         ),
         _note(),
+        _for_owner(),
     ),
     _kind(
         "shake_measured",
         "Shake measured",
         "How much the engine shook the phone, all cylinders connected.",
-        _field("rpm", "number", "Engine speed", min=0, max=20000, unit="1/min", required=True),
-        _field("error", "number", "Standard error of the speed", min=0, max=1000, unit="1/min"),
+        _field("rpm", "number", "Engine speed", min=0, max=20000, unit="rpm", required=True),
+        _field("error", "number", "Standard error of the speed", min=0, max=1000, unit="rpm"),
         _field("rests", "choice", "The phone rests on", choices=RESTS, required=True),
         *_MEASURED,
         _note(),
@@ -475,7 +501,7 @@ KINDS = (
             "form", "choice", "Form", choices=(("voice", "Voice note"), ("marks", "Marks on a photo")), required=True
         ),
         _entry("of", "Entry it belongs to"),
-        _field("seconds", "number", "Length", min=0, max=3600, unit="s"),
+        _field("seconds", "number", "Duration", min=0, max=3600, unit="s"),
         _text("caption", "Caption"),
     ),
     _kind(
@@ -486,6 +512,7 @@ KINDS = (
         _cylinder(),
         _part(),
         _entry("of", "Entry it belongs to"),
+        _for_owner(),
     ),
     _kind(
         "agreed",
@@ -498,7 +525,7 @@ KINDS = (
             "how",
             "choice",
             "How",
-            choices=(("signed", "Signed on the phone"), ("said", "Said"), ("written", "Written")),
+            choices=(("signed", "Signed on the screen"), ("said", "In conversation"), ("written", "In writing")),
             required=True,
         ),
         _text("name", "By", 120, personal=True),
@@ -521,7 +548,7 @@ KINDS = (
                 "Priced line",
                 _field("sort", "choice", "For", choices=LINE_SORTS, required=True),
                 _text("text", "What", 200, required=True),
-                _field("quantity", "number", "Quantity", min=0, max=1000, help="Hours, for labour."),
+                _field("quantity", "number", "Quantity", min=0, max=1000, help="Hours, for labor."),
                 _price("price", "Price of one", required=True),
             ),
             60,
@@ -567,9 +594,18 @@ KINDS = (
         _text("brand", "Brand fitted", 80),
         _text("part_number", "Part number fitted", 80),
         _field("use", "choice", "New or used", choices=(("new", "New"), ("used", "Used"))),
+        _field(
+            "extent",
+            "choice",
+            "One or the set",
+            choices=(("one", "Only this one"), ("all", "The whole set")),
+            help="The whole set is recorded in one go, one entry for each place.",
+        ),
+        _field("thread", "choice", "Plug's thread", choices=torque.THREADS),
         _field("torque", "quantity", "Torque", dimension="torque"),
         _text("torque_source", "Where the torque was read", help="The maker's value for this engine comes first."),
         _note(),
+        _for_owner(),
     ),
     _kind(
         "tag_bound",
@@ -605,6 +641,7 @@ KINDS = (
                 ("warranty", "Send back under warranty"),
                 ("core", "Return the core"),
                 ("spare", "Keep as a spare"),
+                ("evidence", "Keep for the owner, as evidence"),
                 ("scrap", "Scrap"),
             ),
             help="Left open, it follows from what is known of the part.",
@@ -627,6 +664,14 @@ KINDS = (
             required=True,
         ),
         _list(
+            "missed",
+            "Where it missed",
+            {"type": "integer", "min": 1, "max": engine.MOST_CYLINDERS, "label": "Cylinder"},
+            engine.MOST_CYLINDERS,
+        ),
+        _field("untold", "flag", "Could not tell where it missed"),
+        _field("lamp", "choice", "Warning lamp", choices=LAMP),
+        _list(
             "counts",
             "Misfire counts",
             _group(
@@ -643,15 +688,23 @@ KINDS = (
         "case_closed",
         "Case closed",
         "What it was, and what is left for later.",
-        _text("cause", "Confirmed cause", 400, required=True),
+        _text("cause", "Confirmed cause", 400, lines=True, required=True),
         _list("components", "Components at fault", {"type": "text", "max": 60, "label": "Component"}, 40),
         _list(
             "later",
             "Left for later",
-            _group("", "Left", _text("code", "Code", 5, pattern=CODE_PATTERN), _text("text", "What and why", 400)),
+            _group(
+                "",
+                "Left",
+                _text("code", "Code", 5, pattern=CODE_PATTERN),
+                _text("component", "Component", 40, pattern=_COMPONENT_PATTERN),
+                _text("text", "What and why", 400, lines=True),
+                _field("told", "flag", "The owner knows of it"),
+            ),
             40,
         ),
         _note("advice", "Advice to the owner"),
+        _text("despite", "Why it is closed with points open", 400),
         _field("probabilities", "data", "Probabilities at that moment", max=20000),
     ),
     _kind("case_reopened", "Case reopened", "Why it is open again.", _note("why", "Why", required=True)),
@@ -684,7 +737,7 @@ SHOP_KINDS = (
         "Prices set",
         "What the shop charges from then on.",
         _currency(required=True, help="Its three letters, like EUR."),
-        _price("labour_rate", "Labour, an hour", required=True),
+        _price("labour_rate", "Labor, an hour", required=True),
         _list(
             "parts",
             "Usual prices of parts",
@@ -701,11 +754,6 @@ SHOP_KINDS = (
 )
 
 BY_KIND = {kind["kind"]: kind for kind in KINDS + SHOP_KINDS}
-
-# The envelope around every body. ``at`` is a hybrid logical clock: wall-clock milliseconds and a counter;
-# it is never checked against a clock, since phone clocks can be days off.
-# ``when``: null (at the moment of recording), {"ms": milliseconds} or {"before_arrival": 1, 2, ...}.
-ENVELOPE = ("id", "case", "kind", "at", "when", "device", "n", "by", "body")
 
 
 def order_key(entry):
@@ -1029,9 +1077,10 @@ def declaration():
 
     return {
         "kinds": list(KINDS + SHOP_KINDS),
-        "checks": list(checks.CHECKS),
+        "checks": [dict(check, minutes=checks.minutes_of(check["key"])) for check in checks.CHECKS],
         "tools": _choices(checks.TOOLS),
         "units": measures.UNITS,
+        "begins": measures.BEGINS,
         "currency_digits": {
             currency: count for count in money.OTHER_DIGITS for currency in money.OTHER_DIGITS[count].split()
         },

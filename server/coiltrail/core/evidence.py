@@ -23,7 +23,8 @@ RUNNING = {
     },
 }
 
-# A misfire code of one cylinder is there, by the largest level over the stretches that the code spans.
+# A misfire code of one cylinder is there, by the largest level over the stretches that the code spans; who says after
+# a drive where it missed mostly has it from such codes or from counters, and is taken at their word.
 MISFIRE_CODE = (0.01, 0.60, 0.85, 0.85)
 FALSE_CODE = 0.40  # chance that a false crank signal marks a given cylinder
 
@@ -76,11 +77,11 @@ LOOKS = {
         "wide": {"good": 0.08, "bad": 0.33, "dead": 0.10},
         "narrow": {"good": 0.02, "bad": 0.07, "dead": 0.15},
     },
-    # A boot that leaks to ground may have a good resistor.
+    # A boot that leaks to ground may have a good resistor; a broken one may touch while it is measured.
     ("boot_resistance", "boot"): {
-        "in_range": {"good": 0.95, "leaking": 0.70},
-        "out_of_range": {"good": 0.04, "leaking": 0.18},
-        "open": {"good": 0.01, "leaking": 0.12},
+        "in_range": {"good": 0.955, "leaking": 0.79, "open": 0.06},
+        "out_of_range": {"good": 0.042, "leaking": 0.18, "open": 0.14},
+        "open": {"good": 0.003, "leaking": 0.03, "open": 0.80},
     },
 }
 
@@ -91,7 +92,10 @@ BENCH = {
         "good": {"good": 0.95, "weak": 0.45, "dead": 0.08},
         "bad": {"good": 0.05, "weak": 0.55, "dead": 0.92},
     },
-    "boot": {"good": {"good": 0.95, "leaking": 0.35}, "bad": {"good": 0.05, "leaking": 0.65}},
+    "boot": {
+        "good": {"good": 0.95, "leaking": 0.35, "open": 0.12},
+        "bad": {"good": 0.05, "leaking": 0.65, "open": 0.88},
+    },
     "plug": {
         "good": {"good": 0.95, "bad": 0.45, "dead": 0.10},
         "bad": {"good": 0.05, "bad": 0.55, "dead": 0.90},
@@ -140,10 +144,28 @@ SIGNS = {
     ),
     "coil_look": _sign(
         2,
-        (0.95, 0.05),
-        ("boot", "leaking", (0.45, 0.55)),
-        ("coil", "weak", (0.78, 0.22)),
-        ("coil", "dead", (0.75, 0.25)),
+        (0.96, 0.04),
+        ("boot", "leaking", (0.70, 0.30)),
+        ("coil", "weak", (0.80, 0.20)),
+        ("coil", "dead", (0.77, 0.23)),
+    ),
+    # A track is flash-over along the boot; it harms the coil only at times.
+    "track": _sign(
+        2,
+        (0.99, 0.01),
+        ("boot", "leaking", (0.65, 0.35)),
+        ("coil", "weak", (0.98, 0.02)),
+        ("coil", "dead", (0.98, 0.02)),
+    ),
+    # Water on what leads the spark, at idle. Some leak only under more voltage than idle asks for.
+    "spray": _sign(
+        2,
+        (0.97, 0.03),
+        ("boot", "leaking", (0.25, 0.75)),
+        ("coil", "weak", (0.75, 0.25)),
+        ("coil_connector", "intermittent", (0.75, 0.25)),
+        ("coil_wiring", "intermittent", (0.85, 0.15)),
+        ("plug", "bad", (0.93, 0.07)),
     ),
     # Oil softens the boot in time; many wells are oily and their boots still good.
     "oily_well": _sign(2, (0.93, 0.07), ("boot", "leaking", (0.82, 0.18)), ("coil", "weak", (0.92, 0.08))),
@@ -154,6 +176,7 @@ SIGNS = {
         ("coil", "dead", (0.45, 0.55)),
         ("coil", "weak", (0.88, 0.12)),
         ("boot", "leaking", (0.85, 0.15)),
+        ("boot", "open", (0.88, 0.12)),
         ("plug", "dead", (0.50, 0.50)),
         ("plug", "bad", (0.88, 0.12)),
         ("coil_connector", "open", (0.45, 0.55)),
@@ -163,6 +186,14 @@ SIGNS = {
         ("coil_supply", "open", (0.50, 0.50)),
         ("coil_supply", "intermittent", (0.90, 0.10)),
         ("compression", "low", (0.85, 0.15)),
+    ),
+    # A track down the outside of the porcelain: what the boot does not hold in.
+    "tracked_plug": _sign(
+        2,
+        (0.99, 0.01),
+        ("boot", "leaking", (0.75, 0.25)),
+        ("plug", "bad", (0.92, 0.08)),
+        ("plug", "dead", (0.92, 0.08)),
     ),
     "oily_plug": _sign(
         2,
@@ -246,10 +277,21 @@ SIGNS = {
     "air_leak": _sign(2, (0.95, 0.05), ("unmetered_air", "bad", (0.12, 0.88)), ("runner", "leaking", (0.40, 0.60))),
     "fuel_pressure": _sign(2, (0.96, 0.04), ("fuel_delivery", "bad", (0.25, 0.75))),
     "voltage": _sign(2, (0.98, 0.02), ("system_voltage", "bad", (0.10, 0.90))),
-    "lean_idle": _sign(2, (0.97, 0.03), ("unmetered_air", "bad", (0.20, 0.80)), ("recirculation", "bad", (0.80, 0.20))),
+    # Air at one runner of several leans what the whole bank is trimmed by, less than a leak that all share.
+    "lean_idle": _sign(
+        2,
+        (0.97, 0.03),
+        ("unmetered_air", "bad", (0.20, 0.80)),
+        ("recirculation", "bad", (0.80, 0.20)),
+        ("runner", "leaking", (0.55, 0.45)),
+    ),
     "lean_load": _sign(2, (0.97, 0.03), ("fuel_delivery", "bad", (0.35, 0.65)), ("exhaust", "bad", (0.90, 0.10))),
     "lean_both": _sign(2, (0.97, 0.03), ("fuel_delivery", "bad", (0.80, 0.20)), ("unmetered_air", "bad", (0.88, 0.12))),
     "rich": _sign(2, (0.96, 0.04), ("recirculation", "bad", (0.65, 0.35)), ("bad_fuel", "bad", (0.85, 0.15))),
+    # A distributor's cap from inside: some moisture and burnt contacts are on many that fire well.
+    "cap_look": _sign(2, (0.97, 0.03), ("cap", "bad", (0.40, 0.60))),
+    "damp_cap": _sign(2, (0.93, 0.07), ("cap", "bad", (0.72, 0.28)), ("rotor", "bad", (0.86, 0.14))),
+    "burnt_rotor": _sign(2, (0.90, 0.10), ("rotor", "bad", (0.45, 0.55)), ("cap", "bad", (0.80, 0.20))),
     "lean_code": _sign(
         2,
         (0.93, 0.07),
@@ -270,8 +312,9 @@ SIGNS = {
 
 # Which sign a check reads, and the level that each finding shows. A pressure or voltage that is high is not low.
 CHECK_SIGNS = {
-    "wiggle": ("wiggle", {"steady": 0, "misses": 1}),
-    "coil_look": ("coil_look", {"good": 0, "tracked": 1, "cracked": 1, "swollen": 1}),
+    "wiggle": ("wiggle", {"steady": 0, "misses": 1, "runs": 1}),  # a miss that comes, or goes, with the moving
+    "spray": ("spray", {"steady": 0, "misses": 1}),
+    "coil_look": ("coil_look", {"good": 0, "cracked": 1, "swollen": 1}),
     "spark": ("spark", {"strong": 0, "weak": 1, "none": 2}),
     "coil_supply": ("coil_supply", {"good": 0, "low": 1, "none": 1}),
     "coil_pulse": ("coil_pulse", {"present": 0, "absent": 1}),
@@ -293,14 +336,23 @@ CHECK_SIGNS = {
     "intake_gas": ("intake_gas", {"steady": 0, "rises": 1}),
     "fuel_pressure": ("fuel_pressure", {"in_range": 0, "high": 0, "low": 1}),
     "fuel_level": ("low_fuel", {"enough": 0, "low": 1}),
+    "cap_look": ("cap_look", {"good": 0, "tracked": 1, "cracked": 1}),
     "voltage": ("voltage", {"good": 0, "too_high": 0, "low": 1}),
 }
 
 # Signs that a check shows besides: (check, sign, level by finding).
 MORE_SIGNS = (
+    ("coil_look", "track", {"good": 0, "tracked": 1}),
     ("coil_look", "oily_well", {"good": 0, "oil_in_well": 1}),
     ("plug_look", "wet_plug", {"good": 0, "worn": 0, "oiled": 0, "sooty": 0, "ash": 0, "cracked": 0, "wet": 1}),
     ("plug_look", "oily_plug", {"good": 0, "worn": 0, "sooty": 0, "ash": 0, "cracked": 0, "oiled": 1}),
+    (
+        "plug_look",
+        "tracked_plug",
+        {"good": 0, "worn": 0, "wet": 0, "oiled": 0, "sooty": 0, "ash": 0, "cracked": 0, "tracked": 1},
+    ),
+    ("cap_look", "damp_cap", {"good": 0, "wet": 1}),
+    ("cap_look", "burnt_rotor", {"good": 0, "burnt": 1}),
     ("leak_down", "leak_across", {"intake": 0, "exhaust": 0, "crankcase": 0, "across": 1}),
     ("fuel_trim", "lean_idle", {"normal": 0, "lean_idle": 1, "lean_both": 0, "lean_load": 0, "rich": 0}),
     ("fuel_trim", "lean_both", {"normal": 0, "lean_idle": 0, "lean_both": 1, "lean_load": 0, "rich": 0}),
@@ -332,6 +384,8 @@ SYMPTOMS_OF_MISSING = ("shakes", "no_power", "jerks", "stalls")
 
 # Signs read at a cylinder; the others at a coil position, or on the engine as a whole.
 CYLINDER_SIGNS = (
+    "spray",
+    "tracked_plug",
     "injector_code",
     "false_code",
     "injector_sound",

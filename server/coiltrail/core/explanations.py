@@ -6,7 +6,7 @@ is summed out. Its weight is exact, and so is the remainder: one minus the weigh
 
 import math
 
-from . import casefile, readings, whereabouts
+from . import casefile, checks, faults, grading, readings, seen, strength, whereabouts
 from .gradually import finish
 from .tongue import phrase
 
@@ -44,7 +44,7 @@ class Diagnosis:
     def _setting_aside(self):
         """Leave out, in the log's order, each entry that cannot be true together with those before it."""
         taken = set()
-        speaking = [entry for group in self._groups() for entry in group]
+        speaking = [entry for _, group in self._groups() for entry in group]
         for entry in [None] + speaking:
             tried = taken | {entry["id"]} if entry else taken
             model = readings.model_of(self.case, tried)
@@ -63,7 +63,7 @@ class Diagnosis:
                 "text": phrase(
                     "{found}: by our tables this cannot be true together with what was found before it; "
                     "it is left out. Strike what is wrong.",
-                    found=casefile.row_text(entry),
+                    found=casefile.row_text(entry, self.case.engine),
                 ),
                 "entries": [entry["id"]],
             }
@@ -113,6 +113,7 @@ class Diagnosis:
                 {
                     "component": component.name,
                     "kind": component.kind,
+                    "kind_label": phrase(faults.BY_KIND[component.kind]["label"]),
                     "label": component.label,
                     "part": component.part,
                     "place": place,
@@ -156,6 +157,18 @@ class Diagnosis:
                 rows.append((-billionths(ever), component.name, index))
         return [index for _, _, index in sorted(rows)[:MOST_SUSPECTS]]
 
+    def named(self):
+        """Names of the components that a repair is likely about: the suspects, and what a look found not well."""
+        found = list(self.suspects)
+        checked = {entry["id"]: entry for _, entry in self.case.of_kind("check")}
+        for index, _, _, entry in self.model.looks:
+            if index in found or entry not in checked:
+                continue
+            finding = grading.finding_of(self.case, checked[entry])
+            if not checks.went_well(checked[entry]["body"]["check"], finding):
+                found.append(index)
+        return [self.model.components[index].name for index in found]
+
     def weight(self, blamed, solved=None):
         """Joint probability of the evidence with exactly these suspects at fault and the other suspects sound.
 
@@ -197,6 +210,7 @@ class Diagnosis:
                 "index": number,
                 "faults": [self._fault_row(index) for index in blamed],
                 "label": phrase(", and ").join(self.label(index) for index in blamed),
+                "cause": phrase(", and ").join(self.cause(index) for index in blamed),
                 "p": p,
                 "entries": self._entries_on(blamed),
             }
@@ -207,6 +221,12 @@ class Diagnosis:
         """A component at fault in words, with its likeliest fault."""
         state, gone = self._likeliest(index)
         return _at_fault(self.case, self.model.components[index], state, gone)
+
+    def cause(self, index):
+        """The same by the damage that was seen at it, where there is any: "Spark plug 5: insulator cracked"."""
+        component = self.model.components[index]
+        state, gone = self._likeliest(index)
+        return _at_fault(self.case, component, state, gone, seen.words(seen.at(self.case, component.name)))
 
     def _likeliest(self, index):
         """The likeliest fault of a component: its state, and whether pressing it on again ended it."""
@@ -254,7 +274,8 @@ class Diagnosis:
 
         A rival leaves something of the explanation out: one that blames the same and more would not say why.
         Taken one after the other in the log's order, so that prior and rows add up to the log odds
-        (Good 1950). Findings of one check taken in a row are one row. In steps (``gradually``).
+        (Good 1950). Findings of one check taken in a row, with nothing moved or repaired between, are one row. In
+        steps (``gradually``).
         """
         if not 0 <= number < len(self.listed):
             raise ValueError(
@@ -275,15 +296,17 @@ class Diagnosis:
         before = odds(taken)
         prior = before
         rows = []
-        for group in self._groups():
+        for changed, group in self._groups():
             taken = taken | {entry["id"] for entry in group}
             after = odds(taken)
             rows.append(
                 {
                     "entry": group[0]["id"],
                     "entries": [entry["id"] for entry in group],
-                    "text": "; ".join(casefile.row_text(entry) for entry in group),
+                    "text": _row_text(self.case.engine, changed, group),
                     "decibans": after - before,
+                    "words": strength.words(after - before),
+                    "odds": strength.odds(after - before),
                 }
             )
             before = after
@@ -292,49 +315,53 @@ class Diagnosis:
             "label": phrase(", and ").join(self.label(index) for index in blamed),
             "rival": phrase(", and ").join(self.label(index) for index in rival) or phrase("something else"),
             "prior": prior,
+            "prior_words": strength.words(prior),
+            "prior_odds": strength.odds(prior),
             "rows": rows,
             "total": before,
+            "total_words": strength.ahead(before),
+            "total_odds": strength.odds(before),
+            "scale": strength.scale(),
         }
 
     def _groups(self):
-        """Entries that are evidence, in order; a run of findings of one check is one group."""
+        """Entries that are evidence, in order, as (what was moved or repaired just before, entries).
+
+        A run of findings of one check is one group.
+        """
         speaking = {entry for _, _, entry in self.model.factors}
         speaking |= {entry for _, _, entry in self.model.counts} | {entry for _, _, _, entry in self.model.looks}
-        groups = []
+        groups, changed = [], []
         for _, entry in self.case.counted:
+            if entry["kind"] in ("parts_moved", "repair"):
+                changed.append(entry)
             if entry["id"] not in speaking:
                 continue
-            last = groups[-1][-1] if groups else None
+            last = groups[-1][1][-1] if groups else None
             same = last and last["kind"] == entry["kind"] == "check" and last["body"]["check"] == entry["body"]["check"]
-            if same:
-                groups[-1].append(entry)
+            if same and not changed:
+                groups[-1][1].append(entry)
             else:
-                groups.append([entry])
+                groups.append((changed, [entry]))
+            changed = []
         return groups
 
 
-def in_words(case, faults):
-    """The label of an explanation in the language spoken, from its ``faults`` as a closed case keeps them.
-
-    None where they are not understood, or this version knows one of them no more.
-    """
-    known = {}
-    for component in readings.model_of(case).components:
-        for state in component.states[1:]:
-            known["%s/%s" % (component.name, state["state"])] = component
-    told = []
-    for fault in faults if isinstance(faults, list) else []:
-        state = fault.get("state") if isinstance(fault, dict) else None
-        component = known.get("%s/%s" % (fault.get("component"), state)) if state else None
-        if component is None:
-            return None
-        told.append(_at_fault(case, component, state, fault.get("gone")))
-    return phrase(", and ").join(told) or None
+def _row_text(engine, changed, group):
+    found = casefile.round_text(group)
+    if not changed:
+        return found
+    done = "; ".join(casefile.row_text(entry, engine) for entry in changed)
+    return phrase("After \u201c{done}\u201d: {found}", done=done, found=found)
 
 
-def _at_fault(case, component, state, gone):
+def _at_fault(case, component, state, gone, damage=""):
+    """A component at fault in words; ``damage``: what was seen at it, which pressing it on again does not end."""
     labels = {each["state"]: each["label"] for each in component.states}
-    words = "%s: %s" % (component.label, phrase(labels[state]))
+    told = damage if damage and not gone else labels[state] and phrase(labels[state])
+    words = "%s: %s" % (component.label, told) if told else component.label
+    if gone and damage:
+        words = "%s (%s)" % (words, damage)
     if gone:
         words = phrase("{fault}, gone since it was pressed on again", fault=words)
     words += _now_at(case, component)

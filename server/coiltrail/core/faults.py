@@ -65,7 +65,16 @@ KINDS = (
         45,
         "Replace",
     ),
-    _kind("boot", "boot", "part", _states(("leaking", "leaks to ground", 0.012, "breaks_down")), 8, 12, "Replace"),
+    # A lead whose core, or a boot whose spring, is broken: the spark jumps inside it too, as across a plug worn wide.
+    _kind(
+        "boot",
+        "boot",
+        "part",
+        _states(("leaking", "leaks to ground", 0.010, "breaks_down"), ("open", "broken inside", 0.002, "worn")),
+        8,
+        12,
+        "Replace",
+    ),
     # A worn plug misses now and then; one that is shorted, drowned or broken is dead in whichever cylinder it sits.
     _kind(
         "plug",
@@ -137,7 +146,7 @@ KINDS = (
         "unlisted",
         "something not listed at",
         "cylinder",
-        _states(("present", "present", 0.002, "unlisted")),
+        _states(("present", "", 0.002, "unlisted")),
         180,
         100,
     ),
@@ -157,7 +166,7 @@ KINDS = (
         _states(("bad", "starves the engine", 0.010, "starved")),
         60,
         90,
-        "Repair",
+        "Mend",
     ),
     _kind(
         "unmetered_air",
@@ -175,7 +184,7 @@ KINDS = (
         _states(("bad", "stuck open", 0.005, "air_everywhere")),
         40,
         60,
-        "Repair",
+        "Mend",
     ),
     _kind("bad_fuel", "fuel", "engine", _states(("bad", "bad fuel", 0.004, "rough")), 40, 50, "Change"),
     _kind(
@@ -185,7 +194,7 @@ KINDS = (
         _states(("bad", "off", 0.003, "rough")),
         240,
         120,
-        "Repair",
+        "Mend",
         workshop=True,
     ),
     _kind("exhaust", "exhaust", "engine", _states(("bad", "restricted", 0.003, "starved")), 90, 200, "Repair"),

@@ -8,7 +8,7 @@ Origin of every limit here: "practice" is common practice without a source, "est
 """
 
 from . import canonical, entries, measures
-from .tongue import phrase
+from .tongue import joined, phrase
 
 # A drop as a share of the engine speed before. Estimate: at idle one cylinder of four carries about 8 %, of eight
 # about 4 %, before the idle control answers.
@@ -86,7 +86,9 @@ def _counts(case, entry):
     if count is None:
         return None, ""
     most = max([body["count"] for body in _round(case, entry) if body.get("count") is not None] + [count])
-    return misfires(count, most), phrase("{count}, where the highest of this round is {most}.", count=count, most=most)
+    return misfires(count, most), phrase(
+        "{count}, where the highest of all cylinders is {most}.", count=count, most=most
+    )
 
 
 # Electrics
@@ -120,7 +122,9 @@ def _winding(usual=None):
             wide = usual[0] / FAR_FROM_USUAL, usual[1] * FAR_FROM_USUAL
             found = _against(ohms, wide[0], wide[1])
             return (None if found == "in_range" else found), why
-        return None, phrase("{shown}; give the maker's range, or measure the others in the same round.", shown=shown)
+        return None, phrase(
+            "{shown}; give the maker's range, or measure all cylinders one after the other.", shown=shown
+        )
 
     return graded
 
@@ -200,7 +204,7 @@ def _compression(case, entry):
     if others:
         best = max(others + [pascal])
         found.append(measures.compression_finding(pascal, best))
-        why.append(phrase("{share} % of the best in this round", share=canonical.fixed(100.0 * pascal / best, 0)))
+        why.append(phrase("{share} % of the best cylinder", share=canonical.fixed(100.0 * pascal / best, 0)))
     if low:
         level = _at_sea_level(case, pascal)
         found.append("none" if level < measures.NO_COMPRESSION_SHARE * low else "low" if level < low else "good")
@@ -266,7 +270,7 @@ def _balance(case, entry):
         return None, ""
     others = [_si(body) for body in _others(case, entry) if _si(body) is not None]
     if len(others) < 2:
-        return None, phrase("Measure the others in the same round: injectors are compared with each other.")
+        return None, phrase("Measure all cylinders one after the other: injectors are compared with each other.")
     mean = sum(others) / len(others)
     found = "even" if abs(fall - mean) <= BALANCE_SPREAD else "less" if fall < mean else "more"
     unit = measures.chosen(entry["body"]["reading"]["unit"])
@@ -281,7 +285,7 @@ def _trim(case, entry):
     told = [(phrase("at idle"), idle), (phrase("at 2,500 rpm"), fast)]
     why = phrase(
         "Short and long together: {trims}. Beyond {out} % is out.",
-        trims=", ".join(["%s %% %s" % (_short(trim), where) for where, trim in told if trim is not None]),
+        trims=", ".join(["%s %s" % (joined(_short(trim), "%"), where) for where, trim in told if trim is not None]),
         out=_short(TRIM_OUT),
     )
     if min([trim for _, trim in told if trim is not None]) <= -TRIM_OUT:

@@ -49,6 +49,18 @@ class Weibull:
         return total
 
 
+class Lasting:
+    """A lifetime of a part that is known to last until ``until``, by what it looks like: nothing is spent before."""
+
+    def __init__(self, law, until):
+        self.law = law
+        self.until = until
+
+    def hazard_until(self, age):
+        """Cumulative hazard from ``until`` up to ``age``."""
+        return max(0.0, self.law.hazard_until(age) - self.law.hazard_until(self.until))
+
+
 def fit(lives):
     """The Weibull of greatest likelihood. Raises ValueError where the lives cannot tell a shape.
 

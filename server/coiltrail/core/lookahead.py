@@ -8,19 +8,24 @@ is the best single step and then repairs. Finding the best plan of all is NP-har
 
 from . import repair_order
 from .gradually import finish
-from .repair_order import State
+from .repair_order import State, to_prove
 
 FOLLOWERS = 2  # observations that may follow, for each step that is looked at deeply
 NEGLIGIBLE = 1e-9  # share of the mass below which an outcome is left out
+LEAST_DECIDING = 0.07  # chance of another next act from which an observation decides something. Estimate
 
 
 class Observation:
-    """``cost``; ``outcomes``: for each thing it may show, its chance in every world. ``way``: the way in, or None."""
+    """``cost``; ``outcomes``: for each thing it may show, its chance in every world. ``way``: the way in, or None.
+
+    ``proves``: repairs that need no proof once it was made, as a mask of their indices.
+    """
 
     def __init__(self, cost, outcomes, way=None):
         self.cost = cost
         self.outcomes = outcomes
         self.way = way
+        self.proves = 0
 
 
 class Problem:
@@ -44,20 +49,25 @@ def rank(problem, state, depth=1, width=None):
     return finish(ranking(problem, state, depth, width))
 
 
-def ranking(problem, state, depth=1, width=None):
-    """The same in steps (``gradually``)."""
+def ranking(problem, state, depth=1, width=None, shallow=None, follows=None):
+    """The same in steps (``gradually``).
+
+    ``shallow``: the ranking of one depth less, where it is at hand; its order says which acts are looked at.
+    ``follows``: at depth 1 takes, by observation, what comes after each thing it may show, as (mass, repairs in order).
+    """
     if depth > 1 and width is not None:
-        shallow = yield from ranking(problem, state, depth - 1, width)
+        if shallow is None:
+            shallow = yield from ranking(problem, state, depth - 1, width)
         options = [(act, index) for _, act, index in shallow[:width]]
-        state = _without_the_rest(state, len(problem.observations), shallow, FOLLOWERS * width)
+        state = _without_the_rest(state, len(problem.observations), sorted(shallow), FOLLOWERS * width)
     else:
         options = [("hand_over", 0)]
         options += [("observe", k) for k in range(len(problem.observations)) if k not in state.observed]
         order = repair_order.best_order(problem.worlds, problem.repairs, problem.terms, state)
-        options += [("repair", index) for index in order]
+        options += [("repair", index) for index in order if not to_prove(problem.repairs[index], state, index)]
     ranked = []
     for act, index in options:
-        ranked.append((_cost(problem, state, act, index, depth, width), act, index))
+        ranked.append((_cost(problem, state, act, index, depth, width, follows), act, index))
         yield
     return sorted(ranked)
 
@@ -66,10 +76,23 @@ def _without_the_rest(state, observations, ranked, count):
     """The state with all observations but the best ``count`` counted as made, so that they are not weighed again."""
     best = [index for _, act, index in ranked if act == "observe"][:count]
     rest = tuple([k for k in range(observations) if k not in best])
-    return State(state.weights, state.mended, state.opened, state.repaired, rest)
+    return State(state.weights, state.mended, state.opened, state.repaired, rest, state.proved)
 
 
-def _cost(problem, state, act, index, depth, width):
+def decides(follows, index):
+    """Whether what an observation shows may change what is repaired next, with a chance worth the look.
+
+    ``follows``: as ``ranking`` took it.
+    """
+    shares = {}
+    for mass, order in follows[index]:
+        next_ = order[0] if order else None
+        shares[next_] = shares.get(next_, 0.0) + mass
+    total = sum([shares[k] for k in shares])  # in any order
+    return total - max([shares[k] for k in shares]) >= LEAST_DECIDING * total  # in any order
+
+
+def _cost(problem, state, act, index, depth, width, follows=None):
     if act == "hand_over":
         return repair_order.handing_over(problem.worlds, problem.terms, state)
     if act == "repair":
@@ -78,9 +101,17 @@ def _cost(problem, state, act, index, depth, width):
     observation = problem.observations[index]
     mass = state.mass()
     cost = mass * (observation.cost + repair_order.opening(problem.terms, state, observation.way))
+    told = []
     for after in outcomes(problem, state, index):
         if after.mass() > NEGLIGIBLE * mass:
-            cost += _least(problem, after, depth - 1, width)
+            if depth == 1:
+                least, order = repair_order.plan(problem.worlds, problem.repairs, problem.terms, after)
+                cost += least
+                told.append((after.mass(), order))
+            else:
+                cost += _least(problem, after, depth - 1, width)
+    if follows is not None:
+        follows[index] = told
     return cost
 
 
@@ -94,8 +125,8 @@ def outcomes(problem, state, index):
     """The state after each outcome of an observation; its mass is the chance of the outcome times the mass before."""
     observation = problem.observations[index]
     opened = repair_order.with_way(state.opened, observation.way)
-    observed = state.observed + (index,)
+    observed, proved = state.observed + (index,), state.proved | observation.proves
     return [
-        State([w * c for w, c in zip(state.weights, chances)], state.mended, opened, state.repaired, observed)
+        State([w * c for w, c in zip(state.weights, chances)], state.mended, opened, state.repaired, observed, proved)
         for chances in observation.outcomes
     ]

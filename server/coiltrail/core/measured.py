@@ -68,7 +68,7 @@ def before_and_after(case):
 
     None unless both were measured by the same phone in the same place at about the same engine speed.
     """
-    repairs = [moment for moment, _ in case.of_kind("repair")]
+    repairs = [moment for moment, _ in case.repairs()]
     measured = [pair for pair in case.of_kind("shake_measured") if (pair[1]["body"].get("shake") or {}).get("si")]
     earlier = [entry for moment, entry in measured if repairs and moment < repairs[0]]
     later = [entry for moment, entry in measured if repairs and moment > repairs[-1]]

@@ -7,7 +7,7 @@ Values are kept in SI (``si``) with what was typed (``typed``, text) and the uni
 import math
 
 from . import canonical, plaintext
-from .tongue import phrase
+from .tongue import joined, phrase
 
 SP811 = "NIST SP 811, appendix B"
 SI = "SI Brochure, 9th edition"
@@ -18,8 +18,8 @@ def _unit(unit, factor, decimals, origin, offset=0.0):
     return {"unit": unit, "factor": factor, "offset": offset, "decimals": decimals, "origin": origin}
 
 
-# Dimension -> units; the first is the metric default. ``decimals``: how many are shown after a
-# conversion (origin: common practice, no source).
+# Dimension -> units; the first is what a field begins with (BEGINS says where another). ``decimals``: how many are
+# shown after a conversion (origin: common practice, no source).
 UNITS = {
     "torque": [
         _unit("N·m", 1.0, 1, SI),
@@ -63,6 +63,25 @@ UNITS["any"] = [
         "acceleration",
     )
     for unit in UNITS[dimension]
+]
+
+CLDR = "measurement systems of Unicode CLDR, UTS #35 part 6"
+
+
+def _begins(dimension, unit, regions, origin):
+    return {"dimension": dimension, "unit": unit, "regions": regions.split(), "origin": origin}
+
+
+# Regions (ISO 3166) where a field begins with another unit than the first, as long as nobody chose one.
+BEGINS = [
+    _begins("distance", "mi", "US LR MM GB", CLDR),
+    _begins("speed", "mph", "US LR MM GB", CLDR),
+    _begins("length", "ft", "US LR MM", CLDR),
+    _begins("gap", "in", "US LR MM", CLDR),
+    _begins("torque", "lbf·ft", "US LR MM", CLDR),
+    _begins("pressure", "psi", "US LR MM", CLDR),
+    _begins("pressure", "psi", "GB", "common practice, no source"),
+    _begins("temperature", "°F", "US BS BZ KY PR PW", CLDR),
 ]
 
 BY_UNIT = {unit["unit"]: unit for unit in UNITS["any"]}
@@ -146,19 +165,37 @@ def unit_named(text, dimension):
     return unit if any(row["unit"] == unit for row in UNITS[dimension]) else None
 
 
-_chosen = [{}]
+class _Choice:
+    """One for all: enough where one question is answered at a time."""
+
+    def __init__(self):
+        self.units = {}
+
+    def get(self):
+        return self.units
+
+    def set(self, units):
+        self.units = units
+
+
+_choice = [_Choice()]
+
+
+def keep_choice_in(holder):
+    """Keep what ``choose`` is told in ``holder`` (``get()``, ``set(units)``): for whoever answers several at once."""
+    _choice[0] = holder
 
 
 def choose(units):
     """Show quantities in ``units`` from now on (dimension to unit); of what is not named there, as they were typed."""
-    _chosen[0] = units
+    _choice[0].set(units)
 
 
 def chosen(unit):
     """The unit in which that is shown which was typed in ``unit``."""
     for dimension in UNITS:  # in any order: no unit stands in two of them but "any"
         if dimension != "any" and any(row["unit"] == unit for row in UNITS[dimension]):
-            preferred = _chosen[0].get(dimension)
+            preferred = _choice[0].get().get(dimension)
             return preferred if any(row["unit"] == preferred for row in UNITS[dimension]) else unit
     return unit
 
@@ -167,13 +204,13 @@ def show(quantity, unit=None):
     """A quantity as text in ``unit``, else in the unit chosen: as typed where it was typed in it, else rounded."""
     unit = unit or chosen(quantity["unit"])
     if unit == quantity["unit"]:
-        return "%s %s" % (quantity["typed"], unit)
+        return joined(quantity["typed"], unit)
     return shown(quantity["si"], unit)
 
 
 def shown(si, unit):
     """An SI value as text in ``unit``, rounded to the unit's decimals."""
-    return "%s %s" % (canonical.fixed(from_si(si, unit), _row(unit)["decimals"]), unit)
+    return joined(canonical.fixed(from_si(si, unit), _row(unit)["decimals"]), unit)
 
 
 def _row(unit):
@@ -245,7 +282,7 @@ PRESSURE_EXPONENT = 9.80665 * 0.0289644 / (8.31432 * LAPSE)
 def air_pressure(altitude):
     """Pressure in pascal of the standard atmosphere at a *geometric* altitude in metres, -5,000 to 11,000."""
     if not -5000 <= altitude <= 11000:
-        raise ValueError(phrase("Altitude: give metres from -5000 to 11000."))
+        raise ValueError(phrase("Altitude: give meters from -5000 to 11000."))
     geopotential = EARTH_RADIUS * altitude / (EARTH_RADIUS + altitude)
     return SEA_LEVEL_PASCAL * math.pow(1 - LAPSE * geopotential / SEA_LEVEL_KELVIN, PRESSURE_EXPONENT)
 

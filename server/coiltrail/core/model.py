@@ -141,7 +141,8 @@ class Model:
     def _part_label(self, part):
         """A part in words; short while it is where it came."""
         if part.came_at and part.place == "%s.%d" % (part.kind, part.came_at):
-            return "%s %d" % (phrase(faults.BY_KIND[part.kind]["label"]), part.came_at)
+            lead = part.kind == "boot" and not self.engine.boots_move_with_coil
+            return "%s %d" % (phrase("lead" if lead else faults.BY_KIND[part.kind]["label"]), part.came_at)
         return self.case.trails.describe(part)
 
     def _places(self, belongs):
@@ -247,9 +248,13 @@ class Model:
     def sign(self, sign, where, moment, level, entry):
         """The sign showed exactly ``level`` at a position (or on the engine: ``where`` None)."""
         across = self._sign_across(sign, where, moment, entry)
+        if across and not level:
+            # It stays away only where every cylinder's own share of it does.
+            self.factors += [((key,), (1.0, 0.0), entry) for key in across]
+            return
         if across:
             # One that has two levels shows where what serves any of the cylinders makes it show.
-            self.counts.append(([across], (0.0, 1.0, 1.0) if level else (1.0, 0.0, 0.0), entry))
+            self.counts.append(([across], (0.0, 1.0, 1.0), entry))
             return
         key = self._sign(sign, where, moment, entry)
         levels = self.observables[key].levels

@@ -123,7 +123,8 @@ def checked(case, priced):
     return told
 
 
-HOW = {"signed": "signed", "said": "said", "written": "in writing"}
+HOW = {"signed": "signed", "said": "agreed in conversation", "written": "agreed in writing"}
+BY = {"signed": "signed by {name}", "said": "{name} agreed in conversation", "written": "{name} agreed in writing"}
 
 
 def agreement(case):
@@ -151,7 +152,7 @@ def agreement(case):
         "name": name,
         "signature": body.get("signature"),
         "signed": phrase("Signature of {name}", name=name) if name else phrase("Signature"),
-        "text": "%s; %s" % (what, phrase("{how} by {name}", how=how, name=name) if name else how),
+        "text": "%s; %s" % (what, phrase(BY[body["how"]], name=name) if name and body["how"] in BY else how),
         "ms": when.get("ms", entry["at"][0]),
     }
 

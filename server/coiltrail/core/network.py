@@ -15,8 +15,8 @@ findings ask how many cylinders miss, a *status* for each segment of time is car
 from . import contractions
 from .axes import findings_of, one_level
 from .cells import ANY, NONE, ONE, Cell
-from .contractions import product
 from .links import Engine, links_of
+from .plan import Plan, product
 from .rows import Rows
 
 
@@ -36,7 +36,7 @@ class Network:
         }
         self.every_level = every_level
         self.asked = asked
-        self.plan = contractions.Plan()
+        self.plan = Plan()
         self.rows = Rows(model)
         self.findings = findings_of(model)
         self.axis_of = {}  # (use, size) -> axis, used again from cell to cell

@@ -68,12 +68,15 @@ class Outlook:
         sums = [max(sum(row), 1e-12) for row in zip(*rows)]
         return [(findings, [p / s for p, s in zip(chances, sums)]) for (_, findings), chances in zip(alike, rows)]
 
-    def of_swap(self, kind, one, other):
-        """Where the miss would be after a swap: [("follows" | "stays" | "gone" | "both", chances)]."""
+    def of_swap(self, kind, one, other, clean=("drop", "full"), conditions=()):
+        """Where the miss would be after a swap: [("follows" | "stays" | "gone" | "both", chances)].
+
+        ``clean``: (check, finding) that shows a cylinder to run clean; ``conditions``: under which it is made.
+        """
         case = casefile.fold(self.case.log + [self._thought_move(kind, one, other)])
         scene = _Scene(case, Model(case), self.mixes, self.sets, {})
-        here = scene.misses(case.engine.served_by(kind, one))
-        there = scene.misses(case.engine.served_by(kind, other))
+        here = scene.misses(case.engine.served_by(kind, one), clean, conditions)
+        there = scene.misses(case.engine.served_by(kind, other), clean, conditions)
         here[-1] = max(here)
         return [
             ("follows", [(1.0 - a) * b for a, b in zip(here, there)]),
@@ -121,9 +124,9 @@ class _Scene:
         self.mixes = {index: _carried(mixes[index], self.model.components[index]) for index in sorted(mixes)}
         self._by_keys = {}
 
-    def said(self, check, place, cylinder, finding):
+    def said(self, check, place, cylinder, finding, conditions=()):
         """The evidence that a finding would be: its factors, looks and counts."""
-        model, body = self.model, {"check": check, "finding": finding}
+        model, body = self.model, {"check": check, "finding": finding, "conditions": list(conditions)}
         if place:
             body["place"] = place
         if cylinder:
@@ -156,12 +159,14 @@ class _Scene:
         factors, _, counts = said
         return bool(counts) or any(not self.model.observables[key].sign for keys, _, _ in factors for key in keys)
 
-    def misses(self, cylinders):
-        """Chance in each world that a drop test shows any of the cylinders not to pull its full weight."""
-        clean = [1.0] * len(self.sets)
+    def misses(self, cylinders, clean, conditions):
+        """Chance in each world that the check of ``clean`` does not show all the cylinders to run clean."""
+        check, finding = clean
+        found = [1.0] * len(self.sets)
         for cylinder in cylinders:
-            clean = [a * b for a, b in zip(clean, self.chances(self.said("drop", None, cylinder, "full")))]
-        return [1.0 - p for p in clean]
+            said = self.said(check, None, cylinder, finding, conditions)
+            found = [a * b for a, b in zip(found, self.chances(said))]
+        return [1.0 - p for p in found]
 
     def _seen(self, index, generation, by_state):
         """Chance of a look at a component that is at fault."""

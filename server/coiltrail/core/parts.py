@@ -5,7 +5,7 @@ recorded. A move, a repair or a reseated connector takes effect *after* its own 
 """
 
 from . import entries as kinds
-from . import tags
+from . import plaintext, tags
 from .tongue import phrase
 
 KINDS_ON_ENGINE = ("coil", "boot", "plug", "injector")
@@ -82,6 +82,14 @@ class Trails:
                 return part.id if part else None
         return None
 
+    def looked_at(self, part, place, moment):
+        """Whether a look at ``place`` then was one at ``part``: it sat there, or is the boot of the coil that did."""
+        if self.occupant(place, moment) == part.id:
+            return True
+        kind, position = kinds.split_place(place)
+        served = self.engine.served_by(kind, position) if part.kind == "boot" and kind == "coil" else ()
+        return len(served) == 1 and self.occupant(_place("boot", served[0]), moment) == part.id
+
     def stretch(self, cylinder, moment):
         """Which stretch (0, 1, ...) of ``cylinder`` the moment falls in: changes so far to whatever serves it."""
         return len([m for m in self.changes[cylinder] if m < moment])
@@ -106,7 +114,7 @@ class Trails:
         name = dict(kinds.PART_KINDS)[part.kind].lower()
         the = phrase("the " + name)
         if part.came_at:
-            return phrase("{part} that came at {position}", part=the, position=part.came_at)
+            return phrase("{part} that came in at {position}", part=the, position=part.came_at)
         first = _first_position(part)
         if not first:
             return phrase("the spare " + name)
@@ -115,6 +123,13 @@ class Trails:
         if part.trail[0][1] not in AWAY:
             return phrase("{part} that was at {position} before", part=the, position=first)
         return phrase("{part} brought in for {position}", part=the, position=first)
+
+    def away(self, place, moment):
+        """The part at ``place``, where it came in elsewhere: "the coil that came in at 2, now at 3"; else ""."""
+        part, position = self.get(self.occupant(place, moment)), kinds.split_place(place)[1]
+        if part is None or not part.came_at or part.came_at == position:
+            return ""
+        return phrase("{part}, now at {place}", part=self.describe(part), place=position)
 
     # What entries do
 
@@ -206,7 +221,10 @@ class Trails:
                 if self.answers.get(question) == "there":
                     return
                 if self.answers.get(question) != "here":
-                    choices = [("here", _capital(self.describe(part))), ("there", _capital(self.describe(other)))]
+                    choices = [
+                        ("here", plaintext.sentence(self.describe(part))),
+                        ("there", plaintext.sentence(self.describe(other))),
+                    ]
                     text = phrase(
                         "Tag {tag} was bound to two parts. On which does it hang?", tag=tags.with_groups(code)
                     )
@@ -493,8 +511,15 @@ def place_label(place):
     return "%s %d" % (phrase(dict(kinds.PART_KINDS)[kind]).lower(), position)
 
 
-def _capital(text):
-    return text[:1].upper() + text[1:]
+def what_where(what, place, away=""):
+    """What is done at a place: "Coil connector, coil 3"; a place that says all of it stands alone: "Spark plug 3".
+
+    ``away``: the part there, where it came in elsewhere (``Trails.away``); it stands for the place.
+    """
+    if away:
+        return plaintext.sentence(away) if what.lower() in away else "%s: %s" % (what, away)
+    where = place_label(place)
+    return plaintext.sentence(where) if where.startswith(what.lower() + " ") else "%s, %s" % (what, where)
 
 
 def _place(kind, position):

@@ -44,7 +44,8 @@ def find_codes(text):
     """Codes in ``text``: ``{"codes", "left_over", "counts", "obtained"}``.
 
     ``codes``: list of ``{"code", "status", "words"}`` in the order of the text, without duplicates, and where there is
-    one ``"said"`` (what the text says about it) and ``"note"`` (how it was read, if not as it stood). ``left_over``:
+    one ``"said"`` (what the text says about it), ``"note"`` (how it was read, if not as it stood) and ``"open"`` (a
+    status that the text gives to the last of its list only, and may mean for this one too). ``left_over``:
     pieces that were not understood, with the reason where one is known. Text that is nothing but a car's raw answers
     is read by raw_answers: then ``obtained`` is "raw", and ``counts`` may hold misfire counts.
     """
@@ -79,7 +80,7 @@ class _Token:
 
 
 class _Found:
-    """A code in a record: tokens ``first`` to ``last``; ``status`` None while the text has not said it."""
+    """A code in a record: tokens ``first`` to ``last``; ``status`` None while not said; ``open``: a guess at it."""
 
     def __init__(self, code, first, last, note=None):
         self.code = code
@@ -87,6 +88,7 @@ class _Found:
         self.last = last
         self.note = note
         self.status = None
+        self.open = None
         self.said = ""
 
 
@@ -142,6 +144,8 @@ class _Reader:
                 by_key[key] = {"code": one.code, "status": status, "words": codes.meaning(one.code)["text"]}
                 order.append(key)
             kept = by_key[key]
+            if one.open and not one.status and one.code not in given:
+                kept["open"] = one.open
             if one.said and kept.setdefault("said", one.said) != one.said:
                 self._leave(one.said)
             if one.note and kept.setdefault("note", one.note) != one.note:
@@ -178,7 +182,7 @@ class _Reader:
             if said:
                 here[index].status = said[0]
                 self._say_again(here[index], said)
-                _spread_back(tokens, here, index, self.heading)
+                _leave_open(tokens, here, index)
         if statuses and statuses[-1]["heading"] and "," in tokens[-1].gap:
             self.heading = statuses[-1]["status"]  # a list that goes on in the next line
 
@@ -384,13 +388,14 @@ def _what_follows(tokens, at):
     return False, False
 
 
-def _spread_back(tokens, here, index, heading):
-    """Gives a status that ends a list ("P0301, P0302 pending") to the whole list, but not one in brackets."""
+def _leave_open(tokens, here, index):
+    """A status that ends a list ("P0301, P0302 pending") may be meant for all of it; one in brackets is not."""
     if "(" in tokens[here[index].last].gap or "[" in tokens[here[index].last].gap:
         return
-    while index and _is_list(tokens, here[index - 1], here[index]) and here[index - 1].status is heading:
-        here[index - 1].status = here[index].status
+    said = here[index].status
+    while index and said != "stored" and _is_list(tokens, here[index - 1], here[index]) and not here[index - 1].status:
         index -= 1
+        here[index].open = said
 
 
 def _is_list(tokens, one, following):

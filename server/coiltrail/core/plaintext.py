@@ -40,3 +40,8 @@ def dashed(text):
         if char in text:
             text = text.replace(char, "-")
     return text
+
+
+def sentence(text):
+    """``text`` with its first letter as a capital, as at the beginning of a sentence."""
+    return text[:1].upper() + text[1:]

@@ -11,8 +11,10 @@ question about it: other weights, other numbers, less evidence. One pass backwar
 the marginal of a path is its weight times the slope of the evidence in that weight.
 """
 
+from . import thinning
 from .gradually import finish
 from .network import Network
+from .path_weights import path_weights
 
 
 class Posterior:
@@ -26,17 +28,32 @@ class Posterior:
     def __init__(self, model, clamped=None, later=False, running=False, every_level=False):
         self.model = model
         self.clamped = clamped or {}
-        asked = [model.running_now(cylinder) for cylinder in model.engine.numbers] if running else ()
-        self.network = Network(model, every_level, asked, self.clamped)
+        self.asked = [model.running_now(cylinder) for cylinder in model.engine.numbers] if running else ()
+        self.every_level = every_level
+        self.limit = 0.0  # under which support a fault was left out (``thinning``); 0: nothing was
         if not later:
             finish(self.solving())
 
     def solving(self):
         """Work out the evidence, in steps (``gradually``)."""
-        yield from self.network.planning()
+        yield from self._planning()
         self.network.load(self.model, path_weights(self.model, self.clamped))
         yield
         self.evidence = self.network.evidence()
+
+    def _planning(self):
+        """Plan the whole model or, where that is too large, a thinner one.
+
+        What is asked of a model later (clamped, or with less evidence) takes it as it was solved first.
+        """
+        for limit in (0.0,) + thinning.LIMITS:
+            if limit:
+                thinning.thin(self.model, limit)
+                self.limit = limit
+            self.network = Network(self.model, self.every_level, self.asked, self.clamped)
+            yield from self.network.planning()
+            if self.clamped or self.every_level or sum(self.network.plan.lengths) <= thinning.MOST_NUMBERS:
+                return
 
     def marginals(self):
         """Posterior of the paths of every component: a list of lists, in the model's order."""
@@ -63,17 +80,3 @@ class Posterior:
         """From now on answer for what ``change`` makes of the model: other numbers, or less evidence."""
         model = change(self.model)
         self.network.load(model, path_weights(model, {}))
-
-
-def path_weights(model, clamped):
-    """Prior weight of the paths of every component times what looks at it say; none for paths not ``clamped`` to."""
-    weights = [list(component.weights) for component in model.components]
-    for index, generation, by_state, _ in model.looks:
-        component = model.components[index]
-        for path, states in enumerate(component.paths):
-            weights[index][path] *= by_state.get(component.states[states[generation]]["state"], 1.0)
-    for index in clamped:
-        for path in range(len(weights[index])):
-            if path not in clamped[index]:
-                weights[index][path] = 0.0
-    return weights

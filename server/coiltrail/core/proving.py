@@ -1,10 +1,9 @@
 """After a repair: what is left to do until it counts as proved."""
 
-from . import steps, verification
+from . import checks, code_memory, provoking, steps, verification
 from .tongue import phrase
 
 PROVED = 0.95  # probability that the repair holds at which the case may be closed
-LIKELY_TO_HOLD = 0.9  # probability from which the car is driven without another look at idle. Estimate, from memory
 STILL_AT_FAULT = 0.5  # a component above this is repaired before anything is proved
 
 
@@ -15,82 +14,65 @@ def steps_after_repair(diagnosis, fixed):
     """
     case = diagnosis.case
     if case.status == "closed":
-        return [steps.ask("report", phrase("Hand over the report"), 2, phrase("The case is closed."), "")]
-    repaired = case.of_kind("repair")
+        closed = case.of_kind("case_closed")[-1][0]
+        report = steps.ask("report", phrase("Hand over the report"), 2, phrase("The case is closed."), "")
+        if _missed_since_closed(case, closed):
+            why = phrase("It was found to miss since it was closed, which takes back that it is fixed.")
+            return [steps.ask("reopen", phrase("Open the case again?"), 1, why, "case_reopened"), report]
+        return [report]
+    repaired = case.repairs()
     if not repaired:
         return []
     since = repaired[-1][0]
     later = [entry for moment, entry in case.counted if moment > since]
-    if shows_a_miss(later) or verification.codes_after(case)["returned"] or _more_to_repair(diagnosis):
+    after = verification.codes_after(case)
+    # A set that was renewed is driven before anything else is looked for: of its parts none need have been suspected.
+    renewed = repaired[-1][1]["body"].get("extent") == "all"
+    if provoking.shows_a_miss(later) or after["returned"] or (not renewed and _more_to_repair(diagnosis)):
         return []
     kinds = [entry["kind"] for entry in later]
     had_codes = any(e["body"]["codes"] for _, e in case.of_kind("codes_read"))
-    if had_codes and "codes_cleared" not in kinds:
-        return [
-            steps.ask(
-                "clear",
-                phrase("Clear the codes"),
-                2,
-                phrase("So that only what comes back counts."),
-                "codes_cleared",
-                {"how": "reader"},
-                caution=steps.CAUTION_READINESS,
-                tools=(("code_reader", "scan_tool"),),
-            )
-        ]
+    if (had_codes and "codes_cleared" not in kinds) or after["unclear"]:
+        return [steps.clear(phrase("So that only what comes back counts."))]
     if "road_test" not in kinds:
-        return _look_again(case, since, fixed) + [
+        return _look_again(case, since) + [
             steps.ask(
                 "road",
                 phrase("Drive it under what used to make it miss"),
                 15,
                 phrase("A repair is proved on the road, not in the driveway."),
                 "road_test",
+                how=provoking.drive_so(case),
                 caution=steps.CAUTION_LAMP,
             )
         ]
     if had_codes and "codes_read" not in kinds[kinds.index("road_test") :]:
-        return [
-            steps.ask(
-                "read",
-                phrase("Read the codes again"),
-                4,
-                phrase("What stays away is fixed; what returns or is new is told apart."),
-                "codes_read",
-                tools=(("code_reader", "scan_tool"),),
-            )
-        ]
+        why = phrase(
+            "A code that stays away speaks for the repair, the longer it was driven; one that returns, against."
+        )
+        return [steps.read_again(why)]
     if fixed["p"] < PROVED:
         minutes = max(1, int(fixed["to_95"]) + 1)
+        if fixed["more_95"]:
+            each = int(fixed["to_95"] / fixed["more_95"] + 0.5)
+            again = phrase("Drive it again, on another occasion")
+            how = provoking.drive_so(case) + [phrase("The owner may drive it: call back, and record what it did.")]
+            drive = steps.ask("drive_on", again, each, fixed["text"], "road_test", how=how)
+            return [drive, _close(phrase("Not proved yet; close it with that said."))]
         drive = steps.ask("drive_on", phrase("Drive on, {n} minutes", n=minutes), minutes, fixed["text"], "road_test")
         return [drive, _close(phrase("Not proved yet; close it with that said."))]
     return [_close(phrase("The drive was clean; note what is left for later."))]
 
 
-def shows_a_miss(later):
-    """Whether one of these entries shows that the engine misses."""
-    for entry in later:
-        body = entry["body"]
-        if entry["kind"] == "road_test" and not verification.clean(body):
-            return True
-        if entry["kind"] == "check" and (body["check"], body.get("finding")) in SHOWS_A_MISS:
-            return True
-    return False
+def _missed_since_closed(case, closed):
+    repaired = case.repairs()
+    codes_came = code_memory.misses_since(case, repaired[-1][0] if repaired else closed)
+    later = [entry for moment, entry in case.counted if moment > closed]
+    return provoking.shows_a_miss(later) or any(moment > closed for moment in codes_came)
 
 
-SHOWS_A_MISS = (
-    ("drop", "none"),
-    ("drop", "small"),
-    ("misfire_counts", "some"),
-    ("misfire_counts", "many"),
-    ("wiggle", "misses"),
-)
-
-
-def _look_again(case, since, fixed):
-    """The drop test of a cylinder that did not work before a doubtful repair and was not tried after it."""
-    if fixed["p"] >= LIKELY_TO_HOLD:
-        return []
+def _look_again(case, since):
+    """What showed the fault parked, a minute each: a cylinder that did not work, a place where water made it miss."""
     found = {}
     for moment, entry in case.of_kind("check"):
         body = entry["body"]
@@ -98,7 +80,12 @@ def _look_again(case, since, fixed):
             found[body["cylinder"]] = (moment, body["finding"])
     again = [cylinder for cylinder in sorted(found) if found[cylinder][0] < since and found[cylinder][1] == "none"]
     why = phrase("It did no work before; whether it does now shows before anything is driven.")
-    return [steps.check("drop", None, cylinder, 1, why) for cylinder in again]
+    drops = [steps.check("drop", None, cylinder, checks.minutes_of("drop"), why) for cylinder in again]
+    wetted = verification.wetted(case)
+    why = phrase("Water made it miss there before: whether it still does is seen before anything is driven.")
+    minutes = checks.minutes_of("spray")
+    dry = [cylinder for cylinder in sorted(wetted) if wetted[cylinder] is None]
+    return drops + [steps.check("spray", None, cylinder, minutes, why) for cylinder in dry]
 
 
 def _more_to_repair(diagnosis):

@@ -1,6 +1,6 @@
 """How a case's log becomes evidence: what was found, on what, in which stretch."""
 
-from . import checks, codes, entries, evidence, grading, parts
+from . import checks, code_memory, entries, evidence, grading, parts, provoking
 from .model import Model
 from .tongue import phrase
 
@@ -92,7 +92,7 @@ def contradictions(case):
 def _where(check, body):
     if body.get("cylinder"):
         return "%s, %s" % (check, phrase("cylinder {n}", n=body["cylinder"]))
-    return "%s, %s" % (check, parts.place_label(body["place"])) if body.get("place") else check
+    return parts.what_where(check, body["place"]) if body.get("place") else check
 
 
 def finding_key(case, moment, entry):
@@ -125,10 +125,18 @@ def _latest_findings(case):
 
     A check without a finding or a place, or with a finding of a newer version, says nothing and hides nothing.
     """
-    latest = {}
-    for moment, entry, _ in _judged(case):
-        latest[finding_key(case, moment, entry)] = (moment, entry)
-    return sorted(latest.values(), key=lambda pair: pair[0])
+    latest = {}  # key -> {bank: (moment, entry, finding)}
+    for moment, entry, finding in _judged(case):
+        latest.setdefault(finding_key(case, moment, entry), {})[entry["body"].get("bank")] = (moment, entry, finding)
+    return sorted([_of_banks(latest[key]) for key in latest], key=lambda pair: pair[0])  # in any order
+
+
+def _of_banks(found):
+    """Of one check on both banks what stands out, else the latest: what is out on one bank alone is out."""
+    rows = sorted(found.values(), key=lambda row: row[0])  # in any order
+    odd = [row for row in rows if not checks.went_well(row[1]["body"]["check"], row[2])]
+    moment, entry, _ = (odd or rows)[-1]
+    return moment, entry
 
 
 def _condition(body, usual):
@@ -171,7 +179,7 @@ def _take_look(model, component, position, moment, rows, grade, entry_id):
 
 def _take_complaint(model, moment, entry):
     body = entry["body"]
-    if body.get("lamp") != "flashing" and not any(
+    if body.get("lamp") not in entries.LAMPS_OF_MISSING and not any(
         s in evidence.SYMPTOMS_OF_MISSING for s in body.get("symptoms") or ()
     ):
         return
@@ -199,6 +207,10 @@ def _take_road_test(model, moment, entry):
         grade = grading.misfires(row["count"], most)
         if row["cylinder"] in model.engine.numbers:
             model.runs(row["cylinder"], moment, condition, evidence.RUNNING["misfire_counts"][grade], entry["id"])
+    counted = [row["cylinder"] for row in body.get("counts") or ()]
+    for cylinder in provoking.named(body):
+        if cylinder in model.engine.numbers and cylinder not in counted:
+            model.runs(cylinder, moment, condition, evidence.MISFIRE_CODE, entry["id"])
 
 
 def _bench_results(case):
@@ -217,112 +229,17 @@ def _take_bench(model, case, moment, entry):
 
 
 def _take_codes(model, case, only):
-    """Codes keep a memory: one speaks of every stretch since codes were last cleared.
-
-    What speaks is a *subject*: a kind of code at a place, such as any circuit code of coil 3.
-    """
-    memory = _Memory()
-    for moment, entry in case.counted:
-        kind, body = entry["kind"], entry["body"]
-        if kind == "codes_cleared":
-            memory.clear(moment)
-        elif kind == "road_test":
-            memory.driven = True
-        elif kind == "check" and body["check"] == "drop" and body.get("cylinder") in case.engine.numbers:
-            memory.own_doing.update(_set_by_unplugging(body, case.engine))
-        elif kind == "codes_read":
-            for subject, present, start in memory.told_by(body, case.engine, moment):
-                if only is None or entry["id"] in only:
-                    condition = _frame_condition(body, subject, case.engine) if present else "drive"
-                    _take_subject(model, subject, present, start, moment, condition, entry["id"])
-
-
-class _Memory:
-    """What the controller has kept since codes were last cleared, as far as we know it."""
-
-    def __init__(self):
-        self.permanent = set()  # subjects read as permanent alone: clearing leaves them, they say it only once
-        self.clear(0)
-        self.driven = True
-
-    def clear(self, moment):
-        """Codes were cleared at ``moment``; permanent ones outlive it."""
-        self.since = moment  # from where it reaches back
-        self.driven = False  # whether the engine ran on the road since
-        self.latched = set()  # subjects read already: read again they say nothing new
-        self.absent = {}  # subject -> moment of the last reading without it
-        self.own_doing = set()  # subjects whose codes we may have set ourselves by unplugging
-
-    def told_by(self, body, engine, moment):
-        """What one reading tells, as (subject, present, moment from which it speaks)."""
-        lasting = {}  # subject -> whether it was read as permanent alone
-        for read in body["codes"]:
-            for subject in _subjects_of(read["code"], engine):
-                lasting[subject] = read["status"] == "permanent" and lasting.get(subject, True)
-        told = []
-        unnamed = ("misfire_random", 0) in lasting and not any(kind == "misfire" for kind, _ in lasting)
-        for subject in _subjects(engine, lasting):
-            if subject in self.latched or subject in self.own_doing:
-                continue
-            start = self.absent.get(subject, self.since)
-            if lasting.get(subject):
-                if subject not in self.permanent:
-                    self.permanent.add(subject)
-                    told.append((subject, True, 0))
-            elif subject in lasting:
-                self.latched.add(subject)
-                told.append((subject, True, start))
-            elif unnamed and subject[0] == "misfire":
-                continue  # P0300 alone stands for cylinders it does not name (13 CCR 1968.2(e)(3.1.3))
-            elif body.get("complete") and self.driven and subject[0] in ABSENCE_SPEAKS:
-                self.absent[subject] = moment
-                told.append((subject, False, start))
-        return told
-
-
-# A missing P0300 would say again what the missing codes of the cylinders say.
-ABSENCE_SPEAKS = ("misfire", "coil_circuit", "injector_circuit", "lean_code", "rich_code")
-
-
-def _set_by_unplugging(body, engine):
-    """Subjects whose codes a drop test may have set itself, by what it unplugged."""
-    cylinder, disabled = body["cylinder"], body.get("disabled")
-    if disabled == "injector":
-        return [("misfire", cylinder), ("injector_circuit", cylinder)]
-    if disabled == "coil":
-        position = engine.coil_of(cylinder)
-        return [("misfire", c) for c in engine.coils[position - 1]] + [("coil_circuit", position)]
-    return []
-
-
-def _subjects_of(code, engine):
-    """The subjects that a code speaks of on such an engine: a list of (kind or sign, place)."""
-    kind = codes.kind_of(code)
-    where = codes.cylinder_of(code)
-    if kind in ("misfire", "injector_circuit"):
-        return [(kind, where)] if where in engine.numbers else []
-    if kind == "coil_circuit":
-        return [(kind, where)] if where and where <= len(engine.coils) else []
-    if kind == "misfire_random":
-        return [(kind, 0)]
-    return [(sign, 0) for sign, kinds in evidence.ENGINE_CODES if kind in kinds]
-
-
-def _subjects(engine, present):
-    """Subjects whose presence or absence is evidence on such an engine, in a fixed order."""
-    found = {("lean_code", 0), ("rich_code", 0)}
-    for cylinder in engine.numbers:
-        found.update([("misfire", cylinder), ("injector_circuit", cylinder)])
-    for position in range(1, len(engine.coils) + 1):
-        found.add(("coil_circuit", position))
-    return sorted(found | set(present))
+    for moment, entry, subject, present, start in code_memory.told(case):
+        if only is None or entry["id"] in only:
+            condition = _frame_condition(entry["body"], subject, case.engine) if present else "drive"
+            _take_subject(model, subject, present, start, moment, condition, entry["id"])
 
 
 def _frame_condition(body, subject, engine):
     """Under which condition a code was set: as its freeze frame shows, else somewhere on the drive."""
     frame = body.get("freeze_frame") or {}
     named = frame.get("code")
-    if named and subject not in _subjects_of(named, engine):
+    if named and subject not in code_memory.subjects_of(named, engine):
         return "drive"
     return grading.frame_condition(frame) or "drive"
 

@@ -18,14 +18,16 @@ worth it before them.
 class Repair:
     """``mends``: mask of the faults it takes away. ``cost`` includes the test. ``way``: key of the way in, or None.
 
-    ``in_vain``: what it costs besides where something is still wrong after it.
+    ``in_vain``: what it costs besides where something is still wrong after it. ``proof``: what it costs besides as long
+    as it is not proved to be the right one.
     """
 
-    def __init__(self, mends, cost, way=None, in_vain=0.0):
+    def __init__(self, mends, cost, way=None, in_vain=0.0, proof=0.0):
         self.mends = mends
         self.cost = cost
         self.way = way
         self.in_vain = in_vain
+        self.proof = proof
 
 
 class Terms:
@@ -59,15 +61,18 @@ class Terms:
 class State:
     """What is known: ``weights`` of the worlds, ``mended`` faults (mask), ways ``opened``, and what has been done.
 
+    ``proved``: repairs that need no proof any more, as a mask of their indices.
+
     Weights need not add up to one: all costs of a state are weighed by its mass.
     """
 
-    def __init__(self, weights, mended=0, opened=(), repaired=(), observed=()):
+    def __init__(self, weights, mended=0, opened=(), repaired=(), observed=(), proved=0):
         self.weights = weights
         self.mended = mended
         self.opened = opened
         self.repaired = repaired
         self.observed = observed
+        self.proved = proved
 
     def mass(self):
         """The sum of the weights."""
@@ -94,7 +99,7 @@ def best_order(worlds, repairs, terms, state):
     for index, repair in enumerate(repairs):
         gain = sum([weight for mask, weight in left if mask & repair.mends])
         if gain > 0 and index not in state.repaired:
-            row = (gain, repair.cost + repair.in_vain, index)
+            row = (gain, repair.cost + repair.in_vain + to_prove(repair, state, index), index)
             if repair.way is None or repair.way in state.opened or not terms.ways.get(repair.way):
                 open_.append(row)
             else:
@@ -145,7 +150,7 @@ def after_repair(worlds, repairs, terms, state, index):
     """``(cost, state)`` of one more repair whose test still shows a miss."""
     repair = repairs[index]
     mass = state.mass()
-    cost = mass * (repair.cost + opening(terms, state, repair.way))
+    cost = mass * (repair.cost + to_prove(repair, state, index) + opening(terms, state, repair.way))
     mended = state.mended | repair.mends
     weights, passed = [], 0.0
     for mask, weight in zip(worlds, state.weights):
@@ -157,8 +162,20 @@ def after_repair(worlds, repairs, terms, state, index):
             weights.append(weight * terms.false_alarm)
     return (
         cost + passed * terms.comeback,
-        State(weights, mended, with_way(state.opened, repair.way), state.repaired + (index,), state.observed),
+        State(
+            weights,
+            mended,
+            with_way(state.opened, repair.way),
+            state.repaired + (index,),
+            state.observed,
+            state.proved,
+        ),
     )
+
+
+def to_prove(repair, state, index):
+    """What it costs to prove a repair first; nothing where that was done."""
+    return 0.0 if not repair.proof or state.proved >> index & 1 else repair.proof
 
 
 def handing_over(worlds, terms, state):

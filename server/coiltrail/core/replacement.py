@@ -2,16 +2,18 @@
 
 Replacing only what failed leaves siblings that may fail in their turn, each with a second visit. A sibling's
 lifetime is Weibull by kind and origin, from its age on; siblings share heat, oil and make, so that failures among
-them raise the hazard of the rest (a Gamma frailty common to the set, of mean one before anything is seen). What is
+them raise the hazard of the rest (a Gamma frailty common to the set, of mean one before anything is seen). A crack or
+a track is damage of one part: it is no such failure. Wear shows before it ends a life, in its last part (the delay time
+of maintenance theory, Christer 1976, from memory), so that a part looked at and good will last some way yet. What is
 replaced now or later is renewed: its own failures within the horizon count too. All in minutes; money is put in
 minutes at the labour rate (``costs``). Origin of every number here: estimate, from memory.
 """
 
 import math
 
-from . import costs, faults
-from .lifetimes import Weibull
-from .tongue import phrase
+from . import canonical, costs, faults, grading, seen, set_of_plugs
+from .lifetimes import Lasting, Weibull
+from .tongue import joined, phrase
 
 HORIZON_MONTHS = 36
 SURE_ENOUGH = 0.80  # posterior from which a part counts as failed
@@ -19,6 +21,9 @@ FRAILTY = 2.0  # weight of the prior of the common frailty, in failures
 CAR_MONTHS = 144  # age of a car whose year is not known
 BREAKDOWN = 120  # what a failure on the road costs the owner besides the visit: the day, towing, the catalyst
 AGE_STEP = 6  # months between the ages tried where the age is not known
+OF_ONE_PART = ("cracked", "tracked")  # damage (``seen``) that came from outside and says nothing of wear
+# By kind: the checks that show wear, and the last part of a life in which it shows; a bad coil mostly looks good.
+SHOWS_WEAR = {"plug": (("plug_look",), 0.4), "boot": (("coil_look",), 0.2)}
 
 # Lifetimes in months: (kind, origin) -> shape and scale.
 LIVES = {
@@ -47,8 +52,8 @@ def one_or_set(diagnosis, spent, horizon=None):
         return None
     kind = diagnosis.model.components[failed[0]].kind
     siblings = _siblings(diagnosis, kind, failed)
-    if not siblings:
-        return None
+    if not siblings or (kind == "plug" and set_of_plugs.renew(diagnosis.case, spent)):
+        return None  # nothing to compare, or all are renewed for what was seen on them
     months = int(horizon or HORIZON_MONTHS)
     laws = _laws(diagnosis.case.opened)
     aged = [_ages(diagnosis.case, part, laws) for part in siblings]
@@ -56,7 +61,10 @@ def one_or_set(diagnosis, spent, horizon=None):
         _exposure(_ages(diagnosis.case, diagnosis.case.trails.get(diagnosis.model.components[i].part), laws))
         for i in failed
     ]
-    frailty = (FRAILTY + len(failed)) / (FRAILTY + sum(exposures))
+    worn = [index for index in failed if not _of_one_part(diagnosis, index)]
+    frailty = (FRAILTY + len(worn)) / (FRAILTY + sum(exposures))
+    good = [_looked_good(diagnosis.case, part) for part in siblings]
+    aged = [_lasting(part.kind, ages) if well else ages for part, ages, well in zip(siblings, aged, good)]
     renewed = renewals(laws[(kind, "original")], months)
     told = [
         (sum([w * failures(law, age, frailty, renewed) for w, law, age in ages]), _fails(ages, frailty, months))
@@ -65,7 +73,7 @@ def one_or_set(diagnosis, spent, horizon=None):
     places = [diagnosis.standing(index)[0] for index in failed], [part.place for part in siblings]
     sums = _sums(spent, kind, places[0], places[1], [n for n, _ in told], renewed[months])
     rows = [_row(diagnosis.case, part, ages, fails) for part, ages, (_, fails) in zip(siblings, aged, told)]
-    return _told(spent, kind, months, sums, rows, [diagnosis.model.components[i].label for i in failed])
+    return _told(spent, kind, months, sums, rows, [diagnosis.model.components[i].label for i in failed], not worn)
 
 
 # Lifetimes
@@ -175,6 +183,27 @@ def _siblings(diagnosis, kind, failed):
     ]
 
 
+def _of_one_part(diagnosis, index):
+    """Whether what was seen on the part is damage of it alone."""
+    found = [row["finding"] for row in seen.at(diagnosis.case, diagnosis.model.components[index].name)]
+    return bool(found) and all(finding in OF_ONE_PART for finding in found)
+
+
+def _looked_good(case, part):
+    """Whether the latest look at the part for wear found none."""
+    shown_by, found = SHOWS_WEAR.get(part.kind, ((), 0.0))[0], []
+    for moment, entry in case.of_kind("check"):
+        if entry["body"]["check"] in shown_by and case.trails.looked_at(part, entry["body"].get("place"), moment):
+            found.append(grading.finding_of(case, entry))
+    return found[-1:] == ["good"]
+
+
+def _lasting(kind, ages):
+    """The same ages with laws that know of the look: at an age without wear, a life has its last part before it."""
+    last = SHOWS_WEAR[kind][1]
+    return [(w, Lasting(law, age / (1.0 - last)), age) for w, law, age in ages]
+
+
 # Sums
 
 
@@ -229,7 +258,7 @@ def _row(case, part, ages, fails):
     }
 
 
-def _told(spent, kind, months, sums, rows, failed):
+def _told(spent, kind, months, sums, rows, failed, of_one):
     money = spent.labour_rate is not None
     scale = spent.labour_rate / 60.0 if money else 1.0
     ways = {
@@ -238,6 +267,7 @@ def _told(spent, kind, months, sums, rows, failed):
             "later": sums[name]["later"] * scale,
             "total": sums[name]["total"] * scale,
             "comebacks": sums[name]["comebacks"],
+            "shown": _shown(sums[name], scale),
         }
         for name in ("one", "set")
     }
@@ -254,33 +284,43 @@ def _told(spent, kind, months, sums, rows, failed):
         "price": sums["price"] * scale,
         "break_even": even,
         "unit": "money" if money else "minutes",
-        "text": _text(kind, advice, months, ways, even, money),
+        "text": _text(kind, advice, months, ways, even, money, of_one),
     }
 
 
-def _text(kind, advice, months, ways, even, money):
-    dearer = ways["set"]["now"] - ways["one"]["now"]
-    spared = ways["one"]["later"] - ways["set"]["later"]
-    words = phrase(
-        "All {parts} now cost {dearer} more and spare {spared} of later visits in {months} months: replace the set."
-        if advice == "set"
-        else "All {parts} now cost {dearer} more and spare {spared} of later visits in {months} months: "
-        "replace what failed.",
-        parts=phrase(PLURALS[kind]),
-        dearer=_amount(dearer, money),
-        spared=_amount(max(0.0, spared), money),
-        months=months,
-    )
-    if even is None or even <= 0:
-        return words
-    bound = phrase(
-        "The set pays up to a price of {price} each."
-        if advice == "set"
-        else "The set pays below a price of {price} each.",
-        price=_amount(even, money),
-    )
-    return words + " " + bound
+def _shown(way, scale):
+    """Now, later and their sum in whole numbers that add up; the text speaks of the same."""
+    now, later = [int(canonical.fixed(way[name] * scale, 0)) for name in ("now", "later")]
+    return {"now": now, "later": later, "total": now + later}
+
+
+def _text(kind, advice, months, ways, even, money, of_one):
+    dearer = ways["set"]["shown"]["now"] - ways["one"]["shown"]["now"]
+    spared = ways["one"]["shown"]["later"] - ways["set"]["shown"]["later"]
+    told = [
+        phrase(
+            "When what failed is replaced, all other {parts} in the same go cost {dearer} more and spare {spared} of "
+            "later visits in {months} months: then replace the set."
+            if advice == "set"
+            else "When what failed is replaced, all other {parts} in the same go cost {dearer} more and spare {spared} "
+            "of later visits in {months} months: then replace only what failed.",
+            parts=phrase(PLURALS[kind]),
+            dearer=_amount(dearer, money),
+            spared=_amount(max(0, spared), money),
+            months=months,
+        )
+    ]
+    if of_one:
+        told.append(phrase("A crack or a track is damage of one part: it says nothing of the others."))
+    if even is not None and even > 0:
+        told.append(
+            phrase("The set is worth it as long as a new part costs no more than {price}.", price=_amount(even, money))
+            if advice == "set"
+            else phrase("The set would be worth it if a new part cost less than {price}.", price=_amount(even, money))
+        )
+    return " ".join(told)
 
 
 def _amount(value, money):
-    return "%d" % round(value) if money else "%d min" % round(value)
+    whole = canonical.fixed(value, 0)
+    return whole if money else joined(whole, "min")

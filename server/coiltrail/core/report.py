@@ -1,27 +1,49 @@
 """The findings as a structure that a page can lay out for the owner: plain words, no training needed."""
 
-from . import casefile, explanations, measured, measures, money, verification
+from . import (
+    casefile,
+    closing,
+    entries,
+    lay_words,
+    measured,
+    measures,
+    money,
+    owner_proof,
+    owner_story,
+    plaintext,
+    seen,
+    verification,
+)
 from .tongue import phrase
 
-HOLDS = 0.95  # probability of being fixed from which a drive counts as proof to the owner; common practice, no source
-
-LAMP_CAUTION = "A flashing warning lamp means damage in progress: stop and do not drive on."
+LAMP_CAUTION = "If the warning lamp flashes again, stop and call us: damage is being done."
+# Common practice, no source: what a flashing lamp warns of.
+CATALYST_CAUTION = (
+    "While the warning lamp flashed, unburnt fuel got into the catalyst: it may have suffered. If the warning lamp "
+    "comes on again, have it looked at."
+)
 READINESS_CAUTION = (
-    "Clearing codes also cleared the readiness tests, which an emissions inspection checks; "
-    "they return with some days of driving."
+    "With the fault memory the car's self-tests were cleared. They run again by themselves within some days of "
+    "driving; an emissions inspection may turn the car away until then."
 )
 # What stands on a report's page besides what is told of the case.
 WORDS = (
     ("noticed", "What was noticed"),
     ("wrong", "What was wrong"),
-    ("found", "How it was found"),
-    ("done", "What was done"),
+    ("found", "How we found it"),
+    ("done", "What we did"),
     ("runs", "How it runs now"),
     ("shake_before", "Before"),
     ("shake_after", "After"),
-    ("holds", "How we know it holds"),
-    ("left", "Left for later"),
-    ("advice", "Advice"),
+    ("holds", "How it is now"),
+    ("codes", "Fault codes in the memory of the car"),
+    ("code", "Code"),
+    ("code_before", "Before"),
+    ("code_now", "Now"),
+    ("left", "Left for later, apart from this repair"),
+    ("advice", "Our advice"),
+    ("watch", "What to keep an eye on"),
+    ("questions", "Any question? Call us"),
     ("before", "Already there before the work"),
     ("damage", "Damage that was there before"),
     ("photo", "Photo"),
@@ -29,16 +51,15 @@ WORDS = (
     ("open", "work in progress"),
     ("bill", "What it costs"),
     ("estimate", "What it is expected to cost"),
-    ("item", "For"),
+    ("item", "Item"),
     ("quantity", "Quantity"),
     ("each", "Each"),
     ("amount", "Amount"),
-    ("together", "Together"),
+    ("together", "Total"),
     ("agreed", "Agreed beforehand"),
     ("signature", "Signature"),
     ("no_photo", "The photo is not in the shop yet."),
 )
-SAFE_WORDS = "What was found rests on the checks listed here; the maker's service information comes first."
 
 
 def told_at_closing(case):
@@ -61,15 +82,17 @@ def report(case, told=None):
     opened = case.opened
     told = told or {}
     fixed = told.get("fixed")
+    story = owner_story.Story(case)
     return {
         "title": casefile.title(opened),
         "vehicle": vehicle(opened),
         "customer": _customer(opened.get("customer") or {}),
         "complaint": _complaint(case),
-        "found": _found(case),
+        "found": story.found,
         "cause": _cause(case, told.get("explanations") or [], fixed),
-        "done": _done(case),
-        "proof": _proof(case, fixed),
+        "done": story.done,
+        "proof": owner_proof.proof(case, fixed) + [row["text"] for row in story.after],
+        "codes": owner_proof.codes_told(case),
         "left": _left(case),
         "advice": ((case.last("case_closed") or {}).get("body") or {}).get("advice") or "",
         "cautions": _cautions(case),
@@ -93,7 +116,8 @@ def words():
 def vehicle(opened, personal=True):
     """The car as rows of label and text; without its plate where it goes to others than its owner."""
     car = opened.get("vehicle") or {}
-    rows = [(phrase("Vehicle"), casefile.title(opened if personal else {"vehicle": dict(car, plate="")}))]
+    # The owner's report has the car as its title.
+    rows = [] if personal else [(phrase("Vehicle"), casefile.title({"vehicle": dict(car, plate="")}))]
     for key, label in (("plate", phrase("Plate")), ("vin", "VIN"), ("engine_name", phrase("Engine"))):
         if car.get(key) and (personal or key != "plate"):
             rows.append((label, str(car[key])))
@@ -103,12 +127,8 @@ def vehicle(opened, personal=True):
 
 
 def _customer(customer):
-    labels = (
-        ("name", phrase("Name")),
-        ("phone", phrase("Phone")),
-        ("email", phrase("E-mail")),
-        ("address", phrase("Address")),
-    )
+    """Whose car it is, as on a bill; the owner knows the own telephone number."""
+    labels = (("name", phrase("Name")), ("address", phrase("Address")))
     return [[label, customer[key]] for key, label in labels if customer.get(key)]
 
 
@@ -116,129 +136,111 @@ def _complaint(case):
     entry = case.last("complaint")
     if entry is None:
         return ""
-    words = casefile.row_text(entry)
-    said = entry["body"].get("words")
-    return '%s. "%s"' % (words, said) if said and said != words else words
-
-
-def _found(case):
-    rows = []
-    for _, entry in case.counted:
-        if entry["kind"] in ("codes_read", "check", "parts_moved"):
-            rows.append({"text": plain(entry), "photos": photos_of(case, entry)})
-    return _grouped(rows)
-
-
-def plain(entry):
-    """One entry in words for somebody without training."""
-    declared = {
-        "codes_read": phrase("Trouble codes read"),
-        "parts_moved": phrase("Parts moved to see whether the fault moves along"),
-    }
-    text = casefile.row_text(entry)
-    return "%s: %s" % (declared[entry["kind"]], text) if entry["kind"] in declared else text
-
-
-def _grouped(rows):
-    """The same look on several cylinders is one line: "Drop test, cylinder 1: Full drop; cylinder 2: ..."."""
-    grouped = []
-    for row in rows:
-        head, comma, rest = row["text"].partition(", ")
-        last = grouped[-1] if grouped else None
-        if last and comma and last["head"] == head and ": " in rest:
-            last["text"] += "; " + rest
-            last["photos"] = last["photos"] + row["photos"]
-        else:
-            grouped.append(
-                {"head": head if comma and ": " in rest else None, "text": row["text"], "photos": row["photos"]}
-            )
-    return [{"text": row["text"], "photos": row["photos"]} for row in grouped]
+    body, told = entry["body"], []
+    # What only a newer version knows is left out: it has no plain words here.
+    noticed = [lay_words.SYMPTOMS.get(one) for one in body.get("symptoms") or []]
+    noticed += [lay_words.CIRCUMSTANCES.get(one) for one in body.get("circumstances") or []]
+    noticed = [phrase(words) for words in noticed if words]
+    if noticed:
+        told.append(plaintext.sentence(", ".join(noticed)) + ".")
+    if body.get("lamp") in lay_words.LAMP:
+        told.append(phrase(lay_words.LAMP[body["lamp"]]))
+    if body.get("words"):
+        told.append(phrase('In your words: "{words}"', words=body["words"]))
+    return " ".join(told)
 
 
 def _cause(case, told, fixed):
     closed = case.last("case_closed")
     if closed and case.status == "closed":
-        return {"text": _confirmed(case, closed["body"]["cause"], told), "sure": _proved(fixed)}
-    if told:
-        best = told[0]
+        cause = closed["body"]["cause"]
+        named = [e for e in told if isinstance(e, dict) and cause in (e.get("cause"), e.get("label"))]
+        kept = _components(named[0]) if named else []
+        components = kept or closed["body"].get("components") or []
+        text = _failed(case, kept)
         return {
-            "text": best["label"],
-            "sure": phrase("Not confirmed yet; {p} by the findings so far.", p=verification.percent(best["p"])),
+            "heading": phrase("What was wrong"),
+            "text": text or closed["body"]["cause"],
+            "plain": _meaning(components),
+            "sure": owner_proof.proved(fixed),
         }
-    return {"text": phrase("Not known yet"), "sure": ""}
+    if told:
+        components = _components(told[0])
+        sure = phrase(
+            "Not certain yet: by what was found so far the chance is {p}.", p=verification.percent(told[0]["p"])
+        )
+        return {
+            "heading": phrase("What may be wrong"),
+            "text": _failed(case, components) or told[0]["label"],
+            "plain": _meaning(components),
+            "sure": sure,
+        }
+    return {"heading": phrase("What may be wrong"), "text": phrase("Not known yet"), "plain": "", "sure": ""}
 
 
-def _proved(fixed):
-    if not fixed or not fixed["driven"]:
-        return phrase("As confirmed by the mechanic.")
-    minutes = round(fixed["driven"])
-    if fixed["p"] >= HOLDS:
-        return phrase("Proved by a drive of {n} minute.|Proved by a drive of {n} minutes.", n=minutes)
-    return phrase(
-        "Driven for {n} minute since, not proved yet: {p}.|Driven for {n} minutes since, not proved yet: {p}.",
-        n=minutes,
-        p=verification.percent(fixed["p"]),
-    )
+def _components(explanation):
+    """Names of the components that an explanation blames; of what an older version kept, none."""
+    faults = explanation.get("faults")
+    return [fault.get("component") or "" for fault in faults] if isinstance(faults, list) else []
 
 
-def _confirmed(case, cause, told):
-    """The cause as the mechanic wrote it; one taken over from what the core had said is said in the language spoken."""
-    for explanation in told:
-        if isinstance(explanation, dict) and explanation.get("label") == cause:
-            return explanations.in_words(case, explanation.get("faults")) or cause
-    return cause
+def _failed(case, components):
+    """What has failed, a sentence for each component; "" where one is not known."""
+    told = []
+    for name in components:
+        kind, cylinders = owner_story.of_component(case, name)
+        if kind not in lay_words.FAULTS:
+            return ""
+        words = owner_story.where(case, cylinders) if cylinders else ""
+        sentences = _damage(case, name) or [phrase(lay_words.FAULTS[kind][0], where=words)]
+        told += [plaintext.sentence(sentence) for sentence in sentences]
+    return " ".join(told)
 
 
-def _done(case):
-    rows = []
-    for _, entry in case.of_kind("repair"):
-        text = casefile.row_text(entry)
-        if entry["body"].get("torque") and entry["body"].get("torque_source"):
-            text = phrase("{work} (value from: {source})", work=text, source=entry["body"]["torque_source"])
-        rows.append({"text": text, "photos": photos_of(case, entry)})
-    return rows
+def _damage(case, name):
+    """What was seen at a component, a sentence for each damage."""
+    _, cylinders = owner_story.of_component(case, name)
+    words = owner_story.where(case, cylinders) if cylinders else ""
+    return [
+        phrase(lay_words.DAMAGE["%s/%s" % (row["check"], row["finding"])], where=words) for row in seen.at(case, name)
+    ]
 
 
-def _proof(case, fixed):
-    rows = []
-    for _, entry in case.counted:
-        if entry["kind"] == "codes_cleared":
-            rows.append(phrase("Codes cleared."))
-        elif entry["kind"] == "road_test":
-            rows.append(phrase("Driven: {drive}.", drive=casefile.row_text(entry)))
-    if fixed:
-        rows.append(verification.in_words(case, fixed))
-        after = verification.codes_after(case)
-        if after["returned"]:
-            rows.append(phrase("Came back: {codes}.", codes=", ".join(after["returned"])))
-        elif after["gone"]:
-            rows.append(phrase("Did not come back: {codes}.", codes=", ".join(after["gone"])))
-    return rows
+def _meaning(components):
+    """What these failures mean to somebody who does not know the parts."""
+    told = []
+    for name in components:
+        meaning = lay_words.FAULTS.get(name.partition("@")[0].partition("/")[0], ("", ""))[1]
+        if meaning and phrase(meaning) not in told:
+            told.append(phrase(meaning))
+    return " ".join(told)
 
 
 def _left(case):
+    """What was left for later; as long as the case is open, the codes that stand apart are not told as such."""
     closed = case.last("case_closed")
     rows = (closed["body"].get("later") or []) if closed and case.status == "closed" else []
     meanings = {row["code"]: row["text"] for row in casefile.view(case)["codes"]["rows"]} if rows else {}
-    return [
-        {"code": row.get("code") or "", "text": meanings.get(row.get("code"), ""), "why": row.get("text") or ""}
-        for row in rows
-    ]
+    told = []
+    for row in rows:
+        text = owner_proof.code_text(case, row["code"]) if row.get("code") else ""
+        text = text or " ".join(_damage(case, row.get("component") or ""))
+        ready_made = [text, meanings.get(row.get("code"))] + closing.texts_of_damage(case)
+        why = row.get("text") or ""
+        told.append({"code": row.get("code") or "", "text": text, "why": "" if why in ready_made else why})
+    return told
 
 
 def _cautions(case):
     rows = []
     complaint = case.last("complaint")
-    if complaint and complaint["body"].get("lamp") == "flashing":
+    if complaint and complaint["body"].get("lamp") in entries.LAMPS_OF_MISSING:
         rows.append(phrase(LAMP_CAUTION))
+    if complaint and complaint["body"].get("lamp") == "flashed":
+        rows.append(phrase(CATALYST_CAUTION))
     if case.of_kind("codes_cleared"):
         rows.append(phrase(READINESS_CAUTION))
-    return rows + [phrase(SAFE_WORDS)]
-
-
-def photos_of(case, entry):
-    """Pictures (SHA-256) that belong to an entry."""
-    return photos(case, lambda body: body.get("of") == entry["id"])
+    return rows
 
 
 def _marks(case):

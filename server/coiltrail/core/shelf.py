@@ -4,11 +4,12 @@ A part is *blamed* where the closed case names it as its cause, and *cleared* wh
 good: then it was not the cause, whatever the case says, and it counts as no failure (``learning``).
 """
 
-from . import entries, parts
+from . import entries, parts, plaintext, seen
 from .tongue import phrase
 
 GONE = ("sent_back", "scrapped")
 TO_RETURN = ("bench", "warranty", "core")  # what comes before a return, and the return
+SEEN_AT_ONCE = ("plug", "boot")  # kinds of which a bench tells nothing more than a look. Common practice, no source
 
 
 def blamed(case):
@@ -47,7 +48,10 @@ def next_step(case, part):
         return "warranty"
     if found == "bad":
         return "scrap"
-    return "bench" if found or part.id in blamed(case) or part.id in _replaced(case) else "spare"
+    suspect = part.id in blamed(case) or part.id in replaced(case)
+    if not found and (_damaged(case, part) or (suspect and part.kind in SEEN_AT_ONCE)):
+        return "evidence" if part.tag else "scrap"  # nobody tags what is only thrown away
+    return "bench" if found or suspect else "spare"
 
 
 def deadline(case, part):
@@ -118,11 +122,16 @@ def doubts(case):
             "entry": _bench_entry(case.trails.get(part_id)),
             "text": phrase(
                 "{part} was named as the cause, and the bench found it good. Look again for what mended the miss.",
-                part=_sentence(case.trails.describe(case.trails.get(part_id))),
+                part=plaintext.sentence(case.trails.describe(case.trails.get(part_id))),
             ),
         }
         for part_id in cleared(case)
     ]
+
+
+def _damaged(case, part):
+    [name] = [name for other, name in case.trails.with_names() if other is part]
+    return bool(seen.at(case, name))
 
 
 def _return_by(part):
@@ -138,10 +147,10 @@ def _fate(part):
     return part.fate["fate"] if part.fate else None
 
 
-def _replaced(case):
+def replaced(case):
     """Ids of the parts that a repair took out of their place for another."""
     out = []
-    for _, entry in case.of_kind("repair"):
+    for _, entry in case.repairs():
         if entry["body"]["work"] == "replaced":
             sat = [p for p in case.trails.in_order() if any(e == entry["id"] and w == "off" for _, w, e in p.trail)]
             out += [part.id for part in sat]
@@ -164,11 +173,7 @@ def _photos(case, part):
     for moment, entry in case.of_kind("photo"):
         body = entry["body"]
         named = case.trails.get(body.get("part"))
-        at_place = case.trails.occupant(body.get("place"), moment) == part.id
+        at_place = case.trails.looked_at(part, body.get("place"), moment)
         if (named is part or (named is None and at_place)) and body["sha256"] not in found:
             found.append(body["sha256"])
     return found
-
-
-def _sentence(text):
-    return text[:1].upper() + text[1:]

@@ -64,7 +64,8 @@ def check_tag(text):
         if char not in ALPHABET:
             return {
                 "message": phrase(
-                    "A tag has only digits and letters without I, L, O, U; {shown} is none of them.", shown=_shown(char)
+                    "No tag has {shown} in it: only digits and letters, and of these not I, L, O or U.",
+                    shown=_shown(char),
                 )
             }
         code += char

@@ -7,39 +7,12 @@ throughout; else it hangs on the group that topples it. The tables themselves ar
 is copied with its numbers bent.
 """
 
-from . import checks, evidence, explanations, faults
+from . import explanations, figures, strength
 from .gradually import finish
 from .tongue import phrase
 
 FACTORS = (("halved", 0.5), ("doubled", 2.0))
 MOST_RIVALS = 3
-
-PROFILE_WORDS = {
-    "dead": "a dead part",
-    "breaks_down": "a coil or boot that breaks down",
-    "worn": "a worn plug",
-    "contact": "poor contact",
-    "meters_badly": "an injector that meters badly",
-    "leaks_by": "low compression",
-    "air_here": "an air leak at its runner",
-    "unlisted": "something not listed",
-    "air_everywhere": "unmetered air",
-    "starved": "fuel starvation",
-    "rough": "a fault of the whole engine",
-    "flashes_over": "a flash-over at cap or rotor",
-}
-PRIOR_WORDS = {
-    "gasket": "the head gasket",
-    "unlisted": "something not listed",
-    "unmetered_air": "unmetered air",
-    "crossed": "crossed leads",
-}
-ENTRY_WORDS = {
-    "complaint": "the complaint",
-    "road_test": "a road test",
-    "codes_read": "misfire codes",
-    "part_fate": "a bench test",
-}
 
 
 def trust(diagnosis):
@@ -62,9 +35,12 @@ def trusting(diagnosis):
         for name, factor in FACTORS:
             margin, ahead = _margin(diagnosis, bending(group, factor), contenders)
             row[name] = margin
+            row[name + "_words"] = strength.lead(margin)
+            row[name + "_odds"] = strength.odds(margin)
             if margin < 0.0:
                 row["holds"] = False
                 row["becomes"] = _label(diagnosis, ahead)
+                row[name + "_words"] = phrase("{rival} leads", rival=row["becomes"])
             yield
         row["moves"] = max(abs(row[name] - now[0]) for name, _ in FACTORS)
         rows.append(row)
@@ -82,7 +58,7 @@ def groups(diagnosis):
         found.add(("prior", component.kind))
         found.update([("profile", state["profile"]) for state in component.states if state["profile"]])
     for keys, _, entry in model.factors:
-        signs = [("sign", key[0]) for key in keys if model.observables[key].sign]
+        signs = [("sign", _sign_of(key)) for key in keys if model.observables[key].sign]
         found.update(signs)
         if len(signs) < len(keys):
             found.add(("entry", _source(case, entry)))
@@ -90,7 +66,12 @@ def groups(diagnosis):
         found.add(("entry", _source(case, entry)))
     for _, _, _, entry in model.looks:
         found.add(("entry", _source(case, entry)))
-    return [("%s/%s" % pair, _words(*pair)) for pair in sorted(found)]
+    return [("%s/%s" % pair, figures.words(*pair)) for pair in sorted(found)]
+
+
+def _sign_of(key):
+    """The sign of an observable's key: read over several cylinders it has one number, and a key for each."""
+    return key[0].partition("/")[0]
 
 
 def _source(case, entry_id):
@@ -99,23 +80,6 @@ def _source(case, entry_id):
         if entry["id"] == entry_id:
             return entry["body"]["check"] if entry["kind"] == "check" else entry["kind"]
     return ""
-
-
-def _words(sort, name):
-    if sort == "prior":
-        return phrase(
-            "how often it is {part}", part=phrase(PRIOR_WORDS.get(name, "the " + faults.BY_KIND[name]["label"]))
-        )
-    if sort == "profile":
-        return phrase("how a cylinder runs with {fault}", fault=phrase(PROFILE_WORDS.get(name, name.replace("_", " "))))
-    if sort == "entry" and name in ENTRY_WORDS:
-        return phrase("what is made of {entries}", entries=phrase(ENTRY_WORDS[name]))
-    for check, (sign, _) in sorted(evidence.CHECK_SIGNS.items()):
-        if sign == name:
-            name = check
-    if name in checks.BY_KEY:
-        return phrase("what is made of the check '{check}'", check=phrase(checks.BY_KEY[name]["label"]))
-    return phrase("what is made of the sign '{sign}'", sign=phrase(name.replace("_", " ")))
 
 
 # Numbers bent
@@ -193,7 +157,7 @@ class _BentObservable:
         self.key, self.cell, self.levels = observable.key, observable.cell, observable.levels
         self.served, self.condition, self.sign = observable.served, observable.condition, observable.sign
         self.profile = name if sort == "profile" else None
-        self.bends_sign = sort == "sign" and observable.sign is not None and observable.key[0] == name
+        self.bends_sign = sort == "sign" and observable.sign is not None and _sign_of(observable.key) == name
         self.factor = factor
 
     def cumulative(self, component, state):
@@ -240,17 +204,19 @@ def _told(label, now, rows):
     toppled = [row for row in rows if not row["holds"]]
     if toppled:
         text = phrase(
-            "It hangs on {numbers}: halved in odds, {rival} leads instead."
+            "It hangs on {numbers}: if our figure there is twice too high, {rival} leads instead. "
+            "Take it as the first thing to try, not as proved."
             if toppled[0]["halved"] < 0.0
-            else "It hangs on {numbers}: doubled in odds, {rival} leads instead.",
+            else "It hangs on {numbers}: if our figure there is twice too low, {rival} leads instead. "
+            "Take it as the first thing to try, not as proved.",
             numbers=toppled[0]["label"],
             rival=toppled[0]["becomes"],
         )
     elif not rows:
-        text = phrase("It holds with every group of numbers halved or doubled in odds.")
+        text = phrase("It stays ahead even if one of our figures is twice too high or twice too low.")
     else:
         text = phrase(
-            "It holds with every group of numbers halved or doubled in odds; most of it hangs on {numbers}.",
+            "It stays ahead even if one of our figures is twice too high or twice too low; most depends on {numbers}.",
             numbers=rows[0]["label"],
         )
     return {
@@ -258,6 +224,6 @@ def _told(label, now, rows):
         "holds": not toppled,
         "margin": now[0],
         "hangs_on": rows[0]["group"] if rows else None,
-        "text": text,
+        "text": "%s %s" % (strength.ahead(now[0]), text),
         "rows": rows,
     }

@@ -2,11 +2,13 @@
 
 Misses before the repair come as a Poisson stream of unknown rate with a Gamma posterior (shape: misses seen
 plus one half, Jeffreys' prior; rate: minutes watched). If the repair did not hold, the chance of a clean
-drive of t minutes is then (T / (T + t)) ** shape, the negative binomial's zero term. That the repair hit the
-cause is judged by what was known before it was driven, so that no clean minute counts twice.
+drive of t minutes is then (T / (T + t)) ** shape, the negative binomial's zero term. A fault that comes now and
+then need not come on a drive at all, however long it is: of n drives it comes on k with the binomial chance of k, and
+only their minutes count. That the repair hit the cause is judged by what was known before it was driven, so that no
+clean minute counts twice.
 """
 
-from . import canonical, codes, entries, faults, posterior, readings
+from . import canonical, code_memory, codes, entries, faults, grading, provoking, readings, whereabouts
 from .gradually import finish
 from .tongue import phrase
 
@@ -14,20 +16,18 @@ from .tongue import phrase
 FELT_AS = {"always": (60.0, 1.0), "sometimes": (2.0, 5.0)}
 DEAD_CYLINDER_AS = (300.0, 1.0)  # a cylinder that does not work misses every time; 300 a minute at 600 rpm
 COMPLAINT_AS = (1.0, 5.0)  # nothing but the complaint
+# Drives with and without a miss, added to those before the repair, of a fault that comes now and then by the complaint:
+# it shows on three drives of five. Estimate, from memory
+SHOWS = (3.0, 2.0)
+SUCH_A_DRIVE = 15.0  # minutes that a further drive is taken to last at least. Common practice, no source
+MOST_DRIVES = 20  # no more are asked for
 LEAST_DOUBT = 0.02  # a repair may have hit the wrong thing, however sure; estimate
 LEAST_TRUST = 0.05  # a repair may have hit the right thing, however unlikely; estimate
+# Water on the place where it made the engine miss before, and no miss: how often that is so although the repair did not
+# hold. Estimate, from memory
+DRY_BY_CHANCE = 0.1
 MOST_SURE = 0.999  # no drive proves more, since misses come in spells; estimate
 
-# Of two opposite conditions a drive under one says nothing of a miss that comes under the other.
-OPPOSITES = {"idle": "load", "load": "idle", "cold": "hot", "hot": "cold", "wet": "dry", "dry": "wet"}
-CONDITION_WORDS = {
-    "idle": "at idle",
-    "load": "under load",
-    "cold": "cold",
-    "hot": "hot",
-    "wet": "in the wet",
-    "dry": "in the dry",
-}
 # Tests that clearing codes sets back (SAE J1979 / ISO 15031-5, from memory); those of misfire, fuel system and
 # components run all the time and are back at once.
 READINESS = ("catalyst", "evaporative system", "oxygen sensors", "sensor heaters", "exhaust gas recirculation")
@@ -36,34 +36,95 @@ READINESS = ("catalyst", "evaporative system", "oxygen sensors", "sensor heaters
 def fixed(case, diagnosis):
     """How likely the repair holds; None before a repair.
 
-    ``{"p", "driven", "uncounted", "to_95", "to_99", "text"}``: ``driven`` clean minutes under the condition that
-    used to provoke the miss, ``uncounted`` clean minutes under another, ``to_95`` minutes still to drive until the
-    repair holds with 95 % (None: it still misses).
+    ``{"p", "driven", "drives", "uncounted", "sprayed", "to_95", "to_99", "shows", "more_95", "more_99", "text"}``:
+    ``driven`` clean minutes under the condition that used to provoke the miss, on ``drives`` drives, ``uncounted``
+    clean minutes under another, ``sprayed`` the cylinders where water made it miss before the repair and makes it miss
+    no more, ``to_95`` minutes still to drive until the repair holds with 95 % (None: it still misses). Of a fault that
+    comes now and then ``shows`` is the chance that it would have shown on a drive, and ``more_95`` how many more drives
+    these minutes are; else None.
     """
     return finish(fixing(case, diagnosis))
 
 
 def fixing(case, diagnosis):
     """The same in steps (``gradually``)."""
-    repairs = case.of_kind("repair")
+    repairs = case.repairs()
     if not repairs:
         return None
     first, last = repairs[0][0], repairs[-1][0]
     since = [e["body"] for m, e in case.of_kind("road_test") if m > last]
-    provoked = _provoking(case, first)
-    counting = [body for body in since if clean(body) and not _other_condition(body, provoked)]
+    clean = [m for m, e in case.of_kind("road_test") if m > last and provoking.clean(e["body"])]
+    found = provoking.shows_a_miss([e for m, e in case.of_kind("check") if clean and m > clean[-1]])
+    found = found or code_memory.misses_since(case, last)
+    provoked = provoking.provoking(case, first)
+    counting = [body for body in since if provoking.clean(body) and not _other_condition(body, provoked)]
     driven = sum([body["minutes"] for body in counting])
-    uncounted = sum([body["minutes"] for body in since if clean(body)]) - driven
-    if any(not clean(body) for body in since):
-        told = {"p": 0.0, "driven": driven, "uncounted": uncounted, "to_95": None, "to_99": None}
+    uncounted = sum([body["minutes"] for body in since if provoking.clean(body)]) - driven
+    told = {"driven": driven, "drives": len(counting), "uncounted": uncounted}
+    told["sprayed"] = holds_water(case)
+    told.update({"shows": None, "more_95": None, "more_99": None})
+    if found or any(not provoking.clean(body) for body in since):
+        told = dict(told, p=0.0, to_95=None, to_99=None)
         return dict(told, text=in_words(case, told))
     prior = yield from _prior(case, diagnosis, repairs)
+    if told["sprayed"]:
+        prior = prior / (prior + (1.0 - prior) * DRY_BY_CHANCE)
     misses, minutes = _before(case, first)
     shape = misses + 0.5
-    p = holds(prior, shape, minutes, driven)
+    if now_and_then(case):
+        told["shows"] = _shows(case, first, provoked)
+        each = max(SUCH_A_DRIVE, driven / max(1, len(counting)))
+        p = holds(prior, shape, minutes, driven, len(counting), told["shows"])
+        for name, sure in (("95", 0.95), ("99", 0.99)):
+            told["more_" + name] = _drives_to(sure, prior, shape, minutes, driven, len(counting), told["shows"], each)
+            told["to_" + name] = told["more_" + name] * each
+        told["p"] = p
+        return dict(told, text=in_words(case, told))
     to = [minutes_to(sure, prior, shape, minutes, driven) for sure in (0.95, 0.99)]
-    told = {"p": p, "driven": driven, "uncounted": uncounted, "to_95": to[0], "to_99": to[1]}
+    told.update({"p": holds(prior, shape, minutes, driven), "to_95": to[0], "to_99": to[1]})
     return dict(told, text=in_words(case, told))
+
+
+def wetted(case):
+    """Cylinders at which water made it miss before a repair there: {cylinder: finding when sprayed since, or None}."""
+    repaired, found = {moment for moment, _ in case.repairs()}, {}
+    for moment, entry in case.of_kind("check"):
+        cylinder = entry["body"].get("cylinder")
+        if entry["body"]["check"] == "spray" and cylinder in case.engine.numbers:
+            found.setdefault(cylinder, []).append((moment, grading.finding_of(case, entry)))
+    told = {}
+    for cylinder in sorted(found):
+        mended = [m for m in case.trails.changes[cylinder] if m in repaired]
+        before = [finding for m, finding in found[cylinder] if mended and m < mended[-1]]
+        since = [finding for m, finding in found[cylinder] if mended and m > mended[-1]]
+        if before[-1:] == ["misses"]:
+            told[cylinder] = since[-1] if since else None
+    return told
+
+
+def holds_water(case):
+    """The cylinders at which water made it miss before the repair, and makes it miss no more."""
+    found = wetted(case)
+    return [cylinder for cylinder in sorted(found) if found[cylinder] == "steady"]
+
+
+def now_and_then(case):
+    """Whether the fault comes now and then by the latest complaint."""
+    complaint = case.last("complaint")
+    when = (complaint["body"].get("circumstances") or ()) if complaint else ()
+    return "sometimes" in when and "always" not in when
+
+
+def _shows(case, moment, provoked):
+    """Chance that a fault which comes now and then shows on a drive under what provokes it."""
+    missed, clean = SHOWS
+    for m, entry in case.of_kind("road_test"):
+        if m < moment and not _other_condition(entry["body"], provoked):
+            if provoking.clean(entry["body"]):
+                clean += 1.0
+            else:
+                missed += 1.0
+    return missed / (missed + clean)
 
 
 def in_words(case, told):
@@ -72,27 +133,51 @@ def in_words(case, told):
         return told["text"]
     if told["to_95"] is None:
         return phrase("It still misses: this repair was not it, or not all.")
-    text = _text(told["p"], told["driven"], (told["to_95"], told["to_99"]))
+    text = _text(told)
+    if told.get("sprayed"):
+        water = phrase(
+            "Water where it made it miss before (cylinder {numbers}) does so no more: a repair that did not hold "
+            "would have shown {n} times in 10 (estimate).",
+            numbers=", ".join([str(cylinder) for cylinder in told["sprayed"]]),
+            n=round(10 * (1.0 - DRY_BY_CHANCE)),
+        )
+        text = "%s %s" % (text, water)
     if not told["uncounted"]:
         return text
-    provoked = _provoking(case, case.of_kind("repair")[0][0])
+    provoked = provoking.provoking(case, case.repairs()[0][0])
     return "%s %s" % (
         text,
         phrase(
             "{minutes} more do not count: it used to miss {when}.",
             minutes=canonical.number(told["uncounted"]),
-            when=phrase(" and ").join([phrase(CONDITION_WORDS[condition]) for condition in provoked]),
+            when=phrase(" and ").join([phrase(provoking.CONDITION_WORDS[condition]) for condition in provoked]),
         ),
     )
 
 
-def holds(prior, shape, minutes, driven):
-    """Probability that the repair holds after ``driven`` clean minutes.
+def holds(prior, shape, minutes, driven, drives=1, shows=1.0):
+    """Probability that the repair holds after ``driven`` clean minutes on ``drives`` drives.
 
-    ``prior``: that it hit the cause; ``shape``, ``minutes``: of the rate of misses before, see above.
+    ``prior``: that it hit the cause; ``shape``, ``minutes``: of the rate of misses before, see above; ``shows``: chance
+    that it comes on a drive at all.
     """
-    overlooked = (minutes / (minutes + driven)) ** shape
+    overlooked = 0.0
+    chance = (1.0 - shows) ** drives if drives else 1.0  # that it came on none of them
+    for came in range(drives + 1):
+        overlooked += chance * (minutes / (minutes + driven * came / max(1, drives))) ** shape
+        if shows >= 1.0:
+            chance = 1.0 if came == drives - 1 else 0.0
+        else:
+            chance *= (drives - came) / (came + 1.0) * shows / (1.0 - shows)
     return min(MOST_SURE, prior / (prior + (1.0 - prior) * overlooked))
+
+
+def _drives_to(sure, prior, shape, minutes, driven, drives, shows, each):
+    """Clean drives of ``each`` minutes still to make until the repair holds with probability ``sure``."""
+    for more in range(MOST_DRIVES):
+        if holds(prior, shape, minutes, driven + more * each, drives + more, shows) >= sure:
+            return more
+    return MOST_DRIVES
 
 
 def minutes_to(sure, prior, shape, minutes, driven):
@@ -106,11 +191,12 @@ def minutes_to(sure, prior, shape, minutes, driven):
 def codes_after(case):
     """Codes once the repair stands, by what became of them.
 
-    ``returned``: bear on the complaint, were there before and came back; ``new``: were not there before; ``later``:
-    were there before, are there again, and stand apart; ``permanent``: outlive clearing until the car has tested
-    itself; ``gone``: looked for and not found. ``readiness``: what clearing set back, if codes were cleared.
+    ``returned``: bear on the complaint, were there before and came back; ``unclear``: the same, but they may be there
+    from before, or from our own unplugging; ``new``: were not there before; ``later``: were there before, are there
+    again, and stand apart; ``permanent``: outlive clearing until the car has tested itself; ``gone``: looked for and
+    not found. ``readiness``: what clearing set back, if codes were cleared.
     """
-    repairs = case.of_kind("repair")
+    repairs = case.repairs()
     last = repairs[-1][0] if repairs else -1
     before = {c["code"] for m, e in case.of_kind("codes_read") if m <= last for c in e["body"]["codes"]}
     cleared = [m for m, _ in case.of_kind("codes_cleared") if m > last]
@@ -121,8 +207,11 @@ def codes_after(case):
             for row in entry["body"]["codes"]:
                 (permanent if row["status"] == "permanent" else found).add(row["code"])
     apart = {code for code in before & found if _stands_apart(code)}  # in any order
+    came = code_memory.came_since(case, last)
+    bearing = sorted((before & found) - apart)
     return {
-        "returned": sorted((before & found) - apart),
+        "returned": [code for code in bearing if code in came],
+        "unclear": [code for code in bearing if code not in came],
         "new": sorted(found - before),
         "later": sorted(apart),
         "permanent": sorted(permanent - found),
@@ -133,11 +222,6 @@ def codes_after(case):
 
 def _stands_apart(code):
     return codes.problem_of(code) is None and codes.bearing(code)["bearing"] == "apart"
-
-
-def clean(body):
-    """Whether a road test went without a miss."""
-    return body["felt"] == "none" and not any(row["count"] for row in body.get("counts") or ())
 
 
 def percent(p):
@@ -166,42 +250,26 @@ def _before(case, moment):
     return (counted or told or [COMPLAINT_AS])[-1]
 
 
-def _provoking(case, moment):
-    """Conditions under which it used to miss: of the last drive that missed, else of the complaint."""
-    told = ()
-    for m, entry in case.counted:
-        body = entry["body"]
-        if m >= moment:
-            break
-        if entry["kind"] == "complaint" and "always" not in (body.get("circumstances") or ()):
-            told = body.get("circumstances") or ()
-        elif entry["kind"] == "road_test" and not clean(body) and body.get("conditions"):
-            told = body["conditions"]
-    # What is said of both sides of a pair provokes nothing.
-    return [c for c in sorted(OPPOSITES) if c in told and OPPOSITES[c] not in told]
-
-
 def _other_condition(body, provoked):
     """Whether a drive was under conditions that leave out what used to provoke the miss."""
     driven = body.get("conditions") or ()
-    return any(OPPOSITES[c] in driven and c not in driven for c in provoked)
+    return any(provoking.OPPOSITES[c] in driven and c not in driven for c in provoked)
 
 
 def _prior(case, diagnosis, repairs):
     """Chance that what was repaired was the fault and the repair is sound, by what was known until the last repair."""
     last = repairs[-1][0]
     known = {entry["id"] for moment, entry in case.counted if moment <= last}
-    if all(entry["id"] in known for _, entry in case.counted):
-        model, marginals = diagnosis.model, diagnosis.marginals
-    else:
-        model = readings.model_of(case, known)
-        solved = posterior.Posterior(model, later=True)
+    solved = diagnosis.posterior
+    known = known & diagnosis.heard if diagnosis.heard else known
+    if any(entry["id"] not in known for _, entry in case.counted):
+        solved = whereabouts.posterior_of(case, readings.model_of(case, known), known)
         yield from solved.solving()
-        marginals = yield from solved.marginal_steps()
-    missed = 1.0
-    for moment, entry in repairs:
-        for index in _worked_on(case, model, moment, entry["body"]):
-            missed *= sum([p for p, path in zip(marginals[index], model.components[index].paths) if path[0] == 0])
+    components = solved.model.components  # a path may be left out of one model and not of the other
+    worked_on = {i for moment, entry in repairs for i in _worked_on(case, diagnosis.model, moment, entry["body"])}
+    sound_before = {i: [k for k, path in enumerate(components[i].paths) if path[0] == 0] for i in sorted(worked_on)}
+    # Together: of two that explain the same, such as a coil and its boot, one is at fault or the other.
+    missed = solved.jointly(sound_before) / solved.evidence if solved.evidence > 0.0 else 1.0
     sound = 1.0 - (faults.NEW_PART_BAD if repairs[-1][1]["body"]["work"] == "replaced" else faults.MENDED_BAD)
     return min(1.0 - LEAST_DOUBT, max(LEAST_TRUST, (1.0 - missed) * sound))
 
@@ -217,17 +285,41 @@ def _worked_on(case, model, moment, body):
     return [index for index, component in enumerate(model.components) if component.name == body.get("component")]
 
 
-def _text(p, driven, to):
-    if driven <= 0:
+def _text(told):
+    minutes = canonical.number(told["driven"])
+    if told["driven"] <= 0:
         return phrase("Not driven yet: a repair is proved on the road.")
-    if p >= 0.99:
-        return phrase("Clean for {minutes} minutes: fixed, as far as can be told.", minutes=canonical.number(driven))
-    return phrase(
-        "Clean for {minutes} minutes: not proved yet; {to_95} more for 95 %, {to_99} for 99 %.",
-        minutes=canonical.number(driven),
-        to_95=_up(to[0]),
-        to_99=_up(to[1]),
+    if told["p"] >= 0.99:
+        return phrase("Clean for {minutes} minutes: fixed, as far as can be told.", minutes=minutes)
+    if told.get("shows") is None:
+        return phrase(
+            "Clean for {minutes} minutes: not proved yet; {to_95} more for 95 %, {to_99} for 99 %.",
+            minutes=minutes,
+            to_95=_up(told["to_95"]),
+            to_99=_up(told["to_99"]),
+        )
+    clean = phrase(
+        "Clean for {minutes} minutes on {n} drive.|Clean for {minutes} minutes on {n} drives.",
+        minutes=minutes,
+        n=told["drives"],
     )
+    each = phrase(
+        "A fault that comes now and then shows on about {n} drives in 10 (an estimate and the drives before).",
+        n=round(10 * told["shows"]),
+    )
+    if not told["more_95"]:
+        more = phrase(
+            "It holds with 95 %; for 99 % drive it {n} more time.|"
+            "It holds with 95 %; for 99 % drive it {n} more times.",
+            n=told["more_99"],
+        )
+    else:
+        more = phrase(
+            "Not proved yet: {more_95} more such drives for 95 %, {more_99} for 99 %.",
+            more_95=told["more_95"],
+            more_99=told["more_99"],
+        )
+    return " ".join([clean, each, more])
 
 
 def _up(minutes):

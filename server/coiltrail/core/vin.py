@@ -22,7 +22,6 @@ _NEVER = {"I": "1", "O": "0", "Q": "0"}
 # Characters that eye and hand take for one another. Origin: common practice, no source.
 _MOST_ALIKE = "5S 8B 2Z 6G UV 17 MN 0D".split(" ")
 _ALIKE = "VY VW CG EF PR BD KX 4A 38 3B 56 HN XY JU 1L LE TY AR".split(" ")
-_MOST_SHOWN = 3
 
 
 def check_digit(vin):
@@ -34,13 +33,14 @@ def check_digit(vin):
 def check_vin(text, this_year=None):
     """What can be said of a VIN as it was typed.
 
-    Gives ``{"vin", "verdict", "message", "year", "region", "likely", "candidates"}``. ``verdict``: "good" (the check
+    Gives ``{"vin", "verdict", "message", "year", "region", "likely"}``. ``verdict``: "good" (the check
     digit is right), "slip" (it is wrong though it must be right here), "unchecked" (outside North America it need not
-    be one), "impossible" (length or characters). ``likely``: the correction, where there is only one, or None;
-    ``candidates``: up to three. ``year``: model year or None; a year later than ``this_year`` + 1 is not believed.
+    be one), "impossible" (length or characters). ``likely``: the
+    correction, where there is only one, or None: of several, one tap would often take the wrong one. ``year``: model
+    year or None; a year later than ``this_year`` + 1 is not believed.
     """
     typed = _cleaned(str(text))
-    answer = {"vin": typed, "year": None, "region": None, "likely": None, "candidates": []}
+    answer = {"vin": typed, "year": None, "region": None, "likely": None}
     message = _impossible(typed)
     if message:
         return _say(answer, "impossible", message)
@@ -60,14 +60,15 @@ def check_vin(text, this_year=None):
             "unchecked",
             phrase(
                 "Outside North America the ninth character need not be a check digit, so this cannot be checked. "
-                "If the car was made for North America, compare it with the plate: there it would be wrong."
+                "If the car was made for North America, compare it with the VIN on the car: there it would be wrong."
             ),
         )
     answer["year"] = None  # the slip may sit in its character
     near = _corrections(vin)
-    answer["candidates"] = near[:_MOST_SHOWN]
     answer["likely"] = near[0] if len(near) == 1 else None  # of several the first is right too seldom to be named
-    return _say(answer, "slip", phrase("The check digit is wrong: compare it with the plate.") + _offered(answer))
+    return _say(
+        answer, "slip", phrase("The check digit is wrong: compare it with the VIN on the car.") + _offered(answer)
+    )
 
 
 def region_of(vin):
@@ -126,7 +127,7 @@ def _impossible(typed):
                 "Character {n} cannot stand in a VIN: only digits and capital letters without I, O, Q.", n=at + 1
             )
     if not typed:
-        return phrase("Type the 17 characters from the plate at the windscreen or the door.")
+        return phrase("Type the 17 characters from the plate at the windshield or the door.")
     if len(typed) < LENGTH:
         missing = LENGTH - len(typed)
         return phrase(
@@ -148,13 +149,12 @@ def _never_used(answer, typed, vin, right, checked):
     )
     if right or not checked:
         answer["likely"] = vin
-        answer["candidates"] = [vin]
         message += " " + phrase(
             "With that the check digit is right." if right else "It cannot be checked further here."
         )
     else:
         answer["year"] = None
-        message += " " + phrase("Even so the check digit is wrong: compare it with the plate.")
+        message += " " + phrase("Even so the check digit is wrong: compare it with the VIN on the car.")
     return _say(answer, "slip", message)
 
 
@@ -196,6 +196,4 @@ def _could_be(vin):
 def _offered(answer):
     if answer["likely"]:
         return " " + phrase("Likely: {likely}.", likely=answer["likely"])
-    if answer["candidates"]:
-        return " " + phrase("It may be {candidates}.", candidates=phrase(" or ").join(answer["candidates"]))
     return ""

@@ -61,6 +61,7 @@ class Average:
         for told in self.each:
             yield from told.solved.solving()
         self.evidence = sum([told.solved.evidence for told in self.each]) / len(self.each)
+        self.limit = max([told.solved.limit for told in self.each])
 
     def marginal_steps(self):
         """Posterior of the paths of every component of ``model``, in steps (``gradually``)."""
@@ -97,15 +98,20 @@ class _Told:
         self.solved = solved
         index_of = {component.name: index for index, component in enumerate(solved.model.components)}
         self.index_of = [index_of.get(component.name) for component in model.components]
-        self.path_of = [
-            _paths_alike(component, solved.model.components[index]) if index is not None else None
-            for component, index in zip(model.components, self.index_of)
+
+    def _path_of(self):
+        """Of each component of ``model``: which of its paths each path solved for is (some may have been left out)."""
+        theirs = self.solved.model.components
+        return [
+            _paths_alike(component, theirs[index]) if index is not None else None
+            for component, index in zip(self.model.components, self.index_of)
         ]
 
     def marginals(self):
         own = yield from self.solved.marginal_steps()
+        path_of = self._path_of()
         found = []
-        for component, index, paths in zip(self.model.components, self.index_of, self.path_of):
+        for component, index, paths in zip(self.model.components, self.index_of, path_of):
             row = [0.0] * len(component.paths)
             if index is None:
                 row = [weight / sum(component.weights) for weight in component.weights]
@@ -116,13 +122,13 @@ class _Told:
         return found
 
     def jointly(self, clamped):
-        held, share = {}, 1.0
+        held, share, path_of = {}, 1.0, self._path_of()
         for index in sorted(clamped):
             if self.index_of[index] is None:
                 weights = self.model.components[index].weights
                 share *= sum([weights[path] for path in clamped[index]]) / sum(weights)
             else:
-                paths = self.path_of[index]
+                paths = path_of[index]
                 held[self.index_of[index]] = [k for k, path in enumerate(paths) if path in clamped[index]]
         return share * self.solved.jointly(held)
 

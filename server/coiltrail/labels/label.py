@@ -10,7 +10,7 @@ from qrcode.util import MODE_ALPHA_NUM, QRData
 DPI = (203, 300)  # what label printers print at (common practice, no source)
 SIZES = {"62x29": (62, 29), "50x25": (50, 25), "40x20": (40, 20)}  # mm; common labels (common practice, no source)
 QUIET_ZONE = 4  # modules around the QR, ISO/IEC 18004
-GOOD_MODULE_MM = 0.5  # for a phone's camera and a greasy label (estimate, from memory)
+GOOD_MODULE_MM = 0.42  # from here on stronger correction reads more than larger modules (tried, see DEVELOPERS.md)
 SMALLEST_MODULE_MM = 0.33  # what a phone's camera still resolves from a hand's width (estimate, from memory)
 MARGIN_MM = 1.5
 LINE_MM = 3.2  # height of a line of text at most

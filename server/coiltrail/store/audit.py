@@ -1,10 +1,14 @@
 """Who did what, and when: written in the transaction of the deed itself, so that neither stands without the other."""
 
+import json
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from sqlalchemy import Row, func, select
 from sqlalchemy.orm import Session
 
+from .. import languages
+from ..core.tongue import phrase
 from .clock import now_ms
 from .database import db
 from .models import Audit, Device, Person
@@ -50,8 +54,9 @@ class By:
     address: str = ""
 
 
-def note(session: Session, by: By, deed: str, about: str = "") -> None:
-    """Write down that ``by`` did ``deed`` (one of ``DEEDS``); ``about``: to whom or what, in words."""
+def note(session: Session, by: By, deed: str, about: str | Callable[[], str] = "") -> None:
+    """Write down that ``by`` did ``deed`` (one of ``DEEDS``). ``about``: to whom or what: a name, or what gives it in
+    words of the language spoken; it is kept in each."""
     if deed not in DEEDS:
         raise ValueError(f"{deed} is no deed of the audit list")
     session.add(
@@ -61,10 +66,26 @@ def note(session: Session, by: By, deed: str, about: str = "") -> None:
             deed=deed,
             person_id=by.person_id,
             device_id=by.device_id,
-            about=about,
+            about=about if isinstance(about, str) else json.dumps(languages.in_each(about)),
             address=by.address[:60],
         )
     )
+
+
+def case_words(case_id: str) -> Callable[[], str]:
+    """A case, as ``note`` takes it."""
+    return lambda: phrase("case {case}", case=case_id)
+
+
+def in_words(about: str) -> str:
+    """What a line keeps of to whom or what, in the language spoken; in English where it was kept in that alone."""
+    try:
+        kept = json.loads(about)
+    except ValueError:
+        return about
+    if not isinstance(kept, dict):
+        return about  # a name of figures
+    return str(kept.get(languages.spoken()) or kept.get(languages.ENGLISH) or about)
 
 
 def _later_than_the_last(session: Session, shop_id: str) -> int:

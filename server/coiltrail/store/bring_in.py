@@ -17,6 +17,7 @@ from sqlalchemy.orm import Session
 
 from ..config import settings
 from ..core.entries import UUID_PATTERN
+from ..core.tongue import phrase
 from ..trouble import Trouble
 from . import audit, export, in_use, log, media, photos
 from .clock import uuid7
@@ -203,4 +204,8 @@ def _write(
     accepted = [(entry, None) for entry in entries]
     left = [(one["entry"], {"field": one["field"], "message": one["message"]}) for one in aside]
     log.take_in(session, log.lock(session, shop["id"]), None, accepted + left)
-    audit.note(session, audit.By(shop["id"]), "imported", f"{len(entries)} entries, {len(kept)} photos")
+
+    def about() -> str:
+        return phrase("{entries} entries, {photos} photos", entries=len(entries), photos=len(kept))
+
+    audit.note(session, audit.By(shop["id"]), "imported", about)

@@ -32,9 +32,11 @@ db = SQLAlchemy(model_class=Model)
 
 def connect(app: Flask, url: str) -> None:
     """Give ``app`` its database."""
-    options: dict = {"pool_size": 10, "max_overflow": 30, "pool_pre_ping": True}
+    options: dict = {"pool_size": 10, "max_overflow": 30}
     if url.startswith("sqlite"):
         options["connect_args"] = {"timeout": BUSY_SECONDS}
+    else:
+        options["pool_pre_ping"] = True  # a server may have ended the connection meanwhile
     app.config.update(SQLALCHEMY_DATABASE_URI=url, SQLALCHEMY_ENGINE_OPTIONS=options)
     db.init_app(app)
     with app.app_context():

@@ -18,7 +18,7 @@ from . import words
 from .database import writing
 from .models import CasePart, CaseSummary, Entry, Shop
 
-RULE = 4  # raised when rows come out otherwise: ``coiltrail migrate`` then makes older ones anew
+RULE = 5  # raised when rows come out otherwise: ``coiltrail migrate`` then makes older ones anew
 CASES_AT_ONCE = 200
 MOST_WORDS = 5000  # of one case
 _LONGEST_SHOWN = 300
@@ -136,7 +136,10 @@ def _told(log: list[dict]) -> tuple[dict, list[dict]]:
         "shown": languages.in_each(lambda: _shown(case)),
         "words": _words(case),
     }
-    return summary, _parts(case)
+    parts = _parts(case)
+    for part in parts:
+        part["words"] = part["shown"] and _words_of_part(part, summary["shown"])
+    return summary, parts
 
 
 def _shown(case: casefile.CaseFile) -> dict:
@@ -236,6 +239,16 @@ def _parts(case: casefile.CaseFile) -> list[dict]:
         told = {language: parts[index] for language, parts in said.items()}
         row |= {"next": shown["next"], "deadline": shown["deadline"], "shown": json.dumps(told)}
     return list(rows.values())
+
+
+def _words_of_part(part: dict, case: dict) -> str:
+    """What a part of the shelf is found by. ``case``: what a list shows of its case, by language."""
+    told, whose = list(json.loads(part["shown"]).values()), list(case.values())
+    said = [part["kind"], part["brand"] or "", *(row["label"] for row in told)]
+    said += [row[name] for row in whose for name in ("title", "customer")]
+    numbers = [part["part_number"] or "", told[0]["tag"] or "", whose[0]["plate"]]
+    found = {word for one in said for word in words.split(one)} | {w for one in numbers for w in words.of_number(one)}
+    return f" {' '.join(sorted(found - {''}))} "
 
 
 def _part_row(told: dict) -> dict:

@@ -10,7 +10,7 @@ import hashlib
 import json
 from collections.abc import Collection, Iterable
 
-from sqlalchemy import Row, Select, select, update
+from sqlalchemy import Row, Select, bindparam, select, update
 from sqlalchemy.orm import Session
 
 from ..core import entries
@@ -21,11 +21,31 @@ from .models import Device, Entry, Erasure, HandedIn, Person, ReportLink, SetAsi
 
 IDS_AT_ONCE = 500
 
+_LISTED = select(Erasure.entry_id, Erasure.case_id).where(
+    Erasure.shop_id == bindparam("shop"), Erasure.entry_id.in_(bindparam("ids", expanding=True))
+)
+_STANDING = (
+    select(Entry.content)
+    .join(Erasure, (Erasure.shop_id == Entry.shop_id) & (Erasure.entry_id == Entry.id))
+    .where(
+        Entry.shop_id == bindparam("shop"),
+        Erasure.case_id == Entry.case_id,
+        Entry.id.in_(bindparam("ids", expanding=True)),
+    )
+)
+_TO_BLANK = select(Entry).where(
+    Entry.shop_id == bindparam("shop"),
+    Entry.case_id == bindparam("case"),
+    Entry.id.in_(bindparam("ids", expanding=True)),
+)
+_APART_TO_BLANK = select(SetAside).where(
+    SetAside.shop_id == bindparam("shop"), SetAside.entry_id.in_(bindparam("ids", expanding=True))
+)
+
 
 def on_list(session: Session, shop_id: str, ids: Collection[str]) -> dict[str, str]:
     """Of the entries ``ids`` those that are to stand blanked, with their case."""
-    query = select(Erasure.entry_id, Erasure.case_id).where(Erasure.shop_id == shop_id)
-    return dict(map(tuple, _rows(session, query, Erasure.entry_id, ids)))
+    return dict(map(tuple, _rows(session, _LISTED, ids, shop=shop_id)))
 
 
 def named_in(entry: dict) -> list[str]:
@@ -47,14 +67,12 @@ def carry_out(session: Session, shop_id: str, case_id: str, ids: Collection[str]
         return
     add_if_missing(session, *(Erasure(shop_id=shop_id, entry_id=one, case_id=case_id) for one in sorted(set(ids))))
     files: set[str] = set()
-    here = select(Entry).where(Entry.shop_id == shop_id, Entry.case_id == case_id)
-    for (row,) in _rows(session, here, Entry.id, ids):
+    for (row,) in _rows(session, _TO_BLANK, ids, shop=shop_id, case=case_id):
         content, named = _blanked_content(row.content)
         files |= named
         if content != row.content:
             row.content, row.blanked_sha256 = content, _sha256(content)
-    aside = select(SetAside).where(SetAside.shop_id == shop_id)
-    for (row,) in _rows(session, aside, SetAside.entry_id, ids):
+    for (row,) in _rows(session, _APART_TO_BLANK, ids, shop=shop_id):
         if json.loads(row.content)["case"] == case_id:
             content, named = _blanked_content(row.content)
             files |= named
@@ -84,12 +102,7 @@ def end_links(session: Session, shop_id: str, case_id: str) -> None:
 
 def standing(shop_id: str, ids: Collection[str]) -> list[dict]:
     """Of the entries ``ids`` those that were erased and are here, as they stand now."""
-    query = (
-        select(Entry.content)
-        .join(Erasure, (Erasure.shop_id == Entry.shop_id) & (Erasure.entry_id == Entry.id))
-        .where(Entry.shop_id == shop_id, Erasure.case_id == Entry.case_id)
-    )
-    return [json.loads(content) for (content,) in _rows(db.session, query, Entry.id, ids)]
+    return [json.loads(content) for (content,) in _rows(db.session, _STANDING, ids, shop=shop_id)]
 
 
 def _blanked_content(content: str) -> tuple[str, set[str]]:
@@ -115,9 +128,9 @@ def _sha256(content: str) -> str:
     return hashlib.sha256(content.encode()).hexdigest()
 
 
-def _rows(session: Session, query: Select, column, ids: Iterable[str]) -> list[Row]:
+def _rows(session: Session, query: Select, ids: Iterable[str], **where: str) -> list[Row]:
     wanted = sorted(set(ids))
     found = []
     for start in range(0, len(wanted), IDS_AT_ONCE):
-        found += session.execute(query.where(column.in_(wanted[start : start + IDS_AT_ONCE]))).all()
+        found += session.execute(query, where | {"ids": wanted[start : start + IDS_AT_ONCE]}).all()
     return found

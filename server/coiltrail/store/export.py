@@ -185,8 +185,7 @@ def _tables(shop_id: str, entries: list[dict]) -> list[File]:
             view = casefile.view(case)
             rows["cases.csv"].append(_case_row(view))
             rows["parts.csv"] += [_part_row(case_id, part) for part in view["parts"]]
-        struck = case.struck if case else set()
-        rows["entries.csv"] += [_entry_row(entry, entry["id"] in struck) for entry in of_case]
+        rows["entries.csv"] += [_entry_row(entry, case) for entry in of_case]
     return [(name, _csv(columns, rows[name])) for name, columns in _COLUMNS.items()]
 
 
@@ -224,13 +223,13 @@ def _part_row(case_id: str, part: dict) -> dict:
     }
 
 
-def _entry_row(entry: dict, struck: bool) -> dict:
+def _entry_row(entry: dict, case: casefile.CaseFile | None) -> dict:
     return {
         **{key: entry[key] for key in ("case", "id", "kind", "device", "n", "by")},
         "at_ms": entry["at"][0],
         "at_counter": entry["at"][1],
-        "struck": "struck" if struck else "",
-        "text": casefile.row_text(entry),
+        "struck": "struck" if case and entry["id"] in case.struck else "",
+        "text": casefile.row_text(entry, case and case.engine),
         "body": json.dumps(entry["body"], ensure_ascii=False, sort_keys=True),
     }
 

@@ -13,7 +13,7 @@ from typing import Any
 from marshmallow import INCLUDE, Schema, ValidationError, fields
 
 from ..core import measures
-from ..core.tongue import phrase
+from ..core.tongue import NO_BREAK, phrase
 
 # Text that no keyboard gives and that databases, files and the phone's runtime stumble over.
 _BROKEN_TEXT = re.compile("[\0\ud800-\udfff]")
@@ -192,7 +192,7 @@ class _Number(_Declared, fields.Float):
         if self.fits(value) and (low is None or value >= low) and (high is None or value <= high):
             return None
         limits = "" if low is None or high is None else phrase(" from {min} to {max}", min=low, max=high)
-        unit = f" {self.declared['unit']}" if self.declared.get("unit") else ""
+        unit = f"{NO_BREAK}{self.declared['unit']}" if self.declared.get("unit") else ""
         return phrase("give {what}{limits}{unit}", what=phrase(self.what), limits=limits, unit=unit)
 
 

@@ -5,14 +5,15 @@ Such a device is told nothing in return but which of its entries arrived.
 
 import hashlib
 import json
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import bindparam, func, select
 from sqlalchemy.orm import Session
 
 from ..core.tongue import phrase
-from . import audit, erasure, log, photos
+from . import audit, erasure, log, people, photos
 from .audit import By
 from .clock import now_ms
 from .database import db, writing
@@ -72,7 +73,11 @@ def hand_in(device: Device, offered: list[Any], address: str = "") -> list[str]:
             new += 1
         session.get_one(Device, device_id).last_seen_ms = now_ms()
         if new:
-            audit.note(session, by, "handed_in", f"{new} from {device_name or 'a device'}")
+
+            def about() -> str:
+                return phrase("{n} from {device}", n=new, device=device_name or phrase("a device"))
+
+            audit.note(session, by, "handed_in", about)
     return [entry["id"] for entry in entries]
 
 
@@ -83,15 +88,17 @@ def may_send(device: Device, sha256: str) -> bool:
     return db.session.execute(in_log).first() is not None or db.session.execute(named).first() is not None
 
 
+_LEFT = (
+    select(HandedIn.content_sha256, HandedIn.reason)
+    .join(Device, Device.id == HandedIn.device_id)
+    .join(Person, Person.id == Device.person_id)
+    .where(Person.shop_id == bindparam("shop"), HandedIn.outcome == "left")
+)
+
+
 def with_what_was_left(shop_id: str, checked: list[log.Checked]) -> list[log.Checked]:
     """Entries that somebody has left out are set aside with that reason, should their device offer them once more."""
-    asked = (
-        select(HandedIn.content_sha256, HandedIn.reason)
-        .join(Device, Device.id == HandedIn.device_id)
-        .join(Person, Person.id == Device.person_id)
-        .where(Person.shop_id == shop_id, HandedIn.outcome == "left")
-    )
-    left = dict(map(tuple, db.session.execute(asked))) if checked else {}
+    left = dict(map(tuple, db.session.execute(_LEFT, {"shop": shop_id}))) if checked else {}
     if not left:
         return checked
     return [(entry, problem or _left_problem(left.get(_sha256(_written(entry))))) for entry, problem in checked]
@@ -135,7 +142,8 @@ def leave(ids: list[str], reason: str, by: By) -> None:
         rows = _rows(session, ids, by.shop_id)
         for row in rows:
             row.outcome, row.reason = "left", reason
-        audit.note(session, by, "hand_in_left", f"{_named(session, rows)}: {reason}")
+        named = _named(session, rows)
+        audit.note(session, by, "hand_in_left", lambda: phrase("{what}: {reason}", what=named(), reason=reason))
 
 
 def _rows(session: Session, ids: list[str], shop_id: str) -> list[HandedIn]:
@@ -168,9 +176,9 @@ def _left_problem(reason: str | None) -> dict[str, str] | None:
     return {"field": "", "message": message} if reason else None
 
 
-def _named(session: Session, rows: list[HandedIn]) -> str:
+def _named(session: Session, rows: list[HandedIn]) -> Callable[[], str]:
     device = session.get_one(Device, rows[0].device_id)
-    return f"{len(rows)} from {device.name or 'a device'} of {device.person.name}"
+    return lambda: phrase("{n} from {device}", n=len(rows), device=people.device_words(device))
 
 
 def _in_log(held: dict[str, dict], entry: dict) -> bool:

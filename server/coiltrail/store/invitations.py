@@ -23,7 +23,7 @@ def invite(name: str, role: str, by: By) -> tuple[Invitation, str]:
         lock(session, by.shop_id)
         people.insist_on_free_name(session, by.shop_id, name)
         made = _make(session, by, name.strip(), role, None, LASTS_MS)
-        audit.note(session, by, "invited", f"{name.strip()}, {role}")
+        audit.note(session, by, "invited", lambda: people.with_role(name.strip(), role))
     return made
 
 
@@ -81,7 +81,8 @@ def join(token: str, password: str, device_id: str, device_name: str, address: s
             person = people.insert_person(session, shop_id, invitation.name, invitation.role, password_hash)
         device, cookie = people.put_on_device(session, person.id, device_id, device_name)
         deed = "password_changed" if person_id else "joined"
-        audit.note(session, By(shop_id, person.id, device_id, address), deed, "by a link" if person_id else "")
+        about = (lambda: phrase("by a link")) if person_id else ""
+        audit.note(session, By(shop_id, person.id, device_id, address), deed, about)
     return device, cookie
 
 

@@ -7,7 +7,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import bindparam, insert, null, or_, select
+from sqlalchemy import Row, Select, bindparam, insert, null, or_, select
 from sqlalchemy.orm import Session
 
 from ..core.entries import UUID_PATTERN
@@ -22,6 +22,18 @@ Checked = tuple[Any, dict[str, str] | None]  # an entry, and its problem as {"fi
 ROWS_AT_ONCE = 500
 _OTHER_CONTENT = "An entry with this id is in the shop already and says something else. Record yours as a new entry."
 
+
+_LOCKED = select(Shop).where(Shop.id == bindparam("shop")).with_for_update().execution_options(populate_existing=True)
+
+_HELD = select(Entry.id, Entry.content).where(
+    Entry.shop_id == bindparam("shop"), Entry.id.in_(bindparam("ids", expanding=True))
+)
+_APART = select(SetAside).where(
+    SetAside.shop_id == bindparam("shop"), SetAside.entry_id.in_(bindparam("ids", expanding=True))
+)
+_APART_WITH_CONTENT = select(SetAside.id).where(
+    SetAside.shop_id == bindparam("shop"), SetAside.content_sha256 == bindparam("sha256")
+)
 
 # Entries and what is still set aside after a cursor, in one order.
 _NUMBERED = (
@@ -95,9 +107,7 @@ def lock(session: Session, shop_id: str) -> Shop:
     A number is then never visible before a smaller one, and a cursor cannot step over an entry that
     commits late. SQLite has no row locks; there ``writing`` holds the lock of the whole database.
     """
-    return session.execute(
-        select(Shop).where(Shop.id == shop_id).with_for_update().execution_options(populate_existing=True)
-    ).scalar_one()
+    return session.execute(_LOCKED, {"shop": shop_id}).scalar_one()
 
 
 def page_after(
@@ -183,10 +193,8 @@ class _Intake:
         self.files: set[str] = set()
         self.erasing: dict[str, set[str]] = {}  # case -> ids of its entries that are to be blanked
         named = [entry_id for entry_id in ids if entry_id and re.fullmatch(UUID_PATTERN, entry_id)]
-        rows = self._rows(select(Entry.id, Entry.content).where(Entry.shop_id == shop.id), Entry.id, named)
-        self.held = {entry_id: json.loads(content) for entry_id, content in rows}
-        rows = self._rows(select(SetAside).where(SetAside.shop_id == shop.id), SetAside.entry_id, named)
-        self.apart = [row for (row,) in rows]
+        self.held = {entry_id: json.loads(content) for entry_id, content in self._rows(_HELD, named)}
+        self.apart = [row for (row,) in self._rows(_APART, named)]
         self.erased = erasure.on_list(session, shop.id, named)
 
     def as_it_stands(self, offered: Any) -> Any:
@@ -234,8 +242,8 @@ class _Intake:
         """Keep ``entry`` apart, once. Only what a phone can show gets a number and is passed on."""
         content = _written(entry)
         sha256 = hashlib.sha256(content.encode()).hexdigest()
-        kept = select(SetAside.id).where(SetAside.shop_id == self.shop.id, SetAside.content_sha256 == sha256)
-        if self._same_apart(entry) or self.session.execute(kept).first():
+        kept = {"shop": self.shop.id, "sha256": sha256}
+        if self._same_apart(entry) or self.session.execute(_APART_WITH_CONTENT, kept).first():
             return
         row = SetAside(
             shop_id=self.shop.id,
@@ -256,14 +264,14 @@ class _Intake:
         """Insert what was appended, by one statement a table, and what follows from it."""
         for table, rows in self.new.items():
             if rows:
-                self.session.execute(insert(table), rows)
+                self.session.execute(insert(table.__table__), rows)
         photos.expect(self.session, self.shop.id, self.files)
         for case_id, ids in self.erasing.items():
             erasure.carry_out(self.session, self.shop.id, case_id, ids)
         for row in self.new[Entry]:
             if row["kind"] == "erased":
                 erasure.end_links(self.session, self.shop.id, row["case_id"])
-                audit.note(self.session, self._by(), "erased", f"case {row['case_id']}")
+                audit.note(self.session, self._by(), "erased", audit.case_words(row["case_id"]))
         changed = [row["case_id"] for row in self.new[Entry]]
         derived.follow(self.session, self.shop.id, dict.fromkeys([*changed, *self.erasing]))
 
@@ -286,10 +294,11 @@ class _Intake:
         entry_id = _id_of(entry)
         return [row for row in self.apart if row.entry_id == entry_id and same_value(json.loads(row.content), entry)]
 
-    def _rows(self, statement, column, ids: list[str]) -> list:
+    def _rows(self, statement: Select, ids: list[str]) -> list[Row]:
         found = []
         for start in range(0, len(ids), ROWS_AT_ONCE):
-            found += self.session.execute(statement.where(column.in_(ids[start : start + ROWS_AT_ONCE])))
+            some = {"shop": self.shop.id, "ids": ids[start : start + ROWS_AT_ONCE]}
+            found += self.session.execute(statement, some)
         return found
 
 

@@ -330,7 +330,8 @@ class CasePart(db.Model):
 
     ``closed_ms``, ``fitted``, ``failed`` and ``months``
     (``core.shelf.tallies``) stand where the case is closed and the part has a brand. ``shown``: JSON of its row on the
-    shelf, in each language; null where it is not there.
+    shelf, in each language; ``words``: what it is found by there, a space on either side of each. Both null where it
+    is not there.
     """
 
     __tablename__ = "case_part"
@@ -349,6 +350,7 @@ class CasePart(db.Model):
     next: Mapped[str | None] = mapped_column(String(20))
     deadline: Mapped[str | None] = mapped_column(String(10))
     shown: Mapped[str | None] = mapped_column(Text)
+    words: Mapped[str | None] = mapped_column(Text)
 
 
 # The index of the words, and how it follows the rows. Migration 0005 holds the same.

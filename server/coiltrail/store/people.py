@@ -89,7 +89,7 @@ def add_person(
     with writing() as session:
         lock(session, shop_id)
         person = insert_person(session, shop_id, name, role, password_hash, person_id)
-        audit.note(session, by or By(shop_id), "person_added", f"{person.name}, {role}")
+        audit.note(session, by or By(shop_id), "person_added", lambda: with_role(person.name, role))
     return person
 
 
@@ -118,6 +118,28 @@ def insist_on_free_name(session: Session, shop_id: str, name: str) -> None:
         raise Refused(phrase("Name: somebody in the shop has this name; add a second name or an initial."))
 
 
+_ROLES = {"mechanic": "Mechanic", "desk": "Desk", "owner": "Owner"}
+
+
+def with_role(name: str, role: str) -> str:
+    """Somebody with the role, in words."""
+    return phrase("{name}, {role}", name=name, role=_role_words(role))
+
+
+def _role_words(role: str) -> str:
+    return phrase(_ROLES[role]).lower()
+
+
+def with_other_role(name: str, before: str, now: str) -> str:
+    """Somebody whose role was changed, in words."""
+    return phrase("{name}: {before} to {role}", name=name, before=_role_words(before), role=_role_words(now))
+
+
+def device_words(device: Device) -> str:
+    """Whose device it is, in words."""
+    return phrase("{device} of {name}", device=device.name or phrase("a device"), name=device.person.name)
+
+
 def change_role(person_id: str, role: str, by: By) -> Person:
     """Raises Refused where the shop would be left without an owner, LookupError where nobody has this id."""
     if role not in ROLES:
@@ -127,7 +149,8 @@ def change_role(person_id: str, role: str, by: By) -> Person:
         if person.role != role:
             if role != "owner":
                 _insist_on_another_owner(session, person)
-            audit.note(session, by, "role_changed", f"{person.name}: {person.role} to {role}")
+            before = person.role
+            audit.note(session, by, "role_changed", lambda: with_other_role(person.name, before, role))
             person.role = role
     return person
 
@@ -211,7 +234,7 @@ def failed_sign_in(name: str, address: str) -> None:
         person = session.scalars(select(Person).where(Person.name_key == name_key(name))).first()
         shop_id = person.shop_id if person else session.scalars(select(Shop.id)).first()
         if shop_id:
-            about = "" if person else "a name that nobody has"
+            about = "" if person else (lambda: phrase("a name that nobody has"))
             audit.note(session, By(shop_id, person.id if person else None, None, address), "sign_in_failed", about)
 
 
@@ -253,7 +276,7 @@ def _holder(token: str) -> Device | None:
 def _shut_out(session: Session, device: Device, by: By) -> None:
     if device.revoked_ms is None:
         device.revoked_ms = now_ms()
-        audit.note(session, by, "shut_out", f"{device.name or 'a device'} of {device.person.name}")
+        audit.note(session, by, "shut_out", lambda: device_words(device))
 
 
 def _colleague(session: Session, person_id: str, by: By) -> Person:

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 from sqlalchemy import select
 
-from .audit import By, note
+from ..core.tongue import phrase
+from .audit import By, case_words, note
 from .clock import now_ms
 from .database import db, writing
 from .models import Person, ReportLink
@@ -38,9 +39,13 @@ def make(by: By, case_id: str, report: dict, days: int) -> tuple[ReportLink, str
         expires_ms=now_ms() + days * DAY_MS,
         content=json.dumps(report),
     )
+
+    def about() -> str:
+        return phrase("case {case}, for {n} day|case {case}, for {n} days", case=case_id, n=days)
+
     with writing() as session:
         session.add(link)
-        note(session, by, "report_link_made", f"case {case_id}, for {days} days")
+        note(session, by, "report_link_made", about)
     return link, token
 
 
@@ -63,7 +68,7 @@ def withdraw(by: By, link_id: str) -> ReportLink | None:
             return None
         if link.withdrawn_ms is None:
             link.withdrawn_ms, link.content = now_ms(), None
-            note(session, by, "report_link_withdrawn", f"case {link.case_id}")
+            note(session, by, "report_link_withdrawn", case_words(link.case_id))
         return link
 
 

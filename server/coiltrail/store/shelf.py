@@ -1,14 +1,13 @@
 """The shelf of the whole shop: its parts with what should happen next, and what each brand's parts came to."""
 
-import json
-from collections import Counter
 from dataclasses import dataclass
 
-from sqlalchemy import Select, case, func, or_, select
+from sqlalchemy import ColumnElement, and_, case, false, func, or_, select, true
+from sqlalchemy.orm import defer
 
 from ..core import intervals
 from ..core import tags as codes
-from . import derived, tags
+from . import derived, search, tags, words
 from .database import db
 from .models import CasePart, CaseSummary
 
@@ -29,22 +28,23 @@ class Shelf:
 
 def parts(shop_id: str, next_: str | None = None, text: str = "", cursor: int = 0) -> Shelf:
     """The parts on the shelf's list. ``next_``: only what waits for this (``part_fate.next``, or GONE); without it,
-    all that waits. ``text``: its tag, or what brand, part number and kind hold."""
-    listed = _holding(select(CasePart.next).where(CasePart.shop_id == shop_id, CasePart.shown.is_not(None)), text)
-    waiting = Counter(row or GONE for row in db.session.scalars(listed))
+    all that waits. ``text``: its tag, or words of the part, its brand, number or tag, the car, plate or customer."""
     query = (
         select(CasePart, CaseSummary)
         .join(CaseSummary, (CaseSummary.shop_id == CasePart.shop_id) & (CaseSummary.case_id == CasePart.case_id))
         .where(CasePart.shop_id == shop_id, CasePart.shown.is_not(None))
+        .options(defer(CaseSummary.words), defer(CasePart.words))
     )
-    wanted = {None: CasePart.next.is_not(None), GONE: CasePart.next.is_(None)}
-    query = _holding(query.where(wanted.get(next_, CasePart.next == next_)), text)
-    by_day = (CasePart.deadline.is_(None), CasePart.deadline, CaseSummary.key.desc(), CasePart.part_id)
-    rows = db.session.execute(query.order_by(*by_day).offset(cursor).limit(PAGE + 1)).all()
+    query = query.order_by(CasePart.deadline.is_(None), CasePart.deadline, CaseSummary.key.desc(), CasePart.part_id)
+    wanted = {None: CasePart.next.is_not(None), GONE: CasePart.next.is_(None)}.get(next_, CasePart.next == next_)
+    found = _found_by(text)
+    counted = select(CasePart.next, func.count()).where(CasePart.shop_id == shop_id, CasePart.shown.is_not(None), found)
+    waiting = {of or GONE: count for of, count in db.session.execute(counted.group_by(CasePart.next))}
+    rows = db.session.execute(query.where(wanted, found).offset(cursor).limit(PAGE + 1)).all()
     more = cursor + PAGE if len(rows) > PAGE else None
     listed_parts = [_as_dict(part, summary) for part, summary in rows[:PAGE]]
     _tell_of_tags_elsewhere(shop_id, listed_parts)
-    return Shelf(listed_parts, dict(waiting), more)
+    return Shelf(listed_parts, waiting, more)
 
 
 def counts(shop_id: str) -> list[dict]:
@@ -111,15 +111,21 @@ def _count(kind, brand, number, seen, fitted, failed, months, aged, failed_aged)
     }
 
 
-def _holding(query: Select, text: str) -> Select:
-    """Only parts whose tag this is, or whose brand, part number or kind has each of these words."""
-    code = codes.check_tag(text).get("code")
-    if code:
-        return query.where(CasePart.shown.contains(json.dumps({"tag": code})[1:-1], autoescape=True))
-    for word in text.lower().split():
-        printed = (CasePart.brand, CasePart.part_number, CasePart.kind)
-        query = query.where(or_(*(func.lower(column).contains(word, autoescape=True) for column in printed)))
-    return query
+def _found_by(text: str) -> ColumnElement[bool]:
+    """Whether each word of ``text`` begins one of the part's, as cases are found, or all of it together does; or it is
+    the part's tag. True of every part where nothing is typed."""
+    if not text.strip():
+        return true()
+    typed = words.sought(text)
+    whole = {words.joined(text), words.joined(codes.check_tag(text).get("code") or "")} - {""}
+    if not typed:
+        return false()
+    return or_(and_(*map(_begins_one, typed)), *map(_begins_one, sorted(whole)))
+
+
+def _begins_one(typed: str) -> ColumnElement[bool]:
+    """Words are letters and figures alone: nothing in ``typed`` stands for another sign."""
+    return CasePart.words.like(f"% {typed}{'' if len(typed) >= search.SHORTEST_BEGINNING else ' '}%")
 
 
 def _tell_of_tags_elsewhere(shop_id: str, listed: list[dict]) -> None:

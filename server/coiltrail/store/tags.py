@@ -10,6 +10,7 @@ from sqlalchemy import func, select
 
 from ..core import casefile, entries
 from ..core import tags as codes
+from ..core.tongue import phrase
 from .database import db
 from .log import case_log
 from .models import Tag
@@ -17,11 +18,13 @@ from .models import Tag
 
 @dataclass(frozen=True)
 class Bound:
-    """A tag on a part. ``part`` is the part's id as the case knows it now; ``label`` names it without the car."""
+    """A tag on a part. ``part`` is the part's id as the case knows it now; ``label`` names it without the car; ``car``
+    is its plate, else what else it is called by; empty where the case is not known yet."""
 
     case: str
     part: str
     label: str
+    car: str
     date: datetime.date
 
 
@@ -40,11 +43,12 @@ def find(shop_id: str, code: str) -> Bound | None:
         return None
     entry, case = max(found, key=lambda pair: entries.order_key(pair[0]))
     part = case.trails.get(entry["body"]["part"]) if case else None
-    label = case.trails.describe(part) if part else "a part"
+    label = case.trails.describe(part) if part else phrase("a part")
     return Bound(
         case=entry["case"],
         part=part.id if part else entry["body"]["part"],
         label=label[:1].upper() + label[1:],
+        car=_car(case) if case else "",
         date=datetime.datetime.fromtimestamp(entry["at"][0] / 1000, datetime.UTC).date(),
     )
 
@@ -67,6 +71,10 @@ def unused(shop_id: str, count: int) -> list[str]:
         taken = select(Tag.code).where(Tag.shop_id == shop_id, Tag.code.in_(drawn))
         found += sorted(drawn - set(db.session.scalars(taken)) - set(found))
     return found[:count]
+
+
+def _car(case):
+    return (case.opened.get("vehicle") or {}).get("plate") or casefile.title(case.opened)
 
 
 def _folded(shop_id, case_id):
