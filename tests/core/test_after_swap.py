@@ -67,6 +67,16 @@ def test_once_both_are_known_the_search_goes_on():
     assert first_step(log)["key"] == "repair/coil@3"
 
 
+@pytest.mark.parametrize(("still", "step"), [(1, "repair/coil@3"), (3, "check/injector_sound/injector.3")])
+def test_engine_speeds_tell_whether_the_miss_moved_as_well_as_a_finding(still, step):
+    log = dead_three()
+    log.swap("coil", 3, 1)
+    for cylinder in (1, 3):
+        log.check("drop", cylinder=cylinder, rpm_before=720.0, rpm_during=718.0 if cylinder == still else 610.0)
+    assert looks(log) == []
+    assert first_step(log)["key"] == step
+
+
 def test_parts_put_back_where_they_were_known_are_not_asked_about():
     log = dead_three()
     log.swap("coil", 3, 1)

@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 import pytest
 
+from coiltrail.core import advice, casefile, explanations
 from demo_fixtures.logbook import Logbook
 from tests.core.played import Car, Fault, play
 
@@ -72,3 +73,36 @@ def test_the_fault_is_found_and_no_other_part_is_bought(story):
     assert played.wrong == [], played.steps
     assert played.ended == "close"
     assert len(played.steps) <= most, played.steps
+
+
+# Engine speeds and counts that come to a finding, on four cylinders as on six.
+SPEEDS = {"none": (720.0, 719.0), "small": (720.0, 706.0), "full": (720.0, 610.0)}
+COUNTS = {"none": 0, "some": 20, "many": 200}
+
+
+def as_read(entry: dict) -> dict:
+    """The entry with what was read in place of what it comes to."""
+    body = dict(entry["body"])
+    if entry["kind"] != "check" or body.get("check") not in ("drop", "misfire_counts"):
+        return entry
+    finding = body.pop("finding")
+    if body["check"] == "drop":
+        body["rpm_before"], body["rpm_during"] = SPEEDS[finding]
+    else:
+        body["count"] = COUNTS[finding]
+    return entry | {"body": body}
+
+
+def steps_of(entries: list[dict]) -> list[str]:
+    return [step["key"] for step in advice.next_steps(explanations.Diagnosis(casefile.fold(entries)))]
+
+
+@pytest.mark.parametrize("story", ["a dead coil", "a broken wire", "a dead coil of a pair"])
+def test_readings_lead_the_same_way_as_the_findings_they_come_to(story):
+    acted = STORIES[story][0]()
+    play(acted)
+    given = acted.log.entries
+    read = [as_read(entry) for entry in given]
+    assert read != given
+    for length in range(2, len(given) + 1):
+        assert steps_of(read[:length]) == steps_of(given[:length]), given[length - 1]["body"]

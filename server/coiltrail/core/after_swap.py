@@ -43,7 +43,7 @@ def _drive_what_is_quiet(case, moved):
     later = [entry for moment, entry in case.counted if moment > swap]
     looked = [e for e in later if e["kind"] == "check" and e["body"]["check"] in evidence.RUNNING]
     driven = any(entry["kind"] == "road_test" for entry in later)
-    if not moved or not looked or driven or provoking.shows_a_miss(later):
+    if not moved or not looked or driven or provoking.shows_a_miss(case, later):
         return []
     why = phrase("It misses at neither place now: a contact that was pressed on again, or a fault that comes and goes.")
     return [

@@ -121,7 +121,7 @@ def missed_since_the_last_change(case):
     if not changed:
         return False
     later = [entry for moment, entry in case.counted if moment > changed[-1]]
-    return provoking.shows_a_miss(later) or bool(code_memory.misses_since(case, changed[-1]))
+    return provoking.shows_a_miss(case, later) or bool(code_memory.misses_since(case, changed[-1]))
 
 
 def see_whether_it_is_gone(diagnosis):

@@ -1,6 +1,6 @@
 """After a repair: what is left to do until it counts as proved."""
 
-from . import checks, code_memory, provoking, steps, verification
+from . import checks, code_memory, grading, provoking, steps, verification
 from .tongue import phrase
 
 PROVED = 0.95  # probability that the repair holds at which the case may be closed
@@ -28,7 +28,7 @@ def steps_after_repair(diagnosis, fixed):
     after = verification.codes_after(case)
     # A set that was renewed is driven before anything else is looked for: of its parts none need have been suspected.
     renewed = repaired[-1][1]["body"].get("extent") == "all"
-    if provoking.shows_a_miss(later) or after["returned"] or (not renewed and _more_to_repair(diagnosis)):
+    if provoking.shows_a_miss(case, later) or after["returned"] or (not renewed and _more_to_repair(diagnosis)):
         return []
     kinds = [entry["kind"] for entry in later]
     had_codes = any(e["body"]["codes"] for _, e in case.of_kind("codes_read"))
@@ -68,7 +68,7 @@ def _missed_since_closed(case, closed):
     repaired = case.repairs()
     codes_came = code_memory.misses_since(case, repaired[-1][0] if repaired else closed)
     later = [entry for moment, entry in case.counted if moment > closed]
-    return provoking.shows_a_miss(later) or any(moment > closed for moment in codes_came)
+    return provoking.shows_a_miss(case, later) or any(moment > closed for moment in codes_came)
 
 
 def _look_again(case, since):
@@ -76,8 +76,8 @@ def _look_again(case, since):
     found = {}
     for moment, entry in case.of_kind("check"):
         body = entry["body"]
-        if body["check"] == "drop" and body.get("cylinder") and body.get("finding"):
-            found[body["cylinder"]] = (moment, body["finding"])
+        if body["check"] == "drop" and body.get("cylinder") and grading.finding_of(case, entry):
+            found[body["cylinder"]] = (moment, grading.finding_of(case, entry))
     again = [cylinder for cylinder in sorted(found) if found[cylinder][0] < since and found[cylinder][1] == "none"]
     why = phrase("It did no work before; whether it does now shows before anything is driven.")
     drops = [steps.check("drop", None, cylinder, checks.minutes_of("drop"), why) for cylinder in again]

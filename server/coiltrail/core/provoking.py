@@ -27,13 +27,13 @@ SHOWS_A_MISS = (
 )
 
 
-def shows_a_miss(entries):
-    """Whether one of these entries shows that the engine misses."""
+def shows_a_miss(case, entries):
+    """Whether one of these entries shows that the engine misses: a finding, or a reading that comes to one."""
     for entry in entries:
         body = entry["body"]
         if entry["kind"] == "road_test" and not clean(body):
             return True
-        if entry["kind"] == "check" and (body["check"], body.get("finding")) in SHOWS_A_MISS:
+        if entry["kind"] == "check" and (body["check"], grading.finding_of(case, entry)) in SHOWS_A_MISS:
             return True
     return False
 

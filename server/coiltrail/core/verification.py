@@ -54,7 +54,7 @@ def fixing(case, diagnosis):
     first, last = repairs[0][0], repairs[-1][0]
     since = [e["body"] for m, e in case.of_kind("road_test") if m > last]
     clean = [m for m, e in case.of_kind("road_test") if m > last and provoking.clean(e["body"])]
-    found = provoking.shows_a_miss([e for m, e in case.of_kind("check") if clean and m > clean[-1]])
+    found = provoking.shows_a_miss(case, [e for m, e in case.of_kind("check") if clean and m > clean[-1]])
     found = found or code_memory.misses_since(case, last)
     provoked = provoking.provoking(case, first)
     counting = [body for body in since if provoking.clean(body) and not _other_condition(body, provoked)]
@@ -245,7 +245,7 @@ def _before(case, moment):
             counted.append((float(sum([row["count"] for row in body["counts"]])), float(body["minutes"])))
         elif entry["kind"] == "road_test" and body["felt"] in FELT_AS:
             told.append(FELT_AS[body["felt"]])
-        elif entry["kind"] == "check" and body["check"] == "drop" and body.get("finding") == "none":
+        elif entry["kind"] == "check" and body["check"] == "drop" and grading.finding_of(case, entry) == "none":
             told.append(DEAD_CYLINDER_AS)
     return (counted or told or [COMPLAINT_AS])[-1]
 
