@@ -57,6 +57,7 @@ def test_the_release_lists_every_file_with_its_hash(client):
         "/field/log.js",
         "/kinds.json",
         "/languages/es.json",
+        "/styles/page.css",
         "/vendor/idb/build/index.js",
         "/vendor/zxing-wasm/dist/es/share.js",
     }
@@ -200,6 +201,16 @@ def test_what_the_real_modules_import_is_served(app, stranger):
         if path.endswith((".js", ".mjs")) and not path.startswith("/vendor/@micropython"):
             for name in imported(stranger.get(path).text):
                 assert resolved(name, path, imports) in files, f"{path} imports {name}"
+
+
+def test_the_style_of_the_page_is_every_sheet_one_after_the_other(stranger):
+    served = stranger.get("/styles/page.css")
+    assert served.mimetype == "text/css"
+    sheets = {path.name: path.read_text() for path in (PWA / "styles").glob("*.css")}
+    assert all(sheet in served.text for sheet in sheets.values())
+    assert len(served.text) == sum(map(len, sheets.values())) + len(sheets) - 1
+    assert served.text.startswith(sheets["paper.css"])
+    assert served.text.endswith(sheets["print.css"])
 
 
 def test_the_page_asks_at_once_for_all_that_its_start_imports(stranger):

@@ -1,7 +1,7 @@
 /** Which screen stands where. On a wide page the list of cases stays beside the case. */
 import { useEffect } from 'preact/hooks';
+import { standAt } from './at-case.js';
 import { html } from './html.js';
-import { showCase } from './open-case.js';
 import { person } from './person.js';
 import { LockOver } from './pieces/lock-over.js';
 import { ReadScreen } from './pieces/read-screen.js';
@@ -21,7 +21,7 @@ export function App() {
   const { name, parts, hash } = route.value;
   const wide = useWide();
   const caseId = name === 'case' ? parts[0] : null;
-  useEffect(() => showCase(caseId), [caseId]);
+  useEffect(() => void standAt(caseId), [caseId]);
 
   if (name in alone || !person.value) {
     const load = alone[name] ?? alone.signIn;

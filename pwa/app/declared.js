@@ -1,5 +1,5 @@
 /**
- * The kinds of entry and the checks as the core declares them, at hand without waiting once the page has started.
+ * The kinds of entry and the checks as the core declares them, at hand without waiting on every screen but the first.
  * Every label, choice and range on a form comes from here.
  *
  * @typedef {import('../field/kinds.js').Field} Field
@@ -11,7 +11,7 @@ import { declaration } from '../field/kinds.js';
 /** @type {import('../field/kinds.js').Declaration} */
 let declared = { kinds: [], checks: [], tools: [], units: {}, begins: [], currency_digits: {}, body_limit: 0 };
 
-/** Once, before the first screen. */
+/** Before any screen but the first, which does without. */
 export async function loadDeclaration() {
   declared = await declaration();
 }

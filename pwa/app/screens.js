@@ -5,6 +5,7 @@
  * @typedef {(props: any) => any} ScreenComponent
  * @typedef {() => Promise<ScreenComponent>} Loader
  */
+import { loadDeclaration } from './declared.js';
 import { freeTime } from './free-time.js';
 
 /** What stands without a sign-in: by the link of somebody who has one, or by name and password. @type {Record<string, Loader>} */
@@ -78,10 +79,16 @@ export const caseScreens = {
   report: async () => (await import('./screens/report.js')).Report,
 };
 
+/** A screen's code, and what its forms are declared by. @param {Loader} load */
+export async function readScreen(load) {
+  const [component] = await Promise.all([load(), loadDeclaration()]);
+  return component;
+}
+
 /** Read all screens, one by one while nothing else is to be done, so that none makes its first tap wait. */
 export async function readScreensWhenIdle() {
   for (const load of [...Object.values(caseScreens), ...Object.values(screens)]) {
     await freeTime();
-    await load().catch(() => undefined); // what cannot be had now is tried again when it is wanted
+    await readScreen(load).catch(() => undefined); // what cannot be had now is tried again when it is wanted
   }
 }

@@ -14,7 +14,7 @@ async function begin() {
   // A case waits for the core, which takes longest to start.
   if (location.hash.startsWith('#/case/')) void startCore();
   // What lies below the screens runs first, by itself: two short tasks let a finger in sooner than one long one.
-  const [{ me }] = await Promise.all([import('../field/session.js'), import('../field/log.js'), import('../field/sync-triggers.js')]);
+  const [{ me }] = await Promise.all([import('../field/session.js'), import('../field/log.js')]);
   void me().catch(() => undefined); // the phone's database opens meanwhile; what hinders it is told where it is read
   await import('./main.js');
 }

@@ -1,4 +1,5 @@
 /** How times, counts and places read on every screen. */
+import { signal } from '@preact/signals';
 import { field } from './declared.js';
 import { locale, localeOf, phrase } from './tongue.js';
 
@@ -12,6 +13,15 @@ const FORMS = {
 
 /** Each made when it is first wanted: it takes a phone a while. @type {Map<string, Intl.DateTimeFormat>} */
 const made = new Map();
+
+/** Whether days are written at once. The first takes a phone a tenth of a second: the first screen stands before. */
+export const daysAtHand = signal(false);
+
+/** Once for a page, when its first screen stands. */
+export function bringDays() {
+  day(Date.now());
+  daysAtHand.value = true;
+}
 
 /** @param {Date} date @param {string} form @param {string} [inLocale] */
 function written(date, form, inLocale = locale) {

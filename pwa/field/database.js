@@ -37,7 +37,7 @@
  * @property {{key: string, value: PhotoRow}} photos
  * @property {{key: string, value: ThumbRow}} thumbs
  * @property {{key: string, value: UploadRow}} uploads
- * @property {{key: string, value: import('./sync.js').SetAside}} setaside
+ * @property {{key: string, value: import('./sync-state.js').SetAside}} setaside
  * @property {{key: string, value: any}} drafts
  * @property {{key: string, value: any}} settings
  *

@@ -6,7 +6,7 @@
  * @typedef {import('./log.js').Entry} Entry
  * @typedef {import('./database.js').EntryRow} EntryRow
  * @typedef {import('./clock.js').Stamp} Stamp
- * @typedef {import('./sync.js').SetAside} SetAside
+ * @typedef {import('./sync-state.js').SetAside} SetAside
  *
  * @typedef {object} Place  where this phone stands with the shop
  * @property {string | null} epoch  null: never exchanged

@@ -7,7 +7,6 @@
  * @property {string} error  why the newest release could not be put on the phone; empty when all is well
  */
 import { observable } from './observable.js';
-import { bringLater } from './release-files.js';
 import { phrase } from './tongue.js';
 
 const LOOK_AGAIN_MS = 60 * 60_000;
@@ -56,10 +55,12 @@ function bringLaterWhenIdle(workers) {
   const bring = async () => {
     const { active } = await workers.ready;
     const release = active && new URL(active.scriptURL).searchParams.get('release');
-    await bringLater(release).catch(() => undefined);
+    const { bringLater } = await import('./release-files.js');
+    await bringLater(release);
   };
-  if ('requestIdleCallback' in window) requestIdleCallback(() => void bring(), { timeout: LATER_MS });
-  else setTimeout(bring, LATER_MS);
+  const quietly = () => void bring().catch(() => undefined);
+  if ('requestIdleCallback' in window) requestIdleCallback(quietly, { timeout: LATER_MS });
+  else setTimeout(quietly, LATER_MS);
 }
 
 /**

@@ -1,7 +1,8 @@
 /** When a page exchanges with the shop of itself. */
 import { hear } from './channel.js';
 import { answers } from './shop.js';
-import { countAgain, syncNow, syncState } from './sync.js';
+import { syncNow } from './sync.js';
+import { countAgain, syncState } from './sync-state.js';
 
 const AFTER_RECORD_MS = 2_000; // several taps in a row make one exchange
 const FIRST_WAIT_MS = 5_000;

@@ -25,9 +25,17 @@ from .core import entries
 
 CORE = Path(entries.__file__).parent
 # Folders of pwa/ that are served as they lie there.
-FOLDERS = ("app", "field", "styles", "icons")
-# Files of pwa/ by the address they are served at.
-PAGES = {"/": "index.html", "/manifest.webmanifest": "manifest.webmanifest", "/sw.js": "sw.js"}
+FOLDERS = ("app", "field", "icons")
+# Files of pwa/ by the address they are served at. The report's style also goes with a report that stands alone.
+PAGES = {
+    "/": "index.html",
+    "/manifest.webmanifest": "manifest.webmanifest",
+    "/styles/report.css": "styles/report.css",
+    "/sw.js": "sw.js",
+}
+# The page's style, served as one file, since each request of a start costs a phone milliseconds. Later ones rule.
+STYLES = ("paper", "controls", "sheet", "drawing", "screens", "case", "work", "camera", "report", "print")
+PAGE_STYLE = "/styles/page.css"
 # All of node_modules that the import map and the core's worker need.
 VENDOR = (
     "@micropython/micropython-webassembly-pyscript/micropython.mjs",
@@ -47,7 +55,7 @@ LATER = (
     "zxing-wasm/dist/reader/zxing_reader.wasm",
 )
 # Folders whose files travel together as /packs/<folder> on a first visit: one answer in place of two hundred.
-PACKED = ("app", "field", "icons", "styles")
+PACKED = ("app", "field", "icons")
 # A worker's policy stands in the headers of its own answer, so its script is never taken out of a pack.
 NOT_PACKED = ("/field/core-worker.js", "/field/scan-worker.js")
 # The browser keeps the service worker itself; everything else the worker keeps.
@@ -70,7 +78,7 @@ _COMPRESSIBLE = (
 )
 # Best first. Brotli at its highest quality would make a first visitor wait seconds for another tenth.
 _ENCODINGS = {"br": partial(brotli.compress, quality=9), "gzip": partial(gzip.compress, compresslevel=9, mtime=0)}
-_IMPORT_MAP = re.compile(rb"<script\s[^>]*type=[\"']importmap[\"'][^>]*>(.*?)</script>", re.DOTALL | re.IGNORECASE)
+_INLINE = re.compile(rb"<script\b(?![^>]*\ssrc=)[^>]*>(.*?)</script>", re.DOTALL | re.IGNORECASE)
 
 _LOADED = re.compile(r'<link rel="(?:modulepreload|stylesheet)" href="([^"]+)"')
 
@@ -122,6 +130,8 @@ class Shell:
         path = self._paths.get(address)
         if path is None and address in self._composed:
             return self._composed[address]
+        if address == PAGE_STYLE:
+            return self._page_style()
         if path is None:
             self._paths = self._find()  # perhaps it is new
             path = self._paths.get(address)
@@ -160,12 +170,16 @@ class Shell:
         """Every file that a phone keeps by its address, in the order of the list."""
         self._paths = self._find()
         read = {address: self._load(path) for address, path in self._paths.items() if address not in NOT_INSTALLED}
-        return dict(sorted((read | self._composed).items()))
+        return dict(sorted((read | self._composed | {PAGE_STYLE: self._page_style()}).items()))
 
-    def import_map_hashes(self) -> list[str]:
-        """Content security policy sources for the inline import map of the page."""
+    def _page_style(self) -> ShellFile:
+        files = (self.pwa / "styles" / f"{name}.css" for name in STYLES)
+        return ShellFile.of(b"\n".join(self._load(path).body for path in files if path.is_file()), "text/css")
+
+    def inline_hashes(self) -> list[str]:
+        """Content security policy sources for what stands in the page itself: the import map, the theme."""
         page = self.file("/")
-        found = _IMPORT_MAP.findall(page.body) if page else []
+        found = _INLINE.findall(page.body) if page else []
         return [f"'sha256-{base64.b64encode(hashlib.sha256(text).digest()).decode()}'" for text in found]
 
     def _find(self) -> dict[str, Path]:

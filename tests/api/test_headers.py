@@ -20,17 +20,19 @@ def test_every_answer_carries_them(stranger, address):
     assert "'unsafe-eval'" not in headers["Content-Security-Policy"]
 
 
-def test_the_pages_import_map_is_allowed_by_its_hash(tmp_path, folder):
+def test_what_stands_in_the_page_is_allowed_by_its_hash(tmp_path, folder):
     pwa = tmp_path / "pwa"
     pwa.mkdir()
-    text = '\n{"imports": {"a": "/a.js"}}\n'
+    texts = ('\n{"imports": {"a": "/a.js"}}\n', "theme();")
     (pwa / "index.html").write_text(
-        f"<html><script src='/app/x.js'></script><script type=\"importmap\">{text}</script>"
+        "<html><script src='/app/x.js'></script>"
+        f'<script type="importmap">{texts[0]}</script><script>{texts[1]}</script>'
     )
-    expected = base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
+    hashes = [base64.b64encode(hashlib.sha256(text.encode()).digest()).decode() for text in texts]
+    expected = " ".join(f"'sha256-{one}'" for one in hashes)
     for app in running(config_in(folder, pwa=pwa)):
         policy = app.test_client().get("/").headers["Content-Security-Policy"]
-        assert re.search(r"script-src ([^;]*)", policy)[1] == f"'self' 'wasm-unsafe-eval' 'sha256-{expected}'"
+        assert re.search(r"script-src ([^;]*)", policy)[1] == f"'self' 'wasm-unsafe-eval' {expected}"
         (pwa / "index.html").write_text("<html></html>")
         policy = app.test_client().get("/").headers["Content-Security-Policy"]
         assert "sha256" not in policy

@@ -117,9 +117,9 @@ def test_a_lost_phone_hands_in_what_it_has_and_the_desk_decides(desk, new_phone)
     expect(row.get_by_text("shut out")).to_be_visible()
 
     phone.set_offline(False)
-    wait_until(lost, "sync.syncNow().then(() => sync.syncState.value.error?.code === 'shut_out')")
+    wait_until(lost, "sync.syncNow().then(() => syncState.syncState.value.error?.code === 'shut_out')")
     expect(lost.get_by_text("This device was shut out")).to_be_visible()
-    assert run(lost, "sync.countAgain()")["unsyncedEntries"] == 3  # until somebody has looked
+    assert run(lost, "syncState.countAgain()")["unsyncedEntries"] == 3  # until somebody has looked
 
     desk.goto("/#/handed-in")
     device = desk.get_by_role("region").or_(desk.locator("section")).filter(has_text=name)

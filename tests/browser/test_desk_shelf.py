@@ -100,7 +100,7 @@ def test_a_desk_without_a_case_is_not_sent_to_a_list_of_none_nor_told_of_sending
     expect(desk.get_by_role("heading", level=1, name="Cases")).to_be_visible()
     strip = desk.get_by_role("navigation", name="Device and shop")
     expect(strip).to_contain_text("All sent to the shop")
-    wait_until(desk, "Promise.resolve(sync.syncState.value.busy)")
+    wait_until(desk, "Promise.resolve(syncState.syncState.value.busy)")
     expect(strip).not_to_contain_text("Sending")
     expect(desk.get_by_text("Choose a case on the left")).to_have_count(0)
     open_case(desk)

@@ -24,7 +24,7 @@ PHOTO_ENTRY = f"""(async () => {{
 
 
 def state_of(page: Page) -> dict:
-    return run(page, "sync.countAgain().then(() => sync.syncState.value)")
+    return run(page, "syncState.countAgain().then(() => syncState.syncState.value)")
 
 
 def sync(page: Page) -> tuple[bool, dict]:
@@ -291,7 +291,7 @@ def test_a_photo_half_sent_goes_on_from_its_byte_when_the_application_starts_aga
     phone.on("request", lambda request: offsets.append(int(request.headers.get("upload-offset", "-1"))))
     before = len(offsets)
     started = open_bench(phone)
-    shown = """Promise.resolve(sync.syncState.subscribe(({unsyncedPhotos, lastSync}) => {
+    shown = """Promise.resolve(syncState.syncState.subscribe(({unsyncedPhotos, lastSync}) => {
         document.title = lastSync ? `only here: ${unsyncedPhotos}` : '';
     }))"""
     run(started, shown)
@@ -360,7 +360,8 @@ def test_a_restored_shop_is_offered_everything_again(own_shop, new_phone, tmp_pa
     shutil.rmtree(own_shop.data)
     shutil.copytree(backup, own_shop.data)
     own_shop.start()
-    run(page, "Promise.resolve(sync.syncState.subscribe((state) => { window.sawNewEpoch ||= state.epochChanged; }))")
+    noted = "syncState.syncState.subscribe(({epochChanged}) => { window.sawNewEpoch ||= epochChanged; })"
+    run(page, f"Promise.resolve({noted})")
     whole, state = sync(page)
     assert whole is True and page.evaluate("() => window.sawNewEpoch") is True
     assert state["epochChanged"] is False
@@ -393,11 +394,11 @@ def test_two_tabs_exchange_one_after_the_other(signed_in, phone):
     assert most[0] == 1
     assert len(log_in_shop(signed_in, case)) == 1
     # The tab that did not record knows too.
-    assert run(other, "sync.syncState.value")["unsyncedEntries"] == 0
+    assert run(other, "syncState.syncState.value")["unsyncedEntries"] == 0
 
 
 def test_of_itself_after_a_record_when_the_connection_returns(signed_in, phone):
-    shown = """Promise.resolve(sync.syncState.subscribe(({unsyncedEntries, lastSync}) => {
+    shown = """Promise.resolve(syncState.syncState.subscribe(({unsyncedEntries, lastSync}) => {
         document.title = lastSync ? `only here: ${unsyncedEntries}` : '';
     }))"""
     run(signed_in, shown)
@@ -417,7 +418,7 @@ def test_of_itself_after_a_record_when_the_connection_returns(signed_in, phone):
     assert len(log_in_shop(signed_in, case)) == 3
 
 
-TROUBLE_AS_TITLE = """Promise.resolve(sync.syncState.subscribe(({unsyncedEntries, error}) => {
+TROUBLE_AS_TITLE = """Promise.resolve(syncState.syncState.subscribe(({unsyncedEntries, error}) => {
     document.title = `${error?.code ?? 'no error'}, only here: ${unsyncedEntries}`;
 }))"""
 
@@ -443,7 +444,7 @@ def test_a_page_that_is_seen_finds_the_shop_again_though_nothing_tells_it_of_the
     while len(failed) < 9:  # a long time without a signal
         signed_in.clock.run_for(600_000)
     signed_in.unroute("**/api/**")
-    run(signed_in, "sync.countAgain()")
+    run(signed_in, "syncState.countAgain()")
     signed_in.clock.run_for(11_000)
     expect(signed_in).to_have_title("no error, only here: 0")
 
@@ -462,7 +463,7 @@ def test_the_icon_tells_how_much_only_this_phone_has(signed_in):
         navigator.clearAppBadge = async () => { window.badges.push(0); };
     }""")
     run(signed_in, OPEN_CASE, CASE_OPENED)
-    run(signed_in, "sync.countAgain()")
+    run(signed_in, "syncState.countAgain()")
     assert signed_in.evaluate("() => window.badges.at(-1)") == 1
     assert run(signed_in, "sync.syncNow()")
     assert signed_in.evaluate("() => window.badges.at(-1)") == 0

@@ -147,4 +147,4 @@ def test_trusted_paired_gone_offline_and_back(data, trusting, chromium):
         expect(page.get_by_role("heading", level=1, name="2011 Zedex Four")).to_be_visible()
         phone.set_offline(False)
         wait_until(page, "sync.syncNow()")
-        assert run(page, "sync.countAgain()")["unsyncedEntries"] == 0
+        assert run(page, "syncState.countAgain()")["unsyncedEntries"] == 0

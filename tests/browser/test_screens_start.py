@@ -47,6 +47,21 @@ def test_signing_in_without_a_connection_says_that_it_is_needed_once(phone):
     phone.set_offline(True)
     fill_in(page, OWNER["password"])
     expect(page.get_by_role("alert").filter(has_text="No connection to the shop")).to_be_visible()
+    phone.set_offline(False)
+    page.get_by_role("button", name="Sign in").click()
+    expect(page.get_by_role("link", name="New case")).to_be_visible()
+    wait_until(page, "Promise.resolve(syncState.syncState.value.lastSync)")
+
+
+def test_a_first_visit_that_loses_its_connection_before_the_exchange_is_read_begins_anew_by_signing_in(phone):
+    page = phone.new_page()
+    page.route("**/field/sync-triggers.js", lambda route: route.abort())
+    with page.expect_event("requestfailed", lambda request: "sync-triggers" in request.url):
+        page.goto("/")
+    page.unroute("**/field/sync-triggers.js")
+    fill_in(page, OWNER["password"])
+    expect(page.get_by_role("link", name="New case")).to_be_visible()
+    wait_until(page, "Promise.resolve(syncState.syncState.value.lastSync)")
 
 
 def test_the_strip_counts_what_only_this_phone_has_until_the_shop_has_it(page, phone):

@@ -2,6 +2,7 @@
 import { useEffect, useState } from 'preact/hooks';
 import { html } from '../html.js';
 import { to } from '../route.js';
+import { readScreen } from '../screens.js';
 import { Notice } from './notice.js';
 import { Screen } from './screen.js';
 
@@ -14,7 +15,7 @@ export function ReadScreen({ load, given }) {
   const [trouble, setTrouble] = useState('');
   useEffect(() => {
     if (read.has(load)) return;
-    load().then(
+    readScreen(load).then(
       (component) => {
         read.set(load, component);
         setTimes((times) => times + 1);

@@ -1,11 +1,11 @@
 /** The strip that is always there, one line high: what only this phone has, and since when. Its screen tells more. */
 import { signal } from '@preact/signals';
-import { syncState } from '../../field/sync.js';
+import { syncState } from '../../field/sync-state.js';
 import { html } from '../html.js';
 import { to } from '../route.js';
 import { phrase } from '../tongue.js';
 import { watched } from '../watched.js';
-import { moment } from '../words.js';
+import { daysAtHand, moment } from '../words.js';
 import { Icon } from './icon.js';
 
 export const sync = watched(syncState);
@@ -14,7 +14,7 @@ export const sync = watched(syncState);
 const linked = signal(navigator.onLine);
 for (const news of ['online', 'offline']) addEventListener(news, () => (linked.value = navigator.onLine));
 
-/** @param {import('../../field/sync.js').SyncState} state */
+/** @param {import('../../field/sync-state.js').SyncState} state */
 export function syncWords(state) {
   const what = onlyHere(state);
   if (!what) return phrase('All sent to the shop');
@@ -23,14 +23,14 @@ export function syncWords(state) {
     : phrase('Only on this device: {what}', { what });
 }
 
-/** The same as short as it can be, so that the time still fits on a phone. @param {import('../../field/sync.js').SyncState} state */
+/** The same as short as it can be, so that the time still fits on a phone. @param {import('../../field/sync-state.js').SyncState} state */
 function shortWords(state) {
   const n = state.unsyncedEntries + state.unsyncedPhotos;
   if (!n) return phrase('All sent to the shop');
-  return state.since ? phrase('{n} unsent since {since}', { n, since: moment(state.since) }) : phrase('{n} unsent', { n });
+  return state.since && daysAtHand.value ? phrase('{n} unsent since {since}', { n, since: moment(state.since) }) : phrase('{n} unsent', { n });
 }
 
-/** @param {import('../../field/sync.js').SyncState} state */
+/** @param {import('../../field/sync-state.js').SyncState} state */
 function onlyHere({ unsyncedEntries, unsyncedPhotos }) {
   const parts = [];
   if (unsyncedEntries) parts.push(phrase('{n} entry|{n} entries', { n: unsyncedEntries }));

@@ -1,24 +1,20 @@
 /** What wants attention before work begins: each with what to do about it. */
-import { useEffect, useState } from 'preact/hooks';
 import { databaseTrouble } from '../../field/database.js';
-import * as drafts from '../../field/drafts.js';
 import { saveAgain, unsaved } from '../../field/log.js';
 import { releaseState, takeOver } from '../../field/release.js';
-import { room } from '../../field/storage.js';
-import { nameless } from '../../field/stray-photos.js';
-import { freeTime } from '../free-time.js';
 import { html } from '../html.js';
 import { to } from '../route.js';
 import { sayTrouble } from '../said.js';
 import { phrase } from '../tongue.js';
 import { watched } from '../watched.js';
-import { size } from '../words.js';
+import { Later } from './later.js';
 import { Notice } from './notice.js';
 import { sync } from './sync-strip.js';
 
 const LARGEST_SKEW = 5 * 60e3; // ms; the clocks of phone and shop
-const LATEST = 10e3; // ms after which photos that no entry names are looked for; they are a day old at least
 const LONG = 3 * 24 * 3600e3; // ms that work may be on the phone alone before it is said
+
+const lookedUp = async () => (await import('./looked-up.js')).LookedUp;
 
 const notSaved = watched(unsaved);
 const release = watched(releaseState);
@@ -39,7 +35,6 @@ export function Warnings() {
       database.value.message &&
       html`<${Notice} tone="trouble" title="The phone's store cannot be opened"><p>${database.value.message}</p><//>`
     }
-    <${LostPhoto} />
     ${
       state.error?.code === 'sign_in' &&
       html`<${Notice} tone="warn" title="The shop asks you to sign in again">
@@ -61,7 +56,6 @@ export function Warnings() {
       <a class="key" href=${to('set-aside')}>See why</a>
     <//>`
     }
-    <${LeftBehind} untaken=${state.untakenPhotos} />
     ${
       Math.abs(state.clockSkewMs ?? 0) > LARGEST_SKEW &&
       html`<${Notice} tone="warn" icon="clock" title="This device's clock is off">
@@ -84,7 +78,7 @@ export function Warnings() {
         <p>Everything on this device is offered to it again.</p>
       <//>`
     }
-    <${Room} />
+    <${Later} load=${lookedUp} />
     ${
       release.value.waiting &&
       html`<${Notice} icon="turn" title="A newer version is on this device">
@@ -105,45 +99,4 @@ function skewWords(ms) {
   const minutes = Math.round(Math.abs(ms) / 60e3);
   const span = minutes < 120 ? phrase('{n} minute|{n} minutes', { n: minutes }) : phrase('{n} hour|{n} hours', { n: Math.round(minutes / 60) });
   return ms > 0 ? phrase('It is {span} behind the shop\'s.', { span }) : phrase('It is {span} ahead of the shop\'s.', { span });
-}
-
-/** A photo that was wanted when the page was killed behind the camera. */
-function LostPhoto() {
-  const [expected, setExpected] = useState(/** @type {drafts.ExpectedPhoto | undefined} */ (undefined));
-  useEffect(() => void drafts.expectedPhoto().then(setExpected, () => undefined), []);
-  if (!expected) return null;
-  const forget = () => {
-    void drafts.photoCame();
-    setExpected(undefined);
-  };
-  return html`<${Notice} tone="warn" icon="camera" title="A photo did not arrive">
-    <p>The phone closed this page behind its camera. Take the photo again.</p>
-    <div class="keys">
-      <a class="key" href=${expected.screen} onClick=${forget}>Back to that place</a>
-      <button type="button" class="key quiet" onClick=${forget}>Do without</button>
-    </div>
-  <//>`;
-}
-
-/** Photos that do not reach the shop by themselves. @param {{untaken: number}} props */
-function LeftBehind({ untaken }) {
-  const [unnamed, setUnnamed] = useState(0);
-  useEffect(() => void freeTime(LATEST).then(nameless).then((found) => setUnnamed(found.length), () => undefined), []);
-  if (!untaken && !unnamed) return null;
-  return html`<${Notice} tone="warn" icon="camera" title=${phrase('{n} photo does not reach the shop|{n} photos do not reach the shop', { n: untaken + unnamed })}>
-    <p>${untaken ? phrase('The shop does not take it, or it belongs to no entry.') : phrase('The page was closed before it was recorded.')} Say what is to become of it.</p>
-    <a class="key" href=${to('stray-photos')}>Look at them</a>
-  <//>`;
-}
-
-function Room() {
-  const [found, setFound] = useState(/** @type {import('../../field/storage.js').Room | null} */ (null));
-  useEffect(() => void room().then(setFound, () => undefined), []);
-  if (!found?.low) return null;
-  return html`<${Notice} tone="warn" icon="phone" title="This device is nearly full">
-    <p>
-      ${found.free !== null && phrase('{free} are left.', { free: size(found.free) })}${' '}Findings are kept first; photos may be refused.
-    </p>
-    <p>Free some room, or let the phone send its photos to the shop.</p>
-  <//>`;
 }

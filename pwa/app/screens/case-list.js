@@ -8,7 +8,7 @@ import { PlainField } from '../pieces/plain-field.js';
 import { to } from '../route.js';
 import { compared, holds, seek, sought } from '../sought.js';
 import { phrase } from '../tongue.js';
-import { day } from '../words.js';
+import { day, daysAtHand } from '../words.js';
 
 const ENOUGH_TO_SEARCH = 6;
 const ROWS = 8; // drawn at once: what a screen holds
@@ -78,7 +78,7 @@ function Row({ one, here }) {
   const plate = one.plate !== one.title && one.plate;
   return html`<a class="case-row" href=${to('case', one.case)} aria-current=${here ? 'page' : undefined}>
     <span class="case-title">${one.title}</span>
-    <span class="case-day">${day(one.lastAt)}</span>
+    <span class="case-day">${daysAtHand.value && day(one.lastAt)}</span>
     <span class="case-second">
       ${plate && html`<span class="plate">${plate}</span>`}${one.customer && html`<span>${one.customer}</span>`}
     </span>

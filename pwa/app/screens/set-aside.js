@@ -38,7 +38,7 @@ export function SetAside() {
   <//>`;
 }
 
-/** What its recorder may not do has no effect, and stands in no case to be struck there. @param {import('../../field/sync.js').SetAside} row */
+/** What its recorder may not do has no effect, and stands in no case to be struck there. @param {import('../../field/sync-state.js').SetAside} row */
 function leaveOut({ id, entry, message }) {
   return save({ case: entry.case, kind: 'struck', body: { entry: id, why: message } }, phrase('Left out'));
 }

@@ -5,13 +5,15 @@ import { person } from '../person.js';
 import { DeskKeys } from '../pieces/desk-keys.js';
 import { HomeScreen } from '../pieces/home-screen.js';
 import { Icon } from '../pieces/icon.js';
+import { Later } from '../pieces/later.js';
 import { Masthead } from '../pieces/masthead.js';
 import { OfflineNotice } from '../pieces/offline-notice.js';
 import { Screen } from '../pieces/screen.js';
-import { SharedWaiting } from '../pieces/shared-waiting.js';
 import { Warnings } from '../pieces/warnings.js';
 import { to } from '../route.js';
 import { CaseList } from './case-list.js';
+
+const sharedWaiting = async () => (await import('../pieces/shared-waiting.js')).SharedWaiting;
 
 /** @param {{beside: boolean}} props  the list is already beside */
 export function Start({ beside }) {
@@ -23,7 +25,7 @@ export function Start({ beside }) {
     <${HomeScreen} />
     <${OfflineNotice} />
     <${Warnings} />
-    <${SharedWaiting} />
+    <${Later} load=${sharedWaiting} />
     ${!beside && html`<${CaseList} />`}
     <${DeskKeys} />
     ${beside && Boolean(caseListing.value.cases?.length) && html`<p class="soft">Choose a case on the left, or open a new one.</p>`}

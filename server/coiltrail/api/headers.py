@@ -22,8 +22,8 @@ def register(app: Flask) -> None:
 
 
 def content_security_policy() -> str:
-    """What the page may do: its own files, WebAssembly for the core, and the import map by its hash."""
-    scripts = " ".join(["'self'", "'wasm-unsafe-eval'", *shell.of_app().import_map_hashes()])
+    """What the page may do: its own files, WebAssembly for the core, and what stands in the page by its hash."""
+    scripts = " ".join(["'self'", "'wasm-unsafe-eval'", *shell.of_app().inline_hashes()])
     return "; ".join(
         (
             "default-src 'self'",
