@@ -1,6 +1,7 @@
 /** Quantities as typed and in SI, by the core's own table of units. */
 import { dimensionOf, unitOfRegion, unitsOf } from './declared.js';
 import { settings } from './settings.js';
+import { locale } from './tongue.js';
 
 /** @typedef {{si: number | null, typed: string, unit: string}} Quantity */
 
@@ -55,10 +56,12 @@ export function quantityWords(held) {
   const dimension = dimensionOf(held.unit);
   const chosen = unitsOf(dimension).find((one) => one.unit === settings.value.units[dimension]);
   if (held.si === null || !chosen || chosen.unit === held.unit) return asTyped(held);
-  return `${((held.si - chosen.offset) / chosen.factor).toFixed(chosen.decimals)} ${chosen.unit}`;
+  const shown = ((held.si - chosen.offset) / chosen.factor).toFixed(chosen.decimals);
+  return asTyped({ typed: shown, unit: chosen.unit });
 }
 
-/** @param {Quantity} held */
+/** A distance in plain digits has its thousands grouped: odometers run to six digits. @param {{typed: string, unit: string}} held */
 export function asTyped({ typed, unit }) {
-  return `${typed} ${unit}`;
+  const grouped = dimensionOf(unit) === 'distance' && /^\d+$/.test(typed) ? BigInt(typed).toLocaleString(locale) : typed;
+  return `${grouped} ${unit}`;
 }

@@ -67,9 +67,9 @@ def test_quantities_stand_in_the_units_that_the_link_was_made_with(app, phone):
         assert answer.status_code == 201, answer.text
         address = re.sub(r"^https?://[^/]+", "", answer.json["url"])
         pages[units.get("distance")] = client_of(app).get(address).text.replace("\u00a0", " ")
-    assert "160934 km" in pages["km"] and "100000 mi" not in pages["km"]
+    assert "160,934 km" in pages["km"] and "100,000 mi" not in pages["km"]
     for typed in (None, "furlong"):
-        assert "100000 mi" in pages[typed], typed
+        assert "100,000 mi" in pages[typed], typed
 
 
 @pytest.mark.parametrize(("language", "day"), [("en", "May 28, 2026"), ("es-MX", "28 de mayo de 2026")])
@@ -100,7 +100,7 @@ def test_two_threads_answer_each_in_its_own_units():
         thread.start()
     for thread in threads:
         thread.join()
-    assert told == {"km": {"160934 km"}, "mi": {"100000 mi"}}
+    assert told == {"km": {"160,934 km"}, "mi": {"100,000 mi"}}
 
 
 def test_marks_lie_over_the_pictures_that_it_shows(app, phone, case):

@@ -140,7 +140,7 @@ def test_units_of_choice_start_every_field_and_show_what_was_typed_in_others(pag
     expect(page.locator(".entry-text")).to_contain_text("torque 71 lbf·in")
     expect(page.get_by_text("71 lbf·in, typed as 8 N·m")).to_be_visible()
     page.goto(f"/#/case/{driven}/report")
-    expect(page.locator(".report").get_by_text("73881 mi")).to_be_visible(timeout=90_000)
+    expect(page.locator(".report").get_by_text("73,881 mi")).to_be_visible(timeout=90_000)
 
 
 @pytest.mark.parametrize(
@@ -166,6 +166,19 @@ def test_fields_begin_in_the_units_of_the_region_until_others_are_chosen(new_pho
     page.reload()
     page.locator("input[value=replaced]").check()
     expect(page.locator("#f-torque ~ select")).to_have_value("kgf·m")
+
+
+@pytest.mark.parametrize(
+    ("locale", "shown"), [("en-US", "186,000 km"), ("es-MX", "186,000 km"), ("es-AR", "186.000 km")]
+)
+def test_an_odometer_has_its_thousands_grouped_as_the_language_does(new_phone, locale, shown):
+    page = sign_in_here(new_phone(connected=True, locale=locale))
+    case = run(page, "log.newCaseId()")
+    engine = {"cylinders": 4, "layout": "inline", "ignition": "coil_on_plug"}
+    km = {"si": 186_000_000.0, "typed": "186000", "unit": "km"}
+    record(page, case, ("case_opened", {"vehicle": {"make": "Zedex"}, "engine": engine, "odometer": km}))
+    page.goto(f"/#/case/{case}")
+    expect(page.get_by_text(shown, exact=True)).to_be_attached(timeout=90_000)
 
 
 def test_a_phone_that_was_used_before_keeps_the_units_its_fields_began_with(new_phone):

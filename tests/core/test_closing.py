@@ -77,7 +77,7 @@ def test_a_drive_too_short_says_how_much_longer(log):
     short = {"fixed": PROVED["fixed"] | {"p": 0.8, "driven": 1, "to_95": 3.5, "to_99": 8}}
     row = lines(log, short)["drive"]
     assert (row["state"], row["to"]) == ("do", ["drive"])
-    assert row["text"] == "Clean for 1 minutes: not proved yet; 4 more for 95\u00a0%, 8 for 99\u00a0%."
+    assert row["text"] == "Clean for 1 minute: not proved yet; 4 more for 95\u00a0%, 8 for 99\u00a0%."
 
 
 def test_a_miss_on_the_drive_is_not_proved_away_by_what_was_thought_before(log):

@@ -44,6 +44,21 @@ def test_a_drop_by_engine_speed(before, during, cylinders, finding):
     assert graded("drop", log, cylinder=1, rpm_before=before, rpm_during=during) == finding
 
 
+@pytest.mark.parametrize(
+    ("during", "says"),
+    [
+        (720, "The engine speed did not fall: this cylinder does no work."),
+        (716, "The engine speed fell by only 4 rpm (0.6 %), hardly anything: this cylinder does no work."),
+        (700, "The engine speed fell by 20 rpm (2.8 %): this cylinder works, but little; 3.8 % would be well."),
+        (610, "The engine speed fell by 110 rpm (15.3 %): this cylinder works."),
+    ],
+)
+def test_a_drop_says_by_how_much_the_speed_fell_and_what_that_means(during, says):
+    log = Logbook("told")
+    entry = log.check("drop", cylinder=1, rpm_before=720, rpm_during=during)
+    assert grading.grade(casefile.fold(log.entries), entry)[1].replace("\u00a0", " ") == says
+
+
 # Windings
 
 

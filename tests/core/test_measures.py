@@ -114,18 +114,38 @@ def test_quantities_are_shown_in_the_units_chosen():
     tight = measures.parse_quantity("6 lbf·ft", "torque")
     measures.choose({"distance": "mi", "torque": "psi"})
     try:
-        assert measures.show(wide) == "73881\u00a0mi"
+        assert measures.show(wide) == "73,881\u00a0mi"
         assert measures.show(tight) == "6\u00a0lbf·ft"  # what was chosen is no unit of torque
     finally:
         measures.choose({})
     assert measures.show(wide) == "118,900\u00a0km"
 
 
+@pytest.mark.parametrize(
+    ("typed", "shown"),
+    [
+        ("999 km", "999"),
+        ("1000 km", "1,000"),
+        ("186000 km", "186,000"),
+        ("1186000 mi", "1,186,000"),
+        ("186.000 km", "186.000"),  # somebody's own marks stay
+        ("9000.5 km", "9000.5"),
+    ],
+)
+def test_the_thousands_of_a_distance_are_grouped(typed, shown):
+    distance = measures.parse_quantity(typed, "distance")
+    assert measures.show(distance) == f"{shown}\u00a0{distance['unit']}"
+
+
+def test_what_is_no_distance_is_not_grouped():
+    assert measures.show(measures.parse_quantity("12000 Ω", "resistance")) == "12000\u00a0Ω"
+
+
 def test_a_quantity_is_shown_as_typed_or_converted():
     torque = measures.parse_quantity("6.0 ft-lb", "torque")
     assert measures.show(torque) == "6.0\u00a0lbf·ft"
     assert measures.show(torque, "N·m") == "8.1\u00a0N·m"
-    assert measures.show(measures.parse_quantity("92,000 mi", "distance"), "km") == "148060\u00a0km"
+    assert measures.show(measures.parse_quantity("92,000 mi", "distance"), "km") == "148,060\u00a0km"
 
 
 @pytest.mark.parametrize(

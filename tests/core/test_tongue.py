@@ -27,7 +27,7 @@ def test_a_phrase_stands_as_it_is_without_a_catalogue_and_without_values():
 
 def test_a_phrase_in_another_language_orders_anew(spanish):
     assert tongue.phrase("{part} that came in at {position}", part=tongue.phrase("the coil"), position=3) == (
-        "la bobina que llegó en el 3"
+        "la bobina original del 3"
     )
     assert tongue.phrase("nothing that anybody translated") == "nothing that anybody translated"
 
@@ -57,7 +57,7 @@ def test_a_cause_taken_over_in_one_language_is_told_in_another(spanish):
         there = ask("report", entries=log.entries)
     assert here["cause"]["text"] == "La bobina de encendido falló (cilindro 1)."
     assert there["cause"]["text"] == "The ignition coil of cylinder 1 has failed."
-    assert any(line.startswith("Condujimos 12 minutos") for line in here["proof"])
+    assert any(line.startswith("Manejamos 12 minutos") for line in here["proof"])
     assert any(line.startswith("We drove for 12 minutes") for line in there["proof"])
 
 

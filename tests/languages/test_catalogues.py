@@ -81,10 +81,11 @@ def test_what_is_put_in_and_the_room_around_stay_the_same(language):
 
 
 # Words in whose place DEVELOPERS.md ("Languages") has another, because one country alone says them or they mean
-# something else there; a dot at the thousands; quotation marks of English.
+# something else there; a dot or a space at the thousands; quotation marks of print.
 NOT_SAID_IN_SPANISH = re.compile(
-    r"\b(la traba|arnés|rampa|manej\w+|régimen|rótulos?|rengl\w+|cascabele\w*|soplado|vano|rajad\w+|en ralentí|"
-    r"no creíble|llave puesta|llave fuera|cuadro(?! congelado)|tú|tus?|vos)\b|\d\.\d00\b|[\"“”]",
+    r"\b(la traba|arnés|rampa|condu(?!ct|ce en)\w+|fallos?|desenchuf\w+|masas?|correas?|guardabarros|repuesto|régimen|"
+    r"rótulos?|rengl\w+|cascabele\w*|soplado|vano|rajad\w+|en ralentí|no creíble|llave puesta|llave fuera|"
+    r"par de apriete|reclamación|cuadro|tú|tus?|vos)\b|\d[.\xa0 ]\d00\b|[\"«»]",
     re.I,
 )
 
@@ -96,7 +97,7 @@ def test_spanish_says_one_thing_by_one_term():
 
 def test_spanish_opens_its_questions_and_quotations():
     for text in languages.catalogue("es").values():
-        assert [text.count(mark) for mark in "¿¡«"] == [text.count(mark) for mark in "?!»"], text
+        assert [text.count(mark) for mark in "¿¡“"] == [text.count(mark) for mark in "?!”"], text
 
 
 def places(text: str) -> set[str]:

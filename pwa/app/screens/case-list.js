@@ -28,8 +28,8 @@ export function CaseList({ beside = false, open = null }) {
   const opened = found.filter((one) => one.status === 'open');
   const closed = found.filter((one) => one.status !== 'open');
   const groups = [
-    { title: phrase('Open'), cases: opened.slice(0, drawn) },
-    { title: phrase('Closed'), cases: closed.slice(0, Math.max(0, drawn - opened.length)) },
+    { title: phrase('Open ((cases))'), cases: opened.slice(0, drawn) },
+    { title: phrase('Closed ((cases))'), cases: closed.slice(0, Math.max(0, drawn - opened.length)) },
   ];
   return html`<div class="stack case-list">
     ${beside && html`<a class="key wide" href=${to('new')}><${Icon} name="plus" />New case</a>`}

@@ -163,8 +163,13 @@ class _Lines:
         if any(not provoking.clean(entry["body"]) for entry in drives):
             self.do("drive", phrase("It missed on a drive after the repair: this was not it, or not all."), *key)
         elif drives and (not fixed or fixed["p"] >= HOLDS):
-            minutes = canonical.number(sum([entry["body"]["minutes"] for entry in drives]))
-            text = phrase("Driven for {minutes} minutes after the repair, without a miss.", minutes=minutes)
+            driven = sum([entry["body"]["minutes"] for entry in drives])
+            text = phrase(
+                "Driven for {minutes} minute after the repair, without a miss."
+                "|Driven for {minutes} minutes after the repair, without a miss.",
+                n=driven,
+                minutes=canonical.number(driven),
+            )
             self.done("drive", text, drives[-1])
         else:
             text = verification.in_words(self.case, fixed) if fixed else phrase("Not driven since the repair.")

@@ -71,14 +71,19 @@ def _drop(case, entry):
     if not before or during is None:
         return None, ""
     drop = (before - during) / before
-    why = phrase(
-        "The speed fell by {fell} %; an even share of the idle would be {even} %.",
-        fell=canonical.fixed(100.0 * drop, 1),
-        even=canonical.fixed(100.0 * DROP_FULL_SHARE / case.engine.cylinders, 1),
-    )
+    full = DROP_FULL_SHARE / case.engine.cylinders
+    fell = {"rpm": canonical.fixed(before - during, 0), "percent": canonical.fixed(100.0 * drop, 1)}
+    if drop <= 0.0:
+        return "none", phrase("The engine speed did not fall: this cylinder does no work.")
     if drop < DROP_NONE_BELOW:
-        return "none", why
-    return ("full" if drop >= DROP_FULL_SHARE / case.engine.cylinders else "small"), why
+        text = "The engine speed fell by only {rpm} rpm ({percent} %), hardly anything: this cylinder does no work."
+        return "none", phrase(text, **fell)
+    if drop < full:
+        text = (
+            "The engine speed fell by {rpm} rpm ({percent} %): this cylinder works, but little; {full} % would be well."
+        )
+        return "small", phrase(text, full=canonical.fixed(100.0 * full, 1), **fell)
+    return "full", phrase("The engine speed fell by {rpm} rpm ({percent} %): this cylinder works.", **fell)
 
 
 def _counts(case, entry):

@@ -204,13 +204,22 @@ def show(quantity, unit=None):
     """A quantity as text in ``unit``, else in the unit chosen: as typed where it was typed in it, else rounded."""
     unit = unit or chosen(quantity["unit"])
     if unit == quantity["unit"]:
-        return joined(quantity["typed"], unit)
+        return joined(_grouped(quantity["typed"], unit), unit)
     return shown(quantity["si"], unit)
 
 
 def shown(si, unit):
     """An SI value as text in ``unit``, rounded to the unit's decimals."""
-    return joined(canonical.fixed(from_si(si, unit), _row(unit)["decimals"]), unit)
+    return joined(_grouped(canonical.fixed(from_si(si, unit), _row(unit)["decimals"]), unit), unit)
+
+
+def _grouped(number, unit):
+    """A distance in plain digits with a comma at the thousands: odometers run to six digits. Else as it stands."""
+    if unit not in [row["unit"] for row in UNITS["distance"]] or not all([char in "0123456789" for char in number]):
+        return number
+    for at in range(len(number) - 3, 0, -3):
+        number = number[:at] + "," + number[at:]
+    return number
 
 
 def _row(unit):

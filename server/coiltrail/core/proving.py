@@ -59,7 +59,8 @@ def steps_after_repair(diagnosis, fixed):
             how = provoking.drive_so(case) + [phrase("The owner may drive it: call back, and record what it did.")]
             drive = steps.ask("drive_on", again, each, fixed["text"], "road_test", how=how)
             return [drive, _close(phrase("Not proved yet; close it with that said."))]
-        drive = steps.ask("drive_on", phrase("Drive on, {n} minutes", n=minutes), minutes, fixed["text"], "road_test")
+        on = phrase("Drive on, {n} minute|Drive on, {n} minutes", n=minutes)
+        drive = steps.ask("drive_on", on, minutes, fixed["text"], "road_test")
         return [drive, _close(phrase("Not proved yet; close it with that said."))]
     return [_close(phrase("The drive was clean; note what is left for later."))]
 

@@ -148,7 +148,9 @@ def in_words(case, told):
     return "%s %s" % (
         text,
         phrase(
-            "{minutes} more do not count: it used to miss {when}.",
+            "{minutes} more minute does not count: it used to miss {when}."
+            "|{minutes} more minutes do not count: it used to miss {when}.",
+            n=told["uncounted"],
             minutes=canonical.number(told["uncounted"]),
             when=phrase(" and ").join([phrase(provoking.CONDITION_WORDS[condition]) for condition in provoked]),
         ),
@@ -290,16 +292,23 @@ def _text(told):
     if told["driven"] <= 0:
         return phrase("Not driven yet: a repair is proved on the road.")
     if told["p"] >= 0.99:
-        return phrase("Clean for {minutes} minutes: fixed, as far as can be told.", minutes=minutes)
+        return phrase(
+            "Clean for {minutes} minute: fixed, as far as can be told."
+            "|Clean for {minutes} minutes: fixed, as far as can be told.",
+            n=told["driven"],
+            minutes=minutes,
+        )
     if told.get("shows") is None:
         return phrase(
-            "Clean for {minutes} minutes: not proved yet; {to_95} more for 95 %, {to_99} for 99 %.",
+            "Clean for {minutes} minute: not proved yet; {to_95} more for 95 %, {to_99} for 99 %."
+            "|Clean for {minutes} minutes: not proved yet; {to_95} more for 95 %, {to_99} for 99 %.",
+            n=told["driven"],
             minutes=minutes,
             to_95=_up(told["to_95"]),
             to_99=_up(told["to_99"]),
         )
     clean = phrase(
-        "Clean for {minutes} minutes on {n} drive.|Clean for {minutes} minutes on {n} drives.",
+        "Clean for {minutes} min on {n} drive.|Clean for {minutes} min on {n} drives.",
         minutes=minutes,
         n=told["drives"],
     )
