@@ -28,7 +28,7 @@ worker.addEventListener('fetch', (event) => {
   if (request.method === 'POST' && origin === location.origin && pathname === '/share') return event.respondWith(shared(request));
   if (request.method !== 'GET' || origin !== location.origin || pathname.startsWith('/api/')) return;
   if (pathname.startsWith('/r/')) return; // an owner's report, which is never stored
-  if (request.cache === 'no-store') return; // the page looks for a newer release
+  if (pathname === '/release.json' && request.cache === 'no-cache') return; // the page looks for a newer release
   if (request.mode !== 'navigate') event.respondWith(kept(pathname, request));
   else if (/^\/t\//i.test(pathname)) event.respondWith(tagPage(request));
   else event.respondWith(kept('/', request));

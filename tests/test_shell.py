@@ -6,6 +6,7 @@ import hashlib
 import json
 import os
 import re
+import subprocess
 
 import brotli
 import pytest
@@ -23,11 +24,11 @@ def pwa(tmp_path):
     """A small application of our own."""
     for name, text in {
         "index.html": "<!doctype html>",
-        "sw.js": "// worker",
-        "app/main.js": "// main " + "x" * 500,
-        "app/screens/one.js": "// one",
+        "sw.js": "worker;",
+        "app/main.js": "main = " + "x" * 500,
+        "app/screens/one.js": "one;",
         "app/.hidden/secret.js": "secret",
-        "field/log.js": "// log",
+        "field/log.js": "log;",
         "node_modules/idb/build/index.js": "// idb",
         "node_modules/idb/package.json": "{}",
         "node_modules/zxing-wasm/dist/es/share.js": "// of the reader of squares",
@@ -73,11 +74,11 @@ def test_the_release_lists_every_file_with_its_hash(client):
 def test_the_release_changes_with_any_file_and_only_then(client, pwa):
     before = client.get("/release.json").json["release"]
     assert client.get("/release.json").json["release"] == before
-    (pwa / "app" / "main.js").write_text("// changed")
+    (pwa / "app" / "main.js").write_text("changed;")
     changed = client.get("/release.json").json["release"]
-    (pwa / "field" / "new.js").write_text("// new")
+    (pwa / "field" / "new.js").write_text("new;")
     assert len({before, changed, client.get("/release.json").json["release"]}) == 3
-    assert client.get("/field/new.js").data == b"// new"
+    assert client.get("/field/new.js").data == b"new;"
 
 
 def test_the_worker_is_served_for_all_of_the_site_and_not_listed(client):
@@ -106,6 +107,15 @@ def code_of(source):
     return ast.dump(tree)
 
 
+def test_what_is_compressed_lies_at_hand_for_the_next_start(client, pwa, monkeypatch):
+    asked = {"Accept-Encoding": "br"}
+    first = client.get("/app/main.js", headers=asked).data
+    shell._encoded.cache_clear()
+    monkeypatch.setitem(shell._ENCODINGS, "br", None)  # would fail if it were asked to compress again
+    assert client.get("/app/main.js", headers=asked).data == first
+    assert [path.suffix for path in (pwa / "node_modules" / ".packed").iterdir()] == [".br"]
+
+
 def test_what_is_packed_lies_there_in_the_order_of_the_list(client, pwa):
     (pwa / "index.html").write_text('<link rel="modulepreload" href="/app/main.js" />')
     files = client.get("/release.json").json["files"]
@@ -113,8 +123,8 @@ def test_what_is_packed_lies_there_in_the_order_of_the_list(client, pwa):
     assert [file["path"] for file in packed] == ["/app/screens/one.js", "/field/log.js"], "main.js comes with the page"
     for file in packed:
         assert (file["type"], client.get(file["pack"]).data) == ("text/javascript", client.get(file["path"]).data)
-    (pwa / "app" / "two.js").write_text("// two")
-    assert client.get("/packs/app").data == b"// one" + b"// two"
+    (pwa / "app" / "two.js").write_text("two;")
+    assert client.get("/packs/app").data == b"one;" + b"two;"
     assert_error(client.get("/packs/vendor"), 404, "not_found")
 
 
@@ -141,7 +151,7 @@ def test_a_file_that_did_not_change_is_not_sent_again(client, pwa, encoding):
     tag = client.get("/app/main.js", headers=headers).headers["ETag"]
     again = client.get("/app/main.js", headers=headers | {"If-None-Match": tag})
     assert (again.status_code, again.data) == (304, b"")
-    (pwa / "app" / "main.js").write_text("// changed")
+    (pwa / "app" / "main.js").write_text("changed;")
     assert client.get("/app/main.js", headers=headers | {"If-None-Match": tag}).status_code == 200
 
 
@@ -201,6 +211,40 @@ def test_what_the_real_modules_import_is_served(app, stranger):
         if path.endswith((".js", ".mjs")) and not path.startswith("/vendor/@micropython"):
             for name in imported(stranger.get(path).text):
                 assert resolved(name, path, imports) in files, f"{path} imports {name}"
+
+
+def test_a_module_is_served_without_its_comments_and_otherwise_as_it_is(stranger):
+    """Token by token, as a parser of JavaScript that is not ours reads them; each on the line it stands on."""
+    modules = [path for folder in ("app", "field") for path in (PWA / folder).rglob("*.js")] + [PWA / "sw.js"]
+    addresses = ["/" + path.relative_to(PWA).as_posix() for path in modules]
+    served = [stranger.get(address).text for address in addresses]
+    asked = json.dumps([[path.read_text(), text] for path, text in zip(modules, served, strict=True)])
+    differing = json.loads(
+        subprocess.run(
+            ["node", "--input-type=module", "-e", SAME_TOKENS],
+            input=asked,
+            capture_output=True,
+            text=True,
+            check=True,
+            cwd=PWA,
+        ).stdout
+    )
+    assert [addresses[at] for at in differing] == []
+    assert sum(map(len, served)) < 0.85 * sum(len(path.read_text()) for path in modules)
+
+
+# Reads [[source, served], ...] and writes the places of those that differ.
+SAME_TOKENS = """
+import { tokenizer } from 'acorn';
+import { readFileSync } from 'node:fs';
+const tokens = (text) => [...tokenizer(text, { ecmaVersion: 'latest', sourceType: 'module', locations: true })].map(
+  ({ type, value, loc }) => [type.label, typeof value === 'object' ? String(value?.value) : value, loc.start.line],
+);
+const pairs = JSON.parse(readFileSync(0, 'utf8'));
+const same = ([one, two]) => JSON.stringify(tokens(one)) === JSON.stringify(tokens(two));
+const differ = pairs.flatMap((pair, at) => (same(pair) ? [] : [at]));
+process.stdout.write(JSON.stringify(differ));
+"""
 
 
 def test_the_style_of_the_page_is_every_sheet_one_after_the_other(stranger):

@@ -23,7 +23,7 @@ export function cacheOf(release) {
  * @throws when one file cannot be had or is not its hash, or the newest release is another one
  */
 export async function installRelease(release) {
-  const list = await bring('/release.json', 'no-store');
+  const list = await bring('/release.json', 'no-cache');
   const { release: newest, files } = await list.clone().json();
   if (newest !== release) throw new Error(phrase('Another release has come out meanwhile; it is installed next time.'));
   const cache = await caches.open(cacheOf(release));

@@ -10,7 +10,7 @@ import { observable } from './observable.js';
 import { phrase } from './tongue.js';
 
 const LOOK_AGAIN_MS = 60 * 60_000;
-const LATER_MS = 5_000; // after the first start, for what that did not wait for
+const LATER_MS = 2_000; // after the first start, for what that did not wait for: whoever opens it begins to work
 const KEPT_WITHIN_MS = 30_000; // then the page no longer waits for it
 const IN_HAND = 'coiltrail.in-hand'; // shared while something is in hand, exclusive while a release takes over
 
@@ -58,9 +58,7 @@ function bringLaterWhenIdle(workers) {
     const { bringLater } = await import('./release-files.js');
     await bringLater(release);
   };
-  const quietly = () => void bring().catch(() => undefined);
-  if ('requestIdleCallback' in window) requestIdleCallback(quietly, { timeout: LATER_MS });
-  else setTimeout(quietly, LATER_MS);
+  setTimeout(() => void bring().catch(() => undefined), LATER_MS);
 }
 
 /**
@@ -81,7 +79,7 @@ async function lookForRelease(workers) {
 /** @returns {Promise<string | null>} null without a connection */
 async function newestRelease() {
   try {
-    const answer = await fetch('/release.json', { cache: 'no-store', redirect: 'error' });
+    const answer = await fetch('/release.json', { cache: 'no-cache', redirect: 'error' });
     return answer.ok ? String((await answer.json()).release) : null;
   } catch {
     return null;
