@@ -11,7 +11,8 @@
  * @property {Record<string, any>} range  the maker's range and temperature, the same for every station
  * @property {import('./pieces/measured-drop.js').Baseline} [baseline]  of a drop test that the phone measures
  * @property {string[]} [conditions]  as the mechanic said them; until then they follow from when it misses
- * @property {any} [speed]  the engine speed before, as typed last: it is the same for the next cylinder
+ * @property {any} [speed]  the engine speed before, as kept last: it is the same for the next cylinder
+ * @property {Record<string, Record<string, any> | undefined>} [readings]  typed, not yet recorded, by the number of the station
  * @property {string} note  typed, not yet recorded
  * @property {import('../field/voice.js').KeptVoice[]} [voices]  spoken here, waiting likewise
  * @property {boolean} [typing]  the last cylinder was kept by its reading alone
@@ -168,4 +169,23 @@ export function comparedPhotos(view, check) {
 export function detailsOf(photos) {
   const declared = ['', ...(field('photo', 'detail').choices ?? []).map(({ value }) => value)];
   return declared.filter((detail) => photos.some((photo) => (photo.detail ?? '') === detail));
+}
+
+/** The engine speed before of the last drop test of a case that told one. @param {import('../field/log.js').Entry[]} entries @returns {any} */
+export function speedBefore(entries) {
+  return entries.findLast(({ kind, body }) => kind === 'check' && body.check === 'drop' && body.rpm_before !== undefined)?.body.rpm_before;
+}
+
+/**
+ * Whether what to beware of in a check was read in this case today: something was recorded in it since, in the same way.
+ * @param {import('../field/log.js').Entry[]} entries
+ * @param {import('./declared.js').Check} check
+ * @param {string} way  how the cylinder is disabled; empty where nobody asks
+ */
+export function readTodayIn(entries, check, way) {
+  const today = new Date().toDateString();
+  return entries.some(
+    ({ kind, at, body }) =>
+      kind === 'check' && body.check === check.key && (body.disabled ?? '') === way && new Date(at[0]).toDateString() === today,
+  );
 }

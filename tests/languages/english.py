@@ -21,6 +21,7 @@ from coiltrail.core import (
     faults,
     figures,
     lay_words,
+    meant,
     money,
     moved_words,
     owner_proof,
@@ -151,6 +152,7 @@ def declared() -> Iterator[tuple[str, str]]:
     yield from ((text, "core/money.py") for text in (*money.HOW.values(), *money.BY.values()))
     yield from ((text, "core/lay_words.py") for text in lay_words.told_plainly())
     yield owner_proof.NOT_MENDED, "core/owner_proof.py"
+    yield from ((span[0], "core/meant.py") for span in (*meant.SPANS.values(), meant.SPEED))
     yield from ((text, "core/torque.py") for text in (torque.PRACTICE, torque.ESTIMATE))
     yield from _of_the_shop()
     for module in (report, steps, checks):

@@ -1,10 +1,10 @@
 /** The same thing on every cylinder, side by side: as pictures where there are photos, else as rows of findings and figures. */
 import { useState } from 'preact/hooks';
 import { labelOf } from '../declared.js';
+import { figuresOf } from '../figures-read.js';
 import { html } from '../html.js';
 import { detailsOf, photosAt, standsOut } from '../rounds.js';
 import { phrase } from '../tongue.js';
-import { quantityWords } from '../units.js';
 import { Icon } from './icon.js';
 import { Picture } from './thumbs.js';
 import { to } from '../route.js';
@@ -85,13 +85,7 @@ function Finding({ check, entry, view }) {
 }
 
 /** What was read at a station, in numbers. @param {Record<string, any>} body */
-function Figures({ reading, count, rpm_before: before, rpm_during: during }) {
-  const speeds = !before
-    ? ''
-    : during === undefined
-      ? phrase('{before} rpm before', { before: Math.round(before) })
-      : phrase('{before} to {during} rpm', { before: Math.round(before), during: Math.round(during) });
-  const misfires = count === undefined ? '' : phrase('{n} misfire|{n} misfires', { n: count });
-  const told = [quantityWords(reading), misfires, speeds].filter(Boolean).join(', ');
+function Figures(body) {
+  const told = figuresOf(body);
   return told && html`<p class="figures">${told}</p>`;
 }

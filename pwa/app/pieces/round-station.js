@@ -1,9 +1,10 @@
 /** One cylinder of a round: what to look at, and a key for each finding. */
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { html } from '../html.js';
+import { bringInSight } from '../in-sight.js';
 import { openCase } from '../open-case.js';
 import { savePhoto, savePhotos, saveVoices } from '../photo-entries.js';
-import { entryAt, foundAt, photosAt, showsFor } from '../rounds.js';
+import { entryAt, foundAt, photosAt, readTodayIn, showsFor, speedBefore } from '../rounds.js';
 import { saveAll } from '../saving.js';
 import { changeSettings } from '../settings.js';
 import { phrase } from '../tongue.js';
@@ -14,10 +15,12 @@ import { DisabledBy, lastDisabledBy } from './disabled-by.js';
 import { HeldPhotos } from './held-photos.js';
 import { HeldVoices } from './held-voices.js';
 import { Icon } from './icon.js';
+import { useMeant } from './meant.js';
 import { MeasuredDrop } from './measured-drop.js';
 import { MoreBelow } from './more-below.js';
 import { PhotoButton } from './photo-button.js';
 import { PlainField } from './plain-field.js';
+import { figuresOf } from '../figures-read.js';
 import { ConditionsField, formOver, hasReading, KeepReading, RANGE, ReadingFields, readingOf } from './reading-fields.js';
 import { RoundProgress } from './round-progress.js';
 import { Thumbs } from './thumbs.js';
@@ -45,7 +48,10 @@ export function Station({ id, check, round, stations, at, entries, change, reord
   /** Taken here in an earlier visit: with the finding, or before there was one. */
   const keptHere = view ? photosAt(view, check, station, before?.id).filter((/** @type {any} */ { of }) => !of || of === before?.id) : [];
   const [noting, setNoting] = useState(Boolean(round.note || voices.length));
-  const [reading, setReading] = useState(/** @type {Record<string, any>} */ (round.speed === undefined ? {} : { rpm_before: round.speed }));
+  const reading = round.readings?.[station.number] ?? startingFrom(check, before, round, entries);
+  /** @param {Record<string, any> | undefined} values @returns {Record<string, any>} */
+  const readingsWith = (values) => ({ ...round.readings, [station.number]: values });
+  const meant = useMeant();
   const [problems, setProblems] = useState(/** @type {import('../../field/kinds.js').Problem[]} */ ([]));
   const [busy, setBusy] = useState(false);
   const [measured, setMeasured] = useState(/** @type {import('../../field/core.js').Answer | null} */ (null));
@@ -63,14 +69,19 @@ export function Station({ id, check, round, stations, at, entries, change, reord
   const counted = check.key === 'misfire_counts';
   const conditions = counted ? (round.conditions ?? view?.provoking ?? []) : [];
   const { shows: _, ...where } = about;
+  // A speed of an earlier round, which nobody has looked at in this one, is no reading.
+  const speedSaid = round.speed !== undefined || Boolean(round.readings?.[station.number]) || Boolean(before);
   // A range alone is not kept with a finding: there is no reading that it belongs to.
-  const read = hasReading(check, reading) ? readingOf({ ...round.range, ...reading }) : readingOf(reading);
+  const read = hasReading(check, reading) ? readingOf({ ...round.range, ...reading }) : readingOf(speedSaid ? reading : { ...reading, rpm_before: undefined });
   const form = formOver(
     { ...round.range, ...reading },
     (path, value) => {
       setProblems(problems.filter((problem) => problem.field !== path));
       if (RANGE.includes(path)) void change({ range: { ...round.range, [path]: value || undefined } });
-      else setReading({ ...reading, [path]: value });
+      else {
+        meant.withdraw();
+        void change({ readings: readingsWith({ ...reading, [path]: value }) });
+      }
     },
     problems,
   );
@@ -82,12 +93,15 @@ export function Station({ id, check, round, stations, at, entries, change, reord
       requestAnimationFrame(() => /** @type {HTMLElement | null} */ (document.querySelector('[aria-invalid="true"]'))?.focus());
       return;
     }
+    const corrected = await meant.settled({ check: check.key, ...read });
+    if (!corrected) return;
     setBusy(true);
     const body = {
       check: check.key,
       ...where,
       ...(finding ? { finding } : {}),
       ...read,
+      ...corrected,
       ...(reading.rpm_during === undefined ? measured?.body : {}), // what a tachometer showed comes first
       ...(asksHow ? { disabled } : {}),
       ...(conditions.length ? { conditions } : {}),
@@ -102,16 +116,28 @@ export function Station({ id, check, round, stations, at, entries, change, reord
     if (saved.length) {
       await savePhotos(id, round.photos, { ...about, of: saved[0].id });
       await saveVoices(id, voices, saved[0].id);
-      await change({ at: at + 1, begun: true, note: '', photos: [], voices: [], typing: !finding, speed: reading.rpm_before });
+      await change({ at: at + 1, begun: true, note: '', photos: [], voices: [], typing: !finding, ...keptOf({ ...read, ...corrected }) });
     }
     setBusy(false);
   };
+  /** What was kept is no draft any more. @param {Record<string, any>} recorded */
+  const keptOf = (recorded) => ({ readings: readingsWith(undefined), speed: recorded.rpm_before ?? round.speed });
 
   // Whoever types readings goes on typing: Enter keeps one, and the field of the next cylinder waits for its own.
   const readings = useRef(/** @type {HTMLElement | null} */ (null));
   useEffect(() => {
-    if (round.typing) readings.current?.querySelector('input')?.focus();
+    if (round.typing || (!round.begun && reading.rpm_before !== undefined && disabled)) firstEmpty(readings.current)?.focus({ preventScroll: true });
   }, []);
+  // The key that keeps a reading must not come up under the keys at the bottom.
+  const readable = hasReading(check, reading);
+  useEffect(() => {
+    if (!readable || !readings.current) return undefined;
+    const sizes = new ResizeObserver(() => {
+      if (readings.current?.contains(document.activeElement)) bringInSight(readings.current);
+    });
+    sizes.observe(readings.current);
+    return () => sizes.disconnect();
+  }, [readable]);
   /** @param {KeyboardEvent} event */
   const byEnter = (event) => {
     if (event.key !== 'Enter' || !(event.target instanceof HTMLInputElement) || busy || !hasReading(check, reading)) return;
@@ -121,7 +147,7 @@ export function Station({ id, check, round, stations, at, entries, change, reord
 
   const skip = async () => {
     await setLoose();
-    await change({ at: at + 1, begun: true, photos: [], voices: [] });
+    await change({ at: at + 1, begun: true, photos: [], voices: [], readings: readingsWith(undefined) });
   };
   /** @param {number} index */
   const goTo = async (index) => {
@@ -208,7 +234,7 @@ export function Station({ id, check, round, stations, at, entries, change, reord
         ${
           known &&
           html`<p class="soft">
-          Found: ${check.findings.find((one) => one.value === known.body.finding)?.label ?? phrase('a reading')}. ${before ? phrase('Another key replaces it.') : phrase('Recorded on its own; “Skip” leaves it so.')}
+          Found: ${check.findings.find((one) => one.value === known.body.finding)?.label ?? (figuresOf(known.body) || phrase('a reading'))}. ${before ? phrase('Another key replaces it.') : phrase('Recorded on its own; “Skip” leaves it so.')}
         </p>`
         }
       </div>
@@ -234,7 +260,7 @@ export function Station({ id, check, round, stations, at, entries, change, reord
         />
         <${CodesFirst} id=${id} entries=${entries} />`
     }
-    <${Caution} check=${check} way=${disabled} again=${round.begun && !otherWay} />
+    <${Caution} check=${check} way=${disabled} again=${(round.begun && !otherWay) || readTodayIn(entries, check, disabled)} />
     ${byPhone}
     <div class="stack close readings" ref=${readings} onKeyDown=${byEnter}>
       <${ReadingFields} check=${check} form=${form} />
@@ -247,6 +273,7 @@ export function Station({ id, check, round, stations, at, entries, change, reord
           onKeep=${() => void found()}
         />`
       }
+      ${meant.question}
     </div>
     ${
       counted &&
@@ -276,4 +303,25 @@ export function Station({ id, check, round, stations, at, entries, change, reord
     />
     <${CheckIntro} check=${check} again=${round.begun} />
   <//>`;
+}
+
+/**
+ * What the fields of a cylinder begin with: what was kept there, else the speed before, which is the same for all of them.
+ * @param {import('../declared.js').Check} check
+ * @param {import('../../field/log.js').Entry | undefined} before
+ * @param {import('../rounds.js').Round} round
+ * @param {import('../../field/log.js').Entry[]} entries
+ * @returns {Record<string, any>}
+ */
+function startingFrom(check, before, round, entries) {
+  const kept = Object.entries(before?.body ?? {}).filter(([name]) => check.fields.includes(name) && !RANGE.includes(name));
+  if (kept.length) return Object.fromEntries(kept);
+  const speed = check.fields.includes('rpm_before') ? (round.speed ?? speedBefore(entries)) : undefined;
+  return speed === undefined ? {} : { rpm_before: speed };
+}
+
+/** The field to go on in: the first that is empty. @param {HTMLElement | null} within */
+function firstEmpty(within) {
+  const fields = [...(within?.querySelectorAll('input') ?? [])];
+  return fields.find(({ value }) => !value) ?? fields[0];
 }

@@ -12,11 +12,13 @@ import { ChoiceField, Field } from '../pieces/fields.js';
 import { useForm } from '../pieces/form.js';
 import { HeldPhotos } from '../pieces/held-photos.js';
 import { HeldVoices } from '../pieces/held-voices.js';
+import { useMeant } from '../pieces/meant.js';
+import { MoreBelow } from '../pieces/more-below.js';
 import { NoteFields } from '../pieces/note-fields.js';
 import { PhotoButton } from '../pieces/photo-button.js';
 import { ConditionsField, hasReading, KeepReading, ReadingFields } from '../pieces/reading-fields.js';
 import { goInstead, home, to } from '../route.js';
-import { showsFor } from '../rounds.js';
+import { readTodayIn, showsFor } from '../rounds.js';
 import { saveAll } from '../saving.js';
 import { changeSettings } from '../settings.js';
 import { FindingSketch } from '../sketches.js';
@@ -37,6 +39,7 @@ export function OneCheck({ id, parts }) {
 function OfCheck({ id, check, cylinder }) {
   const form = useForm(`form/${id}/check-${check.key}`, () => ({}));
   const [busy, setBusy] = useState(false);
+  const meant = useMeant();
   const open = openCase.value;
   const engine = open?.view?.engine;
   const suspect = mostSuspect(open?.diagnosis?.cylinders);
@@ -60,8 +63,10 @@ function OfCheck({ id, check, cylinder }) {
   const record = async (finding) => {
     const unsaid = check.about === 'cylinder' ? !values.cylinder && 'cylinder' : check.about !== 'engine' && !values.place && 'place';
     if (unsaid) return form.refuse([{ field: unsaid, message: phrase('Say first where this was found.') }]);
+    const corrected = await meant.settled({ ...values, check: check.key });
+    if (!corrected) return;
     setBusy(true);
-    const body = { ...values, check: check.key, ...(finding ? { finding } : {}), ...(disabled ? { disabled } : {}) };
+    const body = { ...values, ...corrected, check: check.key, ...(finding ? { finding } : {}), ...(disabled ? { disabled } : {}) };
     const { entries, problems } = await saveAll([{ case: id, kind: 'check', body }]);
     setBusy(false);
     if (!entries.length) return form.refuse(problems);
@@ -78,7 +83,15 @@ function OfCheck({ id, check, cylinder }) {
   /** @param {any} taken @param {Record<string, any>} of  with the detail that it was aimed at */
   const onPhoto = (taken, of) => form.set('photos', [...photos, held({ ...taken, detail: of.detail })]);
 
-  const keys = html`<div class="findings" role="group" aria-label="Finding">
+  const askingAnew = {
+    ...form,
+    set: (/** @type {string} */ path, /** @type {any} */ value) => {
+      meant.withdraw();
+      form.set(path, value);
+    },
+  };
+
+  const keys = html`<${MoreBelow} /><div class="findings" role="group" aria-label="Finding">
       ${check.findings.map(
         (one) => html`<button
         type="button"
@@ -109,10 +122,9 @@ function OfCheck({ id, check, cylinder }) {
           onChange=${disableBy}
         />`
       }
-      <${Caution} check=${check} way=${disabled} />
-      <${CheckIntro} check=${check} />
+      <${Caution} check=${check} way=${disabled} again=${readTodayIn(open?.entries ?? [], check, disabled)} />
       <${Where} form=${form} check=${check} engine=${engine} />
-      <${ReadingFields} check=${check} form=${form} />
+      <${ReadingFields} check=${check} form=${askingAnew} />
       ${
         hasReading(check, values) &&
         html`<${KeepReading}
@@ -122,6 +134,8 @@ function OfCheck({ id, check, cylinder }) {
           onKeep=${() => void record()}
         />`
       }
+      ${meant.question}
+      <${CheckIntro} check=${check} again=${readTodayIn(open?.entries ?? [], check, disabled)} />
       <${ConditionsField} check=${check} form=${form} />
       <${NoteFields} kind="check" form=${form} />
       <${HeldVoices} caseId=${id} voices=${voices} onChange=${(/** @type {any[]} */ changed) => form.set('voices', changed)} />

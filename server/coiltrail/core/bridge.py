@@ -9,7 +9,7 @@ all of the core, and the screen of a case waits for the view. ``read_ahead`` rea
 
 import json
 
-from . import canonical, casefile, codes, engine, entries, grading, measures, money, tags, torque
+from . import canonical, casefile, codes, engine, entries, grading, meant, measures, money, tags, torque
 from .gradually import finish
 from .tongue import phrase
 
@@ -256,6 +256,7 @@ QUESTIONS = {
     "totals": _totals,
     "shake": _shake,
     "measured_drop": _measured_drop,
+    "meant": lambda arguments: {"doubts": meant.doubts(arguments["body"])},
     "torque": lambda arguments: {
         "doubt": torque.doubt(arguments["body"]),
         "span": torque.span(arguments["body"], arguments.get("unit", "N·m")),
