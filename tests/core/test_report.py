@@ -3,6 +3,8 @@
 import json
 import re
 
+import pytest
+
 from coiltrail.core import bridge, casefile, checks, claim, codes, entries, faults, lay_words, report
 from demo_fixtures.logbook import Logbook
 from demo_fixtures.shop import build
@@ -284,6 +286,19 @@ class TestPlainWords:
         assert asked("report", entries=log.entries)["done"][0]["text"].endswith(
             "Tightened to 180\u00a0N·m, a figure still to be checked."
         )
+
+    @pytest.mark.parametrize(
+        ("symptoms", "circumstances", "told"),
+        [
+            (["shakes", "stalls"], ["load", "wet"], "Shaking, stalling when accelerating, in wet weather."),
+            (["shakes"], [], "Shaking."),
+            (["jerks"], ["cold"], "Jerking with a cold engine."),
+        ],
+    )
+    def test_a_complaint_says_when_it_is_so(self, symptoms, circumstances, told):
+        log = Logbook("noticed")
+        log.complaint(*symptoms, circumstances=circumstances, lamp=None)
+        assert asked("report", entries=log.entries)["complaint"] == told
 
     def test_what_a_newer_version_recorded_is_left_out(self):
         log = Logbook("newer")

@@ -138,11 +138,12 @@ def _complaint(case):
         return ""
     body, told = entry["body"], []
     # What only a newer version knows is left out: it has no plain words here.
-    noticed = [lay_words.SYMPTOMS.get(one) for one in body.get("symptoms") or []]
-    noticed += [lay_words.CIRCUMSTANCES.get(one) for one in body.get("circumstances") or []]
-    noticed = [phrase(words) for words in noticed if words]
+    symptoms = [lay_words.SYMPTOMS.get(one) for one in body.get("symptoms") or []]
+    circumstances = [lay_words.CIRCUMSTANCES.get(one) for one in body.get("circumstances") or []]
+    lists = [", ".join([phrase(words) for words in group if words]) for group in (symptoms, circumstances)]
+    noticed = " ".join([words for words in lists if words])  # "shaking, stalling when accelerating"
     if noticed:
-        told.append(plaintext.sentence(", ".join(noticed)) + ".")
+        told.append(plaintext.sentence(noticed) + ".")
     if body.get("lamp") in lay_words.LAMP:
         told.append(phrase(lay_words.LAMP[body["lamp"]]))
     if body.get("words"):
