@@ -305,6 +305,41 @@ class TestWhatAStepSays:
                 assert problems["problems"] == [], step
 
 
+class TestBeforeAnythingIsSold:
+    def test_an_oily_plug_is_not_sold_before_its_cylinder_was_measured(self):
+        log = dead_three()
+        log.swap("coil", 3, 1)
+        log.drop({3: "none", 1: "full"}, disabled="tool")
+        log.check("injector_sound", "clicks", place="injector.3")
+        log.check("plug_look", "oiled", place="plug.3")
+        assert "check/compression/3" in keys(log)
+        assert not [key for key in keys(log) if key.startswith("repair/")]
+        log.check("compression", "good", cylinder=3)
+        assert keys(log)[0] == "repair/plug@3"
+
+    def test_nobody_is_sent_to_a_workshop_for_a_cylinder_that_was_not_measured(self):
+        log = dead_three()
+        for kind in ("coil", "plug"):
+            log.swap(kind, 3, 1)
+            log.drop({3: "none", 1: "full"}, disabled="tool")
+            log.check("plug_look", "oiled", place="plug.3")
+        log.check("injector_sound", "clicks", place="injector.3")
+        told = keys(log)
+        assert "hand_over" in told
+        assert told[0] == "check/compression/3"
+        log.check("compression", "low", cylinder=3)
+        assert keys(log)[0] == "hand_over"
+
+
+class TestInTheWet:
+    @pytest.mark.parametrize(("symptom", "rounds"), [("shakes", ["spray", "drop"]), ("jerks", ["spray"])])
+    def test_what_shakes_may_miss_as_it_stands(self, symptom, rounds):
+        log = Logbook("rain", 4)
+        log.complaint(symptom, circumstances=["wet"])
+        told = [key.partition("/")[2] for key in keys(log, tools=[]) if key.startswith("round/")]
+        assert told[:-1] == rounds  # then the connectors
+
+
 class TestTheBridge:
     def ask(self, name: str, **arguments) -> dict:
         return json.loads(bridge.answer(name, json.dumps({"entries": log_of("1"), **arguments})))

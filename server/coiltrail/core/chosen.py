@@ -123,6 +123,8 @@ class Chosen:
             test = phrase(checks.BY_KEY[test]["label"])
             why = phrase("It comes out anyway for what is next, {test}: look at it first.", test=test.lower())
             return self._look("plug_look", "plug.%d" % cylinder, why)
+        if act == "hand_over":
+            return self._measuring_first()
         if act == "repair":
             component = self.fixes[index][0]
             place = candidates.place_of(self.diagnosis, component)
@@ -132,6 +134,20 @@ class Chosen:
                 why = phrase("A minute, before a part is bought for what may be its connector.")
                 return self._look(CONNECTORS[kind], place, why)
         return []
+
+    def _measuring_first(self):
+        """The measurement at a cylinder that no longer seals, before its owner is sent to a workshop for it."""
+        blamed = [(-self.ways.chance(i), i) for i in self.ways.faults]
+        index = min(blamed)[1] if blamed else None
+        if index is None or self.diagnosis.model.components[index].kind not in ("compression", "gasket"):
+            return []
+        cylinder = self.diagnosis.standing(index)[1][0]
+        case = self.diagnosis.case
+        made = [e["body"] for _, e in case.of_kind("check") if e["body"]["check"] in proof.SEALS]
+        if cylinder in [body.get("cylinder") for body in made]:
+            return []
+        why = phrase("Nobody is sent to a workshop for it unmeasured.")
+        return (self._look("compression", None, why, cylinder) + self._look("leak_down", None, why, cylinder))[:1]
 
     def _boot_that_moved_along(self, best):
         """The look at a boot that moved along with its coil, in place of buying the coil for what may be the boot."""

@@ -34,7 +34,6 @@ PROVED_BY = {
         ("plug_look", "worn"),
         ("plug_look", "sooty"),
         ("plug_look", "ash"),
-        ("plug_look", "oiled"),
         ("plug_look", "cracked"),
         ("plug_look", "tracked"),
         ("plug_gap", "wide"),
@@ -51,7 +50,10 @@ PROVED_BY = {
 LEFT_OVER = {
     "coil": (("spark", ("none", "weak")), ("coil_supply", ("good",)), ("coil_pulse", ("present",))),
     "injector": (("injector_sound", ("silent", "faint")), ("injector_pulse", ("present",))),
+    # Oil on a plug comes from somewhere: a new one fouls too where the cylinder no longer seals.
+    "plug": (("plug_look", ("oiled",)), ("compression", ("good",))),
 }
+SEALS = ("compression", "leak_down")  # checks that tell whether it does
 # What proves a part: a coil or boot is moved, and measured where it cannot be; a plug or an injector is looked at, and
 # moved where that shows nothing.
 MOVED = ("coil", "boot")
@@ -91,6 +93,10 @@ def _open_proofs(diagnosis, ways, component, repair, looks):
     likely = max(diagnosis.fault(component), chance(ways, repair))
     if kind not in PROVED_BY or not LEAST_LIKELY <= likely < SURE_OF_A_PART or _proved(diagnosis.case, kind, place):
         return []
+    if kind == "plug" and ("plug_look", "oiled") in _found_at(diagnosis.case, kind, place):
+        seals = [k for k, look in enumerate(looks) if look.what[1] in SEALS and look.what[3] == position]
+        if seals:
+            return seals
     at = [k for k, look in enumerate(looks) if _of_part(diagnosis.case, look.what, kind, position)]
     swaps = [k for k in at if looks[k].what[0] == "swap"]
     seen = [k for k in at if looks[k].what[0] == "check"]
@@ -115,13 +121,21 @@ def _proved(case, kind, place):
     moved = case.trails.get(part).trail[-1][2] if part else False
     if moved and not (kind == "boot" and case.engine.boots_move_with_coil):
         return True
-    found = set()
-    for moment, entry in case.of_kind("check"):
-        body = entry["body"]
-        _, position = entries.split_place(body.get("place"))
-        if position and case.trails.occupant("%s.%d" % (kind, position), moment) == part:
-            found.add((body["check"], grading.finding_of(case, entry)))
+    found = _found_at(case, kind, place)
     if any(pair in found for pair in PROVED_BY[kind]):
         return True
     left_over = LEFT_OVER.get(kind, ())
     return bool(left_over) and all(any((check, one) in found for one in ones) for check, ones in left_over)
+
+
+def _found_at(case, kind, place):
+    """Pairs of check and finding at the part that sits there now, wherever it sat then; of a plug, at its cylinder."""
+    part = case.trails.occupant(place, len(case.log))
+    found = set()
+    for moment, entry in case.of_kind("check"):
+        body = entry["body"]
+        _, position = entries.split_place(body.get("place"))
+        position = position or (body.get("cylinder") if kind == "plug" else None)
+        if position and case.trails.occupant("%s.%d" % (kind, position), moment) == part:
+            found.add((body["check"], grading.finding_of(case, entry)))
+    return found

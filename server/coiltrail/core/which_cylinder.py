@@ -34,7 +34,10 @@ def rounds(case, spent):
         return []
     if how_it_shows.water_tells(case) and not candidates.has_round(case, "spray"):
         why = phrase("It misses in the wet: water on one cylinder after the other shows which, without rain.")
-        return [steps.round_of("spray", case.engine.cylinders, why)]
+        wetted = steps.round_of("spray", case.engine.cylinders, why)
+        why = phrase("If it misses now, as it stands: shows which cylinder does not work.")
+        dropped = [] if drop or not _shakes(case) else [steps.round_of("drop", case.engine.cylinders, why)]
+        return [wetted] + dropped
     if comes_and_goes and spent.feasible("misfire_counts"):
         why = phrase("It comes and goes: the counters show which cylinder misses when it does.")
         counted = steps.round_of("misfire_counts", case.engine.cylinders, why)
@@ -49,6 +52,11 @@ def rounds(case, spent):
     if drop:
         return []
     return [steps.round_of("drop", case.engine.cylinders, phrase("Shows which cylinder does not work."))]
+
+
+def _shakes(case):
+    """Whether it is said to shake, so that it may miss while it stands here."""
+    return any("shakes" in (entry["body"].get("symptoms") or ()) for _, entry in case.of_kind("complaint"))
 
 
 def named(case):
