@@ -8,6 +8,7 @@ const AFTER_RECORD_MS = 2_000; // several taps in a row make one exchange
 const FIRST_WAIT_MS = 5_000;
 const LONGEST_WAIT_MS = 10 * 60_000;
 const LONGEST_PROBE_WAIT_MS = 10_000; // while somebody looks and the shop was out of reach
+const ASK_ANYWAY = 6; // of so many waits one asks even where the phone says that it has no network
 
 /**
  * Start it, once for a page: at once, when the connection returns, when the page becomes visible, after each
@@ -24,9 +25,13 @@ export function startSync() {
     timer = window.setTimeout(next, ms);
   };
   const next = async () => {
-    if (outOfReach() && seen() && !(await answers())) {
-      failures += 1;
-      return later(waitAfter(failures));
+    if (outOfReach() && seen()) {
+      // A phone that says it has no network is believed, but for now and then: asking costs its battery.
+      const worthAsking = navigator.onLine || failures % ASK_ANYWAY === 0;
+      if (!worthAsking || !(await answers())) {
+        failures += 1;
+        return later(waitAfter(failures));
+      }
     }
     await go();
   };

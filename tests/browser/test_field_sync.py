@@ -397,6 +397,25 @@ def test_two_tabs_exchange_one_after_the_other(signed_in, phone):
     assert run(other, "syncState.syncState.value")["unsyncedEntries"] == 0
 
 
+@pytest.mark.parametrize(("says_so", "least", "most"), [(True, 1, 4), (False, 8, 30)])
+def test_where_the_phone_says_that_it_has_no_network_the_shop_is_seldom_asked_for(
+    signed_in, phone, says_so, least, most
+):
+    case = run(signed_in, OPEN_CASE, CASE_OPENED)
+    signed_in.clock.install()
+    run(signed_in, "Promise.resolve(syncTriggers.startSync())")
+    asked = []
+    signed_in.on("request", lambda request: asked.append(request.url) if "/api/state" in request.url else None)
+    phone.set_offline(True)
+    if not says_so:
+        signed_in.evaluate("() => Object.defineProperty(navigator, 'onLine', {value: true})")
+    run(signed_in, RECORD_NOTES, [case, 1])
+    for _ in range(13):  # two minutes, after those in which it is found out
+        signed_in.clock.run_for(10_000)
+        signed_in.evaluate("() => fetch('/api/none').catch(() => null)")  # what was asked has failed by then
+    assert least <= len(asked) <= most
+
+
 def test_of_itself_after_a_record_when_the_connection_returns(signed_in, phone):
     shown = """Promise.resolve(syncState.syncState.subscribe(({unsyncedEntries, lastSync}) => {
         document.title = lastSync ? `only here: ${unsyncedEntries}` : '';
