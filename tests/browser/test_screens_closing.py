@@ -282,7 +282,7 @@ def test_the_clock_of_the_road_test_runs_on_while_the_page_is_away(page):
     page.clock.fast_forward(12 * 60_000)
     page.goto(f"/#/case/{case}/drive")
     expect(page.get_by_role("timer")).to_have_text("12:00")
-    page.get_by_role("radio", name="None").check()
+    page.get_by_role("radio", name="Not at all").check()
     page.get_by_role("button", name="Record the road test").click()
     back_at_the_case(page)
     (drive,) = bodies(page, case, "road_test")
@@ -298,7 +298,7 @@ def test_a_drive_that_missed_asks_where(page, said, kept):
     page.goto(f"/#/case/{case}/drive")
     where = page.get_by_role("group", name="Where it missed")
     page.get_by_role("textbox", name="Minutes").fill("12")
-    page.get_by_role("radio", name="None").check()
+    page.get_by_role("radio", name="Not at all").check()
     expect(where).to_have_count(0)
     page.get_by_role("radio", name="Now and then").check()
     for one in said:

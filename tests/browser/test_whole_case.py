@@ -290,7 +290,7 @@ def prove(mechanic: Mechanic) -> None:
     mechanic.tap("Start the clock")
     mechanic.tap("Stop the clock")
     mechanic.write("Minutes", "12")
-    mechanic.choose("Misfire felt", "None")
+    mechanic.choose("Misfire felt", "Not at all")
     mechanic.choose("Warning lamp", "Off")
     mechanic.choose("Conditions", "Under load")
     mechanic.tap("Record the road test")

@@ -10,7 +10,7 @@ export function CylinderChoice({ form, path, engine, label = phrase('Cylinder') 
     value: String(index + 1),
     label: String(index + 1),
   }));
-  const choices = [...numbers, { value: '', label: phrase('None') }];
+  const choices = [...numbers, { value: '', label: phrase('None ((cylinder))') }];
   const asText = {
     ...form,
     get: () => String(form.get(path) ?? ''),

@@ -660,7 +660,7 @@ KINDS = (
             "felt",
             "choice",
             "Misfire felt",
-            choices=(("none", "None"), ("sometimes", "Now and then"), ("always", "All the time")),
+            choices=(("none", "Not at all"), ("sometimes", "Now and then"), ("always", "All the time")),
             required=True,
         ),
         _list(
