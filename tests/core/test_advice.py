@@ -331,6 +331,13 @@ class TestBeforeAnythingIsSold:
         assert keys(log)[0] == "hand_over"
 
 
+def test_no_one_of_causes_that_are_alike_is_named_as_the_likeliest():
+    log = Logbook("alike", 6, "vee")
+    log.complaint("shakes", circumstances=["idle"])
+    [trim] = [step for step in steps(log) if step["key"] == "check/fuel_trim/engine"]
+    assert "nothing stands out yet" in trim["why"] and "coil 1" not in trim["why"]
+
+
 class TestInTheWet:
     @pytest.mark.parametrize(("symptom", "rounds"), [("shakes", ["spray", "drop"]), ("jerks", ["spray"])])
     def test_what_shakes_may_miss_as_it_stands(self, symptom, rounds):

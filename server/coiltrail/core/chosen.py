@@ -31,6 +31,8 @@ DECIDES_NOTHING, NOT_AS_IT_RUNS = 4.0, 60.0
 # The same for what needs another way in while a coil is off: it goes back on first, and off again later.
 BACK_ON_FIRST = 2.0 * costs.MINUTES_COIL
 LEAST_SHOWN = 0.04  # chance below which an outcome is not told
+# The likeliest of causes is named from this share on, or where the next is not nearly as likely. Estimate, from memory
+STANDS_OUT, ALIKE = 0.2, 0.8
 
 
 class Chosen:
@@ -288,6 +290,8 @@ class Chosen:
             p = sum([w for mask, w in zip(self.ways.masks, after.weights) if mask & 1 << fault]) / after.mass()
             ranked.append((-p, index))
         p, index = min(ranked)
+        if -p < STANDS_OUT and len(ranked) > 1 and sorted(ranked)[1][0] < ALIKE * p:
+            return phrase("nothing stands out yet")
         what = self.diagnosis.model.components[index].label
         return phrase("most likely {what} ({share})", what=what, share=strength.percent(-p))
 
