@@ -59,7 +59,13 @@ def page_of(report: dict, shop: Shop, *, photo: Callable[[str], str | None], hea
     ``head``: HTML for the style."""
     with languages.speaking(report.get("language") or languages.ENGLISH):
         return _templates.get_template("report.html").render(
-            report=report, words=core_report.words(), shop=shop, photo=photo, head=head, day=_day, dates=_dates(report)
+            report=report,
+            words=core_report.words(report.get("repaired", True)),
+            shop=shop,
+            photo=photo,
+            head=head,
+            day=_day,
+            dates=_dates(report),
         )
 
 

@@ -410,15 +410,43 @@ def test_a_contact_that_was_only_cleaned_is_left_to_be_watched(page):
     record(page, case, ("repair", {"work": "cleaned", "component": "coil_connector@2"}))
     page.goto(f"/#/case/{case}/close")
     point(page, "Coil connector 2 was only cleaned").get_by_role("button", name="Leave it to be watched").click()
-    expect(page.get_by_label("What and why")).to_have_value(re.compile("^Coil connector 2 was only cleaned"))
+    left = page.get_by_role("group", name="Left for later").get_by_role("listitem")
+    expect(left).to_contain_text("Coil connector 2 was only cleaned")
+    expect(left.get_by_label("What and why")).to_have_value("")  # words of one's own alone: the rest is data
     expect(point(page, "Coil connector 2 was only cleaned")).to_contain_text("the owner is not told yet")
+
+
+def test_a_lamp_that_is_on_and_no_reader_is_left_for_later_with_its_reason(page):
+    case = open_case(page)
+    record(page, case, ("complaint", {"symptoms": ["shakes"], "lamp": "steady"}))
+    page.goto(f"/#/case/{case}/close")
+    point(page, "Is the warning lamp out?").get_by_role("button", name="It is on: leave it for later").click()
+    reasons = page.get_by_role("group", name="Why", exact=True)
+    reasons.get_by_role("button", name="No reader today").click()
+    expect(reasons.get_by_role("button", name="No reader today")).to_have_attribute("aria-pressed", "true")
+    point(page, "No repair is recorded.").get_by_role("button", name="The owner declines the repair").click()
+    expect(page.get_by_role("region", name="Before closing")).to_contain_text("Nothing is open.")
+    page.get_by_label("Confirmed cause").fill("Compression of 2")
+    page.get_by_role("button", name="Close the case").click()
+    report = page.get_by_role("article")
+    expect(report).to_contain_text("Nothing was repaired: you decided against it.", timeout=THOUGHT_MS)
+    expect(report).to_contain_text("The warning lamp is still on. There was no code reader at hand")
+    (closed,) = bodies(page, case, "case_closed")
+    assert closed["later"] == [
+        {"what": "lamp", "why": "no_reader"},
+        {"what": "unrepaired", "why": "declined", "told": True},
+    ]
+    assert "despite" not in closed
+    page.goto(f"/#/case/{case}")
+    expect(page.get_by_role("heading", name="Closed, not repaired")).to_be_visible(timeout=THOUGHT_MS)
+    expect(page.get_by_text("The warning lamp is still on: the codes have to be read and cleared.")).to_be_visible()
 
 
 def test_a_closed_case_is_opened_again_with_a_reason(page):
     case = open_case(page)
     record(page, case, ("case_closed", {"cause": "The coil"}))
     page.goto(f"/#/case/{case}")
-    expect(page.get_by_text("Closed", exact=True).first).to_be_visible()
+    expect(page.get_by_text("Closed, not repaired", exact=True).first).to_be_visible()
     keys = page.get_by_role("navigation", name="Record")
     expect(keys.get_by_role("link", name="Clear codes")).to_have_count(0)
     keys.get_by_role("link", name="Open again").click()

@@ -237,8 +237,8 @@ class TestDamageSeen:
         log.replace("plug.4")
         found = {key: row for key, row in lines(log).items() if key.startswith("damage/")}
         assert [row["later"] for _, row in sorted(found.items())] == [
-            {"component": "boot@3", "text": "Boot 3: oil in the well"},  # a new coil stops no oil
-            {"component": "coil_connector@2", "text": "Coil connector 2: lock tab broken"},
+            {"what": "damage", "component": "boot@3", "found": "coil_look/oil_in_well"},  # a new coil stops no oil
+            {"what": "damage", "component": "coil_connector@2", "found": "connector_look/latch_broken"},
         ]
         left = [found["damage/coil_connector@2/connector_look"]["later"]]
         assert "damage/coil_connector@2/connector_look" not in lines(log, later=left)
@@ -305,3 +305,113 @@ def test_a_lamp_that_flashed_is_asked_about_and_told_with_the_catalyst():
     told = json.loads(bridge.answer("report", json.dumps({"entries": log.entries})))
     assert "flashed for a while" in told["complaint"]
     assert [text for text in told["cautions"] if "catalyst" in text]
+
+
+class TestLeftForLater:
+    """What is left for later is data: each reader has it in his own language, and it is said once."""
+
+    def test_a_lamp_that_is_on_can_be_left_for_later(self):
+        log = Logbook("lamp left")
+        log.complaint("shakes", lamp="steady")
+        log.replace("coil.1")
+        assert lines(log)["lamp"]["later"] == {"what": "lamp"}
+        case = casefile.fold(log.entries)
+        [row] = [row for row in closing.checklist(case, reader=False) if row["key"] == "lamp"]
+        assert row["later"] == {"what": "lamp", "why": "no_reader"}
+        assert row["despite"] == "No code reader at hand"
+        assert "lamp" not in lines(log, later=[row["later"]])
+        assert lines(log, later=[row["later"]])["left"]["text"].endswith("the codes have to be read and cleared")
+        log.add("case_closed", cause="Coil", later=[row["later"]])
+        [call] = calls.calls(casefile.fold(log.entries))
+        assert call["meaning"] == "The warning lamp is still on: the codes have to be read and cleared"
+        assert call["text"] == "No reader today."
+
+    def test_the_bridge_knows_from_the_tools_whether_codes_can_be_read(self):
+        log = Logbook("tools")
+        log.complaint("shakes", lamp="steady")
+        for tools, why in (([], "no_reader"), (["code_reader"], None), (None, None)):
+            asked = json.dumps({"entries": log.entries, "tools": tools})
+            told = json.loads(bridge.answer("closing", asked))["lines"]
+            [row] = [row for row in told if row["key"] == "lamp"]
+            assert row["later"].get("why") == why
+
+    def test_the_owner_may_decline_the_repair(self):
+        log = Logbook("declined")
+        log.drop({1: "full", 2: "none", 3: "full", 4: "full"})
+        row = lines(log)["repair"]
+        assert (row["later_words"], row["despite"]) == ("The owner declines the repair",) * 2
+        assert "repair" not in lines(log, later=[row["later"]])
+
+    def test_what_is_left_is_joined_without_a_full_stop_within(self):
+        log = Logbook("joined")
+        log.mend("coil_connector@3", "cleaned")
+        log.connectors({1: "latch_broken"})
+        found = lines(log)
+        later = [found["pressed/coil_connector@3"]["later"], found["damage/coil_connector@1/connector_look"]["later"]]
+        assert lines(log, later=[*later, {"text": "Wipers squeak."}])["left"]["text"] == (
+            "Left for later, and the owner is not told yet: Coil connector 3 was only cleaned or pressed on again: "
+            "it may fail again; Coil connector 1: lock tab broken; Wipers squeak"
+        )
+
+    def test_a_closing_is_told_in_words_and_not_as_data(self):
+        log = Logbook("in words")
+        later = [{"what": "unrepaired", "why": "declined", "told": True}, {"code": "P0442", "text": "By autumn"}]
+        log.add("case_closed", cause="Low compression", components=["compression@5"], later=later)
+        row = casefile.view(casefile.fold(log.entries))["timeline"][-1]["told"]
+        assert row["components"] == "compression 5"
+        assert row["later"].startswith("The fault is not repaired. The owner declines the repair. P0442 ")
+        assert row["later"].endswith("By autumn.")
+
+    def test_what_was_left_as_text_alone_is_not_offered_again(self):
+        log = Logbook("older")
+        log.connectors({2: "latch_broken"})
+        log.replace("coil.3")
+        older = [{"component": "coil_connector@2", "text": "Conector de bobina 2: seguro roto"}]
+        assert not [key for key in lines(log, later=older) if key.startswith("damage/")]
+
+
+class TestNotRepaired:
+    def closed(self, lamp="flashing"):
+        log = Logbook("not repaired")
+        log.complaint("shakes", lamp=lamp)
+        log.drop({1: "full", 2: "full", 3: "none", 4: "full"})
+        return log, log.add("case_closed", cause="Compression", later=[{"what": "unrepaired", "told": True}])
+
+    def test_a_flashing_lamp_stays_a_call_until_somebody_settles_it(self):
+        log, closed = self.closed()
+        question = f"later/{closed['id']}/safety"
+        for answer, stays in (("not_reached", True), ("told", True), ("comes", True), ("done", False)):
+            assert [call["question"] for call in calls.calls(casefile.fold(log.entries))] == [question]
+            log.answer(question, answer)
+            assert bool(calls.calls(casefile.fold(log.entries))) == stays
+
+    def test_a_steady_lamp_or_a_repair_asks_for_no_such_call(self):
+        log, _ = self.closed("steady")
+        assert calls.calls(casefile.fold(log.entries)) == []
+        log = Logbook("repaired")
+        log.complaint("shakes", lamp="flashing")
+        log.replace("coil.1")
+        log.close("Coil 1")
+        assert calls.calls(casefile.fold(log.entries)) == []
+
+    def test_the_case_says_that_it_was_not_repaired_and_what_is_left(self):
+        log, _ = self.closed()
+        told = casefile.view(casefile.fold(log.entries))
+        assert (told["unrepaired"], told["left_words"]) == (True, ["The fault is not repaired"])
+        log.reopen("Now it is repaired")
+        log.replace("coil.3")
+        log.close("Coil 3")
+        assert casefile.view(casefile.fold(log.entries))["unrepaired"] is False
+
+
+def test_minutes_that_do_not_count_are_told_apart(log):
+    dry = Logbook("dry minutes")
+    dry.complaint("shakes", circumstances=["wet"])
+    dry.replace("coil.1")
+    dry.drive(15, conditions=["dry"])
+    assert lines(dry, PROVED)["drive"]["text"] == "The 15 minutes in the dry do not count: it used to miss in the wet."
+    dry.drive(16, conditions=["wet"])
+    assert lines(dry, PROVED)["drive"]["text"] == (
+        "Driven for 16 minutes after the repair, without a miss. "
+        "The 15 minutes in the dry do not count: it used to miss in the wet."
+    )

@@ -5,6 +5,7 @@ import re
 
 import pytest
 
+from coiltrail import languages
 from coiltrail.core import bridge, casefile, checks, claim, codes, entries, faults, lay_words, report
 from demo_fixtures.logbook import Logbook
 from demo_fixtures.shop import build
@@ -77,8 +78,8 @@ class TestPlainWords:
     def test_what_was_found_says_what_it_was_and_what_it_means(self):
         found = [row["text"] for row in self.told()["found"]]
         assert found[0] == (
-            "We switched the cylinders off one by one while the engine ran. Cylinder 2: no difference, so no work was "
-            "done there. The others: the engine slowed down, as it should."
+            "We switched the cylinders off one by one while the engine ran. Cylinder 2: no difference, so no power "
+            "comes from there. The others: engine speed fell, as it should."
         )
         assert found[-2].startswith("We exchanged ignition coils between cylinders 2 and 3")
         assert found[-1].endswith("The fault went along with the part, so it is that part.")
@@ -221,7 +222,7 @@ class TestPlainWords:
         log.drop({1: "full", 2: "full", 3: "full", 4: "full"})
         answer = asked("report", entries=log.entries)
         assert len(answer["found"]) == 1
-        again = "After that we switched the cylinders off again. All cylinders: the engine slowed down"
+        again = "After that we switched the cylinders off again. All cylinders: engine speed fell"
         assert any(text.startswith(again) for text in answer["proof"])
 
     def test_a_round_that_was_put_right_later_is_told_once_as_it_stands(self):
@@ -248,7 +249,7 @@ class TestPlainWords:
         log.note("Runs evenly when sprayed again", for_owner=True)
         answer = asked("report", entries=log.entries)
         found = [row["text"] for row in answer["found"]]
-        assert found[0].endswith("so no work was done there. Sprayed with water: it missed at once.")
+        assert found[0].endswith("so no power comes from there. Sprayed with water: it missed at once.")
         assert found[-1] == "The under-tray was missing."
         assert answer["done"][1]["text"].endswith("Renewed too, since the track had burnt into its insulator.")
         assert answer["proof"][-1] == "Runs evenly when sprayed again."
@@ -352,3 +353,158 @@ class TestClaim:
     def test_a_part_nobody_knows_is_named_in_the_answer(self):
         log = Logbook("unknown part")
         assert "no such part" in asked("claim", entries=log.entries, part="elsewhere")["error"]["message"]
+
+
+class TestNotRepaired:
+    """What the owner reads where nothing was mended."""
+
+    def told(self, *later, lamp="steady", findings=None, **body):
+        log = Logbook("declined")
+        log.complaint("shakes", lamp=lamp)
+        log.drop(findings or {1: "full", 2: "none", 3: "full", 4: "full"})
+        log.add("case_closed", cause="Low compression", components=["compression@2"], later=list(later), **body)
+        return asked("report", entries=log.entries)
+
+    def test_it_says_so_first_and_what_is_wrong_still(self):
+        answer = self.told({"what": "unrepaired", "why": "declined", "told": True})
+        assert answer["standing"] == [
+            "Nothing was repaired: you decided against it.",
+            "By the last test no power comes from cylinder 2.",
+        ]
+        assert answer["cause"]["heading"] == "What is wrong"
+        assert answer["words"]["left"] == "What is left to be done"
+        assert answer["left"] == [{"code": "", "text": "The repair of what was found.", "why": ""}]
+
+    def test_nothing_is_said_to_miss_where_the_test_went_well(self):
+        assert self.told(findings={1: "full", 2: "full"})["standing"] == ["Nothing was repaired."]
+
+    def test_without_a_test_what_was_noticed_is_as_it_was(self):
+        log = Logbook("no test")
+        log.complaint("shakes")
+        log.close("Nothing known")
+        assert asked("report", entries=log.entries)["standing"][1] == "What was noticed is as it was."
+        log = Logbook("driven")
+        log.drive(5, "sometimes")
+        log.close("Nothing known")
+        assert "misfired now and then" in asked("report", entries=log.entries)["standing"][1]
+
+    def test_a_lamp_that_flashes_forbids_driving_on(self):
+        assert (
+            "Do not drive on while the warning lamp flashes: damage is being done."
+            in self.told(lamp="flashing")["cautions"]
+        )
+        assert not [text for text in self.told(lamp="flashed")["cautions"] if "comes on again" in text]
+
+    def test_a_repaired_or_open_case_has_no_such_lines(self):
+        assert asked("report", entries=log_of("1"))["standing"] == []
+        answer = asked("report", entries=case_of("Cora Mills").entries)
+        assert (answer["standing"], answer["cause"]["heading"]) == ([], "What was wrong")
+        assert answer["words"]["left"] == "Left for later, apart from this repair"
+
+
+class TestLamp:
+    def proof(self, *later, drive=None, clear=False, codes=(), closed=True, lamp="steady"):
+        log = Logbook("lamp")
+        log.complaint("shakes", lamp=lamp)
+        if codes:
+            log.codes(*codes)
+        log.replace("coil.2")
+        if clear:
+            log.clear()
+        if drive:
+            log.drive(12, lamp=drive)
+        if closed:
+            log.add("case_closed", cause="Coil", later=list(later))
+        return [text for text in asked("report", entries=log.entries)["proof"] if "lamp" in text]
+
+    def test_left_on_for_want_of_a_reader(self):
+        assert self.proof({"what": "lamp", "why": "no_reader"}) == [
+            "The warning lamp is still on. There was no code reader at hand: the codes have to be read and cleared."
+        ]
+
+    def test_codes_never_cleared_leave_it_on_as_far_as_is_known(self):
+        assert self.proof() == [
+            "As far as is known, the warning lamp is still on. The codes were not read here: they have to be read and "
+            "cleared."
+        ]
+        assert self.proof(codes=["P0302"])[0].endswith("still on. The codes have to be read and cleared.")
+
+    def test_a_drive_says_how_it_is(self):
+        assert self.proof(drive="off") == ["The warning lamp is out."]
+        assert self.proof(drive="steady", codes=["P0302"], clear=True) == [
+            "The warning lamp is still on. It came on again after the codes were cleared: they have to be read again."
+        ]
+
+    def test_nothing_is_said_of_a_lamp_that_nobody_saw(self):
+        assert self.proof(clear=True, codes=["P0302"]) == []
+        assert self.proof(lamp="off") == []
+
+
+class TestLeft:
+    def left(self, log, *later):
+        log.add("case_closed", cause="Coil", later=list(later))
+        return [(row["text"], row["why"]) for row in asked("report", entries=log.entries)["left"]]
+
+    def test_a_connector_that_was_cleaned_is_not_told_as_corroded(self):
+        log = Logbook("cleaned")
+        log.connectors({4: "corroded"})
+        log.mend("coil_connector@4", "cleaned")
+        cleaned = (
+            "Cleaned or pressed on again, and may fail again: the electrical connector at the ignition coil of "
+            "cylinder 4."
+        )
+        assert self.left(log, {"what": "cleaned", "component": "coil_connector@4"}) == [(cleaned, "")]
+        again = {"what": "damage", "component": "coil_connector@4", "found": "connector_look/corroded"}
+        assert self.left(log, {"what": "cleaned", "component": "coil_connector@4"}, again) == [(cleaned, "")]
+
+    def test_an_older_row_reads_as_it_was_typed(self):
+        log = Logbook("older")
+        log.connectors({1: "latch_broken", 4: "corroded"})
+        log.mend("coil_connector@4", "cleaned")
+        typed = "Conector de bobina 4: solo se limpi\u00f3; puede fallar otra vez."
+        assert self.left(log, {"component": "coil_connector@4", "text": typed}) == [("", typed)]
+        assert self.left(log, {"component": "coil_connector@1", "text": "Soon"}) == [
+            ("The catch of the electrical connector at the ignition coil of cylinder 1 is broken.", "Soon")
+        ]
+
+    def test_each_reader_has_it_in_the_own_language(self):
+        rows = [
+            {"what": "damage", "component": "coil_connector@1", "found": "connector_look/latch_broken"},
+            {"what": "lamp", "why": "no_reader", "text": "Kommt im Mai"},
+        ]
+        log = Logbook("both languages")
+        english = self.left(log, *rows)
+        assert english[1] == (
+            "To read the codes and clear them, so that the warning lamp can go out.",
+            "No code reader was at hand that day. Kommt im Mai.",
+        )
+        with languages.speaking("es"):
+            spanish = self.left(log, *rows)
+        assert spanish[1][1].endswith("Kommt im Mai.")
+        assert not {text for row in english for text in row if text} & {text for row in spanish for text in row}
+
+
+class TestMinutes:
+    def test_one_number_and_what_does_not_count_apart(self):
+        log = Logbook("wet")
+        log.complaint("shakes", circumstances=["wet"])
+        log.drop({1: "full", 2: "none", 3: "full", 4: "full"})
+        log.replace("coil.2")
+        log.drive(15, conditions=["dry"])
+        log.drive(16, conditions=["wet"])
+        fixed = asked("diagnosis", entries=log.entries)["fixed"]
+        log.close("Coil 2", components=["coil@2"], probabilities={"explanations": [], "fixed": fixed})
+        answer = asked("report", entries=log.entries)
+        assert "16 minutes" in answer["cause"]["sure"]
+        assert "We drove for 16 minutes, and it did not misfire." in answer["proof"]
+        assert "The 15 minutes in the dry do not count: it used to miss in the wet." in answer["proof"]
+        assert "31" not in json.dumps([answer["cause"], answer["proof"]])
+        assert fixed["text"].endswith("The 15 minutes in the dry do not count: it used to miss in the wet.")
+
+    def test_a_drive_that_does_not_count_is_not_called_none(self):
+        log = Logbook("dry alone")
+        log.complaint("shakes", circumstances=["wet"])
+        log.replace("coil.2")
+        log.drive(15, conditions=["dry"])
+        text = asked("diagnosis", entries=log.entries)["fixed"]["text"]
+        assert text.startswith("Driven, but not yet under what made it miss")

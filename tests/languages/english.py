@@ -147,8 +147,10 @@ def declared() -> Iterator[tuple[str, str]]:
     yield from ((text, "core/candidates.py") for text in candidates.OUTCOMES_OF_SWAP.values())
     yield from ((text, "core/candidates.py") for text in candidates.OF_SHARED_COILS.values())
     yield from ((text, "core/calls.py") for _, text in calls.ANSWERS)
+    yield calls.UNSAFE, "core/calls.py"
     yield from ((text, "core/casefile.py") for text in (casefile.NEWER, *casefile._OWN_REASONS, *casefile.STATUSES))
     yield from ((text, "core/report.py") for _, text in report.WORDS)
+    yield report.LEFT_UNREPAIRED, "core/report.py"
     yield from ((text, "core/money.py") for text in (*money.HOW.values(), *money.BY.values()))
     yield from ((text, "core/lay_words.py") for text in lay_words.told_plainly())
     yield owner_proof.NOT_MENDED, "core/owner_proof.py"

@@ -5,6 +5,7 @@ import { html } from '../html.js';
 import { openCase } from '../open-case.js';
 import { to } from '../route.js';
 import { save } from '../saving.js';
+import { toolsFor } from '../tools-here.js';
 import { phrase } from '../tongue.js';
 import { Icon } from './icon.js';
 
@@ -17,27 +18,30 @@ const STATES = {
 const ORDER = ['do', 'watch', 'done'];
 
 /**
- * The lines for a closing that leaves `later` for later; null as long as the core has not answered.
+ * The lines for a closing that leaves `later` for later, and its rows in words; `lines` is null as long as the core has
+ * not answered.
+ * @param {string} id
  * @param {any[]} later
- * @returns {any[] | null}
+ * @returns {{lines: any[] | null, left: string[]}}
  */
-export function useChecklist(later) {
-  const [lines, setLines] = useState(/** @type {any[] | null} */ (null));
+export function useChecklist(id, later) {
+  const [told, setTold] = useState({ lines: /** @type {any[] | null} */ (null), left: /** @type {string[]} */ ([]) });
   const { entries, diagnosis, thinking } = openCase.value ?? {};
-  const left = JSON.stringify(later);
+  const tools = toolsFor(id);
+  const left = JSON.stringify([later, tools]);
   useEffect(() => {
     if (!entries?.length) return;
     let gone = false;
     // What was thought before the latest entry proves nothing of it.
-    const told = diagnosis && !thinking ? { diagnosis: { explanations: diagnosis.explanations, fixed: diagnosis.fixed } } : {};
-    void ask('closing', { entries, later, ...told }, { topic: 'closing', priority: 2 }).then((answer) => {
-      if (!gone && answer.lines) setLines(answer.lines);
+    const known = diagnosis && !thinking ? { diagnosis: { explanations: diagnosis.explanations, fixed: diagnosis.fixed } } : {};
+    void ask('closing', { entries, later, tools, ...known }, { topic: 'closing', priority: 2 }).then((answer) => {
+      if (!gone && answer.lines) setTold({ lines: answer.lines, left: answer.left });
     });
     return () => {
       gone = true;
     };
   }, [entries, diagnosis, thinking, left]);
-  return lines;
+  return told;
 }
 
 /** @param {{id: string, lines: any[] | null, onLater: (row: any) => void}} props */

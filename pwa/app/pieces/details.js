@@ -29,9 +29,9 @@ const NOT_FOR_EYES = [
   'moves',
 ];
 
-/** @param {{kind: string, body: Record<string, any>}} props */
-export function Details({ kind, body }) {
-  const rows = rowsOf(fieldsOf(kind), body);
+/** @param {{kind: string, body: Record<string, any>, told?: Record<string, string>}} props  `told`: fields that the core puts in words */
+export function Details({ kind, body, told = {} }) {
+  const rows = rowsOf(fieldsOf(kind), body, told);
   if (!rows.length) return null;
   return html`<dl class="details">
     ${rows.map((row) => html`<div key=${row.label}><dt>${row.label}</dt><dd>${row.value}</dd></div>`)}
@@ -50,14 +50,15 @@ function fieldsOf(kind) {
 /**
  * @param {import('../declared.js').Field[]} fields
  * @param {Record<string, any>} body
+ * @param {Record<string, string>} told
  * @returns {{label: string, value: string}[]}
  */
-function rowsOf(fields, body) {
+function rowsOf(fields, body, told = {}) {
   return fields.flatMap((field) => {
     const value = body[field.name ?? ''];
     if (value === undefined || value === null || NOT_FOR_EYES.includes(field.name ?? '')) return [];
     if (field.type === 'group') return rowsOf(field.fields ?? [], value);
-    const words = wordsOf(field, value);
+    const words = told[field.name ?? ''] ?? wordsOf(field, value);
     return words ? [{ label: field.label, value: words }] : [];
   });
 }

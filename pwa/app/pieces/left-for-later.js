@@ -5,9 +5,9 @@ import { phrase } from '../tongue.js';
 import { Icon } from './icon.js';
 import { PlainField } from './plain-field.js';
 
-/** @param {{form: import('./form.js').Form}} props */
-export function LeftForLater({ form }) {
-  /** @type {{code?: string, component?: string, text?: string, told?: boolean}[]} */
+/** @param {{form: import('./form.js').Form, words: string[]}} props  `words`: what each row is about, as the core says it */
+export function LeftForLater({ form, words }) {
+  /** @type {{code?: string, what?: string, component?: string, why?: string, text?: string, told?: boolean}[]} */
   const later = form.values.later ?? [];
   /** @param {number} index @param {any} changed */
   const change = (index, changed) =>
@@ -21,6 +21,8 @@ export function LeftForLater({ form }) {
     <ul class="ruled">
       ${later.map(
         (one, index) => html`<li key=${index} class="later-row">
+        ${(one.code || one.what) && words[index] && html`<p class="later-what">${one.code && html`<strong class="figures">${one.code}</strong> `}${words[index]}</p>`}
+        ${one.what && html`<${Reasons} row=${one} onChange=${(/** @type {string | undefined} */ why) => change(index, { ...one, why })} />`}
         <${PlainField}
           label=${one.code ? phrase('{code}: what and why', { code: one.code }) : phrase('What and why')}
           value=${one.text ?? ''}
@@ -44,5 +46,21 @@ export function LeftForLater({ form }) {
       class="key"
       onClick=${() => form.set('later', [...later, { text: '' }])}
     ><${Icon} name="plus" />Something else</button>
+  </div>`;
+}
+
+/** Why it is left, in a tap. @param {{row: {what?: string, why?: string}, onChange: (why: string | undefined) => void}} props */
+function Reasons({ row, onChange }) {
+  const { label, choices = [] } = field('case_closed', 'later').of?.fields?.find(({ name }) => name === 'why') ?? {};
+  return html`<div class="keys" role="group" aria-label=${label}>
+    ${choices.map(
+      ({ value, label: words }) => html`<button
+        type="button"
+        class="key"
+        key=${value}
+        aria-pressed=${row.why === value}
+        onClick=${() => onChange(row.why === value ? undefined : value)}
+      >${words}</button>`,
+    )}
   </div>`;
 }

@@ -20,6 +20,14 @@ export function ReportPage({ report, language, shop }) {
       ${shop && html`<p class="report-shop"><strong>${shop.name}</strong><br />${shop.phone}</p>`}
     </header>
     <${Table} rows=${[...(report.vehicle ?? []), ...(report.customer ?? [])]} />
+    ${
+      report.standing?.length > 0 &&
+      html`<section class="report-cause">
+      <h3>
+        ${words.standing}
+      </h3>${report.standing.map((/** @type {string} */ text) => html`<p key=${text}><strong>${text}</strong></p>`)}
+    </section>`
+    }
     ${report.complaint && html`<section><h3>${words.noticed}</h3><p>${report.complaint}</p></section>`}
     ${
       report.cause?.text &&

@@ -7,7 +7,7 @@ import { Notice } from './notice.js';
 
 /** @param {{id: string}} props */
 export function StillMoved({ id }) {
-  const line = useChecklist(NOTHING)?.find((one) => one.key === 'moved' && one.state === 'do');
+  const line = useChecklist(id, NOTHING).lines?.find((one) => one.key === 'moved' && one.state === 'do');
   if (!line) return null;
   const { question, answer, words } = line.answer;
   return html`<${Notice} title=${line.text}>

@@ -34,7 +34,6 @@ export function TitleBlock({ view }) {
     ${complaint && html`<p class="hand">${complaintWords(complaint)}</p>`}
     ${
       complaint?.lamp === 'flashing' &&
-      view.status === 'open' &&
       !view.repairs.length &&
       html`<${Notice}
       tone="trouble"
@@ -43,7 +42,6 @@ export function TitleBlock({ view }) {
     }
     ${
       complaint?.lamp === 'flashed' &&
-      view.status === 'open' &&
       !view.repairs.length &&
       html`<${Notice}
       tone="warn"

@@ -65,7 +65,7 @@ function Call({ call, onDone }) {
     ${call.text && call.text !== call.meaning && html`<p class="hand">${call.text}</p>`}
     <p class="soft">${call.tried ? phrase('{left}; nobody reached on {day}', { left: ago(call.since), day: day(call.tried) }) : ago(call.since)}</p>
     <button type="button" class="key" aria-expanded=${open} onClick=${() => setOpen(!open)}>
-      What came of it<span class="unseen"> for ${call.customer || call.title}, ${call.code ?? call.text}</span>
+      What came of it<span class="unseen"> for ${call.customer || call.title}, ${call.code ?? (call.meaning || call.text)}</span>
     </button>
     ${
       open &&

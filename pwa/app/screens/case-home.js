@@ -49,7 +49,7 @@ export function CaseHome({ id }) {
   return html`<${Screen}
     title=${title}
     back=${to()}
-    aside=${closed && html`<span class="stamp">Closed</span>`}
+    aside=${closed && html`<span class="stamp">${view?.unrepaired ? phrase('Closed, not repaired') : phrase('Closed')}</span>`}
     keys=${html`<${CaseKeys} id=${id} closed=${closed} wide=${wide} />`}
     class="case-home"
   >
@@ -95,7 +95,7 @@ export function CaseHome({ id }) {
         ${!stepFirst && html`<${HalfDone} open=${open} />`}
         <${Questions} id=${id} questions=${view?.questions ?? []} />
         <${Doubts} id=${id} doubts=${view?.doubts ?? []} />
-        ${closed && view?.closing && html`<${Closing} id=${id} closing=${view.closing} />`}
+        ${closed && view?.closing && html`<${Closing} id=${id} view=${view} />`}
         ${!stepFirst && html`<${NextStep} open=${open} closed=${closed} />`}
         <${Fixed} open=${open} />
         <${Explanations} open=${open} />
@@ -147,10 +147,15 @@ function Doubts({ id, doubts }) {
   <//>`;
 }
 
-/** @param {{id: string, closing: any}} props */
-function Closing({ id, closing }) {
-  return html`<${Notice} tone="well" title="Closed">
+/** How it was closed, and what is left. @param {{id: string, view: any}} props */
+function Closing({ id, view: { closing, unrepaired, left_words: left = [] } }) {
+  return html`<${Notice} tone=${unrepaired ? 'warn' : 'well'} title=${unrepaired ? phrase('Closed, not repaired') : phrase('Closed')}>
     <p>${closing.cause}</p>
+    ${
+      left.length > 0 &&
+      html`<p><strong>Left for later</strong></p>
+        <ul>${left.map((/** @type {string} */ words, /** @type {number} */ index) => html`<li key=${index}>${words}</li>`)}</ul>`
+    }
     <a class="key" href=${to('case', id, 'report')}>The owner's report</a>
   <//>`;
 }

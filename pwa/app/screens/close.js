@@ -32,7 +32,7 @@ export function Close({ id }) {
   const fixed = diagnosis?.fixed;
   const leading = (diagnosis?.explanations ?? []).slice(0, 4);
   const later = form.values.later ?? [];
-  const lines = useChecklist(later);
+  const { lines, left } = useChecklist(id, later);
   const unsettled = (lines ?? []).some((line) => line.state === 'do');
   /** @param {Record<string, any>} values */
   const toBody = ({ chosen, despite, ...values }) => {
@@ -87,7 +87,7 @@ export function Close({ id }) {
     </div>`
     }
     <${Field} kind="case_closed" path="cause" form=${form} />
-    <${LeftForLater} form=${form} />
+    <${LeftForLater} form=${form} words=${left} />
     <${Field} kind="case_closed" path="advice" form=${form} />
     ${unsettled && html`<${OpenPoints} form=${form} lines=${lines} />`}
   <//>`;
@@ -102,7 +102,7 @@ function shortly({ label, cause, p, faults }) {
 function apart(view) {
   return view.codes.rows
     .filter((/** @type {any} */ row) => row.bearing === 'apart' && !stayedAway(view, row))
-    .map((/** @type {any} */ row) => ({ code: row.code, text: row.text }));
+    .map((/** @type {any} */ row) => ({ code: row.code }));
 }
 
 /** @param {any} view @param {any} row  of its codes */

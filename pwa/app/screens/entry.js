@@ -40,7 +40,7 @@ export function EntryScreen({ id, parts }) {
       ${row?.text && html`<p class="entry-text">${row.text}</p>`}
       ${row?.doubt && html`<${Notice} tone="warn"><p>${row.doubt}</p><//>`}
       ${entry.kind === 'check' && html`<p class="soft">${meansOf(entry.body)}</p>`}
-      <${Details} kind=${entry.kind} body=${entry.body} />
+      <${Details} kind=${entry.kind} body=${entry.body} told=${row?.told} />
       ${entry.kind === 'tag_bound' && html`<${Tagged} id=${id} body=${entry.body} view=${open?.view} />`}
       ${entry.kind === 'recording' && html`<${Spoken} body=${entry.body} />`}
       ${voicesOf(open, entry.id).map((body) => html`<${Spoken} key=${body.sha256} body=${body} />`)}

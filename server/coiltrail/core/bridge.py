@@ -139,10 +139,15 @@ def _report(arguments):
 
 
 def _closing(arguments):
-    from . import closing
+    from . import closing, left_over
 
-    case = casefile.fold(arguments["entries"])
-    return {"lines": closing.checklist(case, arguments.get("diagnosis"), arguments.get("later") or ())}
+    case, later = casefile.fold(arguments["entries"]), arguments.get("later") or []
+    tools = arguments.get("tools")
+    reader = tools is None or "code_reader" in tools or "scan_tool" in tools
+    return {
+        "lines": closing.checklist(case, arguments.get("diagnosis"), later, reader),
+        "left": [left_over.meaning(row) for row in later],
+    }
 
 
 def _claim(arguments):

@@ -1,10 +1,12 @@
 """Calls to make: what closed cases left for later, until somebody has spoken with the customer about it.
 
 That somebody called is recorded as ``answered`` in the case: its ``question`` is the call's, its ``answer`` one of
-``ANSWERS``. Nobody reached: the call stays, with the time of the last try.
+``ANSWERS``. Nobody reached: the call stays, with the time of the last try. A car that came with a flashing lamp and
+left without a repair is a call of its own, whoever knows, until it is seen to or the owner does not want it.
 """
 
-from . import codes
+from . import entries, left_over
+from .tongue import phrase
 
 ANSWERS = (
     ("told", "Told, they think it over"),
@@ -13,7 +15,10 @@ ANSWERS = (
     ("done", "Seen to"),
     ("not_reached", "Nobody reached"),
 )
+UNSAFE = "The warning lamp flashed and nothing was repaired: the car should not be driven on"
 PREFIX = "later/"
+SAFETY = "safety"  # stands in a call's question for the index of what was left
+SETTLED = ("declined", "done")  # what concerns safety is on the list until then
 
 
 def calls(case):
@@ -26,7 +31,7 @@ def calls(case):
 
 
 def _question(closed, index):
-    return "%s%s/%d" % (PREFIX, closed["id"], index)
+    return "%s%s/%s" % (PREFIX, closed["id"], index)
 
 
 def _untold(case, closed):
@@ -39,19 +44,30 @@ def _untold(case, closed):
         answer = answers.get(question)
         if left.get("told") or (answer and answer["body"]["answer"] != "not_reached"):
             continue
-        code = left.get("code")
-        found.append(
-            {
-                "question": question,
-                "entry": closed["id"],
-                "code": code,
-                "meaning": codes.meaning(code)["text"] if code and codes.problem_of(code) is None else "",
-                "text": left.get("text") or "",
-                "since": closed["at"][0],
-                "tried": answer["at"][0] if answer else None,
-            }
-        )
+        found.append(_call(closed, question, answer, left.get("code"), left_over.meaning(left), left_over.remark(left)))
+    question = _question(closed, SAFETY)
+    answer = answers.get(question)
+    if unsafe(case) and not (answer and answer["body"]["answer"] in SETTLED):
+        found.append(_call(closed, question, answer, None, phrase(UNSAFE), ""))
     return found
+
+
+def _call(closed, question, answer, code, meaning, text):
+    return {
+        "question": question,
+        "entry": closed["id"],
+        "code": code,
+        "meaning": meaning,
+        "text": text,
+        "since": closed["at"][0],
+        "tried": answer["at"][0] if answer else None,
+    }
+
+
+def unsafe(case):
+    """Whether the car came with a lamp that flashed and nothing was repaired: driving on does damage."""
+    complaint = case.last("complaint")
+    return bool(complaint) and complaint["body"].get("lamp") in entries.LAMPS_OF_MISSING and not case.repairs()
 
 
 def left_before(case):

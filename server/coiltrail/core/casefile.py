@@ -13,6 +13,7 @@ from . import (
     engine,
     entries,
     grading,
+    left_over,
     measures,
     money,
     moved_words,
@@ -134,7 +135,7 @@ def fold(log):
 
 def view(case):
     """The whole case, without the diagnosis, as plain data for screens."""
-    complaint = case.last("complaint")
+    complaint, left_now = case.last("complaint"), calls.left_before(case)
     return {
         "case": case.case,
         "title": title(case.opened),
@@ -154,7 +155,9 @@ def view(case):
         "repairs": [{"entry": e["id"], "text": row_text(e)} for _, e in case.of_kind("repair")],
         "road_tests": [{"entry": e["id"], "text": row_text(e)} for _, e in case.of_kind("road_test")],
         "calls": calls.calls(case),
-        "left": calls.left_before(case),
+        "left": left_now,
+        "left_words": [left_over.in_full(row) for row in left_now],
+        "unrepaired": case.status == "closed" and not case.repairs(),
         "doubts": shelf.doubts(case),
         "closing": (case.last("case_closed") or {}).get("body") if case.status == "closed" else None,
         "timeline": _timeline(case),
@@ -215,6 +218,7 @@ def _row(case, entry, photos, instead):
         "label": phrase(entries.BY_KIND[entry["kind"]]["label"] if readable != "nothing" else NEWER),
         "text": _words(entry, readable, case.engine),
         "note": body.get("note") or "",
+        "told": _closing_told(body) if entry["kind"] == "case_closed" else {},
         "doubt": ((torque.doubt(body) if entry["kind"] == "repair" and body else None) or {}).get("text") or "",
         "at": entry["at"][0],
         "when": entry.get("when"),
@@ -225,6 +229,14 @@ def _row(case, entry, photos, instead):
         "instead": instead,  # the entry in the place of this struck one
         "newer": readable != "whole",  # something in it, or all of it, was recorded by a newer version
         "photos": photos,
+    }
+
+
+def _closing_told(body):
+    """Fields of a closing that hold names and data, in words."""
+    return {
+        "components": ", ".join([component_words(name) for name in body.get("components") or []]),
+        "later": left_over.sentences([left_over.in_full(row) for row in body.get("later") or []]),
     }
 
 

@@ -6,8 +6,8 @@ Nothing here forbids closing: a case is closed with points open where somebody s
 from . import (
     canonical,
     casefile,
-    codes,
     entries,
+    left_over,
     measures,
     parts,
     plaintext,
@@ -25,19 +25,19 @@ LAMP, OUT = "close/lamp/", "out"  # the question that a line asks, with the last
 HOLDS = 0.95  # probability of being fixed from which a drive counts as proof; common practice, no source
 
 
-def checklist(case, told=None, later=()):
+def checklist(case, told=None, later=(), reader=True):
     """The lines, in the order of the work.
 
     ``told``: ``{"explanations", "fixed"}`` as the diagnosis gives them, or None; ``later``: what is to be left for
-    later, as it stands on the form. Each line is ``{"key", "state", "text", "entry", "to", "words", "answer", "later",
-    "later_words", "despite"}``: ``state`` "done", "do" or "watch" (a reminder, which leaves nothing open); ``entry``:
-    what shows it, or None; ``to``: the screen of the case that it is done on, with ``words`` for its key; ``answer``:
-    ``{"question", "answer", "words"}`` that settles it by a tap; ``later``: the row that leaves it for later;
-    ``despite``: a reason to close with it open, or "".
+    later, as it stands on the form; ``reader``: whether codes can be read here today. Each line is ``{"key", "state",
+    "text", "entry", "to", "words", "answer", "later", "later_words", "despite"}``: ``state`` "done", "do" or "watch" (a
+    reminder, which leaves nothing open); ``entry``: what shows it, or None; ``to``: the screen of the case that it is
+    done on, with ``words`` for its key; ``answer``: ``{"question", "answer", "words"}`` that settles it by a tap;
+    ``later``: the row that leaves it for later; ``despite``: a reason to close with it open, or "".
     """
-    lines = _Lines(case, told or {}, list(later))
+    lines = _Lines(case, told or {}, list(later), reader)
     if not lines.repairs:
-        lines.do("repair", phrase("No repair is recorded."), ["repair"], phrase("Record the repair"))
+        lines.repair()
     else:
         lines.of_codes()
     lines.lamp()
@@ -72,8 +72,24 @@ def lamp_told(case):
     return told
 
 
+def lamp_stands(case):
+    """How the warning lamp is by what was noted last: "out", "on", or "" where nobody can know."""
+    closed = case.last("case_closed") if case.status == "closed" else None
+    if closed and any(row.get("what") == left_over.LAMP for row in closed["body"].get("later") or []):
+        return "on"
+    out, entry = lamp_told(case)
+    if entry:
+        return "out" if out else "on"
+    complaint, repairs = case.last("complaint"), case.repairs()
+    if not complaint or complaint["body"].get("lamp") not in entries.LAMP_ON:
+        return ""
+    last = repairs[-1][0] if repairs else -1
+    return "" if any(moment > last for moment, _ in case.of_kind("codes_cleared")) else "on"
+
+
 class _Lines:
-    def __init__(self, case, told, later):
+    def __init__(self, case, told, later, reader):
+        self.reader = reader
         self.case = case
         self.told = told
         self.later = later
@@ -102,7 +118,20 @@ class _Lines:
         """Entries of a kind after ``moment``, as (moment, entry)."""
         return [(m, entry) for m, entry in self.case.of_kind(kind) if m > moment]
 
+    def leave(self, key, state, text, row, words, to=None, key_words="", **more):
+        """A line that can be left for later by ``row``, unless it is left already."""
+        if not any(left_over.same(row, left) for left in self.later):
+            self.add(key, state, text, to, key_words)
+            self.rows[-1].update(more, later=row, later_words=words)
+
     # The repair
+
+    def repair(self):
+        """No repair: what is wrong stays as it is, mostly since the owner wants it so."""
+        declined = phrase("The owner declines the repair")
+        row = {"what": left_over.UNREPAIRED, "why": "declined", "told": True}
+        text = phrase("No repair is recorded.")
+        self.leave("repair", "do", text, row, declined, ["repair"], phrase("Record the repair"), despite=declined)
 
     def torques(self):
         """The torque of each part that was fitted, and one that can hardly be meant."""
@@ -137,7 +166,7 @@ class _Lines:
             self.done("cleared", phrase("The codes were cleared after the repair."), cleared[-1][1])
         elif before:
             text = phrase("The codes were not cleared after the repair.")
-            self.do("cleared", text, ["clear"], phrase("Clear codes"))
+            self.do("cleared", text, ["clear"], phrase("Clear codes"), despite=self.no_reader())
         self.drive([entry for _, entry in drives])
         latest = max([self.last] + [m for m, _ in cleared + drives])
         readings = self.since("codes_read", latest)
@@ -157,20 +186,26 @@ class _Lines:
         for row in entry["body"]["codes"]:
             self.of_code(row["code"], row["status"], after)
 
+    def no_reader(self):
+        """A reason to close with the codes as they are, where nothing here can read or clear them."""
+        return "" if self.reader else phrase("No code reader at hand")
+
     def drive(self, drives):
         fixed = self.told.get("fixed")
         key = ["drive"], phrase("Road test")
         if any(not provoking.clean(entry["body"]) for entry in drives):
             self.do("drive", phrase("It missed on a drive after the repair: this was not it, or not all."), *key)
         elif drives and (not fixed or fixed["p"] >= HOLDS):
-            driven = sum([entry["body"]["minutes"] for entry in drives])
+            counting, others = verification.clean_drives(self.case)
+            n = sum([body["minutes"] for body in counting])
             text = phrase(
                 "Driven for {minutes} minute after the repair, without a miss."
                 "|Driven for {minutes} minutes after the repair, without a miss.",
-                n=driven,
-                minutes=canonical.number(driven),
+                n=n,
+                minutes=canonical.number(n),
             )
-            self.done("drive", text, drives[-1])
+            apart = verification.not_counting(self.case, others)
+            self.done("drive", left_over.sentences([text if counting else "", apart]), drives[-1])
         else:
             text = verification.in_words(self.case, fixed) if fixed else phrase("Not driven since the repair.")
             longer = phrase("No time for a longer drive today") if drives else phrase("No time for a drive today")
@@ -181,7 +216,7 @@ class _Lines:
         if any(row.get("code") == code for row in self.later):
             return
         key = "code/" + code
-        leave = {"later": {"code": code, "text": _meaning(code)}, "later_words": phrase("Leave it for later")}
+        leave = {"later": {"code": code}, "later_words": phrase("Leave it for later")}
         if code in after["returned"]:
             self.do(
                 key,
@@ -216,7 +251,14 @@ class _Lines:
                 phrase("The warning lamp is on still: read the codes.") if entry else phrase("Is the warning lamp out?")
             )
             tap = {"question": lamp_question(self.case), "answer": OUT, "words": phrase("It is out")}
-            self.do("lamp", text, ["codes"], phrase("It is on: read the codes"), answer=tap)
+            row = {"what": left_over.LAMP} if self.reader else {"what": left_over.LAMP, "why": "no_reader"}
+            words = (
+                phrase("It is on: leave it for later")
+                if self.reader
+                else phrase("It is on, and no reader today: leave it for later")
+            )
+            read = phrase("It is on: read the codes")
+            self.leave("lamp", "do", text, row, words, ["codes"], read, answer=tap, despite=self.no_reader())
 
     # Parts
 
@@ -263,41 +305,28 @@ class _Lines:
 
     def pressed_on(self):
         """Contacts that were only cleaned or pressed on again may fail again: to be watched."""
-        found = {}
-        for _, entry in self.repairs:
-            name = entry["body"].get("component") or ""
-            if entry["body"]["work"] == "cleaned" and name:
-                found[name] = casefile.component_words(name)
+        names = [e["body"].get("component") for _, e in self.repairs if e["body"]["work"] == "cleaned"]
         for explanation in (self.told.get("explanations") or [])[:1]:
-            for fault in explanation.get("faults") or []:
-                if fault.get("gone"):
-                    name = fault["component"].partition("/")[0]
-                    found.setdefault(name, casefile.component_words(name))
-        for name in sorted(found):
-            if any(row.get("component") == name for row in self.later):
-                continue
-            text = phrase(
-                "{what} was only cleaned or pressed on again: it may fail again.", what=plaintext.sentence(found[name])
-            )
-            row = {"component": name, "text": text}
-            self.watch("pressed/" + name, text, later=row, later_words=phrase("Leave it to be watched"))
+            gone = [fault["component"] for fault in explanation.get("faults") or [] if fault.get("gone")]
+            names += [name.partition("/")[0] for name in gone]
+        for name in sorted({name for name in names if name}):
+            row = {"what": left_over.CLEANED, "component": name}
+            text = phrase("{what}.", what=left_over.words(row))
+            self.leave("pressed/" + name, "watch", text, row, phrase("Leave it to be watched"))
 
     def not_mended(self):
         """Damage that was found and that no repair is about."""
         for row in seen.not_mended(self.case):
-            key, text = "damage/%s/%s" % (row["component"], row["check"]), damage_text(row)
-            if not any(left.get("text") == text or left.get("component") == row["component"] for left in self.later):
-                left = {"component": row["component"], "text": text}
-                self.watch(
-                    key,
-                    phrase("Found and not mended: {what}.", what=text),
-                    later=left,
-                    later_words=phrase("Leave it for later"),
-                )
+            left = _damage_left(row)
+            text = phrase("Found and not mended: {what}.", what=damage_text(row))
+            key = "damage/%s/%s" % (row["component"], row["check"])
+            known = [one.get("component") for one in self.later if not one.get("what")]  # of an older version
+            if not left.get("component") or left["component"] not in known:
+                self.leave(key, "watch", text, left, phrase("Leave it for later"))
 
     def left(self):
         """What is left for later: whether the owner knows."""
-        untold = [row.get("code") or row.get("text") or "" for row in self.later if not row.get("told")]
+        untold = [left_over.in_short(row) for row in self.later if not row.get("told")]
         if any(untold):
             what = "; ".join([one for one in untold if one])
             self.watch("left", phrase("Left for later, and the owner is not told yet: {what}", what=what))
@@ -315,5 +344,9 @@ def texts_of_damage(case):
     return [damage_text(row) for row in seen.damages(case)]
 
 
-def _meaning(code):
-    return codes.meaning(code)["text"] if codes.problem_of(code) is None else ""
+def _damage_left(row):
+    """The row that leaves damage (``seen``) for later; of a part that is not where the car came with it, as text."""
+    name = row["component"].partition("/")[0]
+    if name.partition("@")[2] == "new":
+        return {"text": damage_text(row)}
+    return {"what": left_over.DAMAGE, "component": name, "found": "%s/%s" % (row["check"], row["finding"])}

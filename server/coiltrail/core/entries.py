@@ -48,6 +48,7 @@ _OFF_PATTERN = "(" + PLACE_PATTERN + "|off)"
 _GOAL_PATTERN = "(" + PLACE_PATTERN + "|off|unknown)"
 _CURRENCY_PATTERN = "[A-Z]{3}"
 _WORD_PATTERN = "[a-z_]+"
+_FOUND_PATTERN = "[a-z_]+/[a-z_]+"
 _COMPONENT_PATTERN = "[a-z_]+(@[0-9]{1,2}(-[0-9]{1,2})?)?"
 
 # What to do where a value does not fit its pattern; phone and shop both say it after the field's label.
@@ -62,6 +63,7 @@ HINTS = {
     _GOAL_PATTERN: "name the place like coil.3, or off or unknown",
     _CURRENCY_PATTERN: "type three capitals like EUR",
     _WORD_PATTERN: "use small letters and underscores",
+    _FOUND_PATTERN: "name check and finding, like connector_look/corroded",
     _COMPONENT_PATTERN: "name the component as the diagnosis does, like coil_wiring@3",
 }
 
@@ -165,7 +167,22 @@ CONDITIONS = (
 )
 
 LAMP = (("off", "Off"), ("steady", "Steady"), ("flashing", "Flashing"), ("flashed", "On, it has flashed"))
+LAMP_ON = ("steady", "flashing", "flashed")
 LAMPS_OF_MISSING = ("flashing", "flashed")  # a lamp flashes while misfires harm the catalyst: SAE J1979, from memory
+
+# What a closing leaves for later that is neither a code nor in words of its own, and why it is left (``left_over``).
+LEFT = (
+    ("lamp", "The warning lamp is still on"),
+    ("unrepaired", "The fault is not repaired"),
+    ("cleaned", "Only cleaned or pressed on again"),
+    ("damage", "Found and not mended"),
+)
+LEFT_WHY = (
+    ("no_reader", "No reader today"),
+    ("owner", "The owner's choice"),
+    ("declined", "The owner declines the repair"),
+    ("no_time", "No time today"),
+)
 
 # Where the phone lies while it measures: two measurements are compared only from the same place.
 RESTS = (("cover", "The engine cover"), ("fender", "The fender, held"))
@@ -697,7 +714,10 @@ KINDS = (
                 "",
                 "Left",
                 _text("code", "Code", 5, pattern=CODE_PATTERN),
+                _field("what", "choice", "What", choices=LEFT),
                 _text("component", "Component", 40, pattern=_COMPONENT_PATTERN),
+                _text("found", "Found", 60, pattern=_FOUND_PATTERN),
+                _field("why", "choice", "Why", choices=LEFT_WHY),
                 _text("text", "What and why", 400, lines=True),
                 _field("told", "flag", "The owner knows of it"),
             ),

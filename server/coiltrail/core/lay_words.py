@@ -127,9 +127,9 @@ FINDINGS = {
     "absent": "missing",
     "tight": "none found",
     "leaks": "a leak was found",
-    "drop/none": "no difference, so no work was done there",
-    "drop/small": "little difference, so little work was done there",
-    "drop/full": "the engine slowed down, as it should",
+    "drop/none": "no difference, so no power comes from there",
+    "drop/small": "little difference, so little power comes from there",
+    "drop/full": "engine speed fell, as it should",
     "misfire_counts/none": "no misfires",
     "misfire_counts/some": "some misfires",
     "misfire_counts/many": "many misfires",
@@ -207,7 +207,7 @@ FINDINGS = {
 FAULTS = {
     "coil": (
         "The ignition coil of {where} has failed.",
-        "The coil makes the spark that burns the fuel. Without it the cylinder does no work, and the engine shakes.",
+        "The coil makes the spark that burns the fuel. Without it the cylinder makes no power, and the engine shakes.",
     ),
     "boot": (
         "The boot or lead to the spark plug of {where} has failed.",
@@ -231,7 +231,7 @@ FAULTS = {
     ),
     "injector_circuit": (
         "The wiring of the fuel injector of {where} has failed.",
-        "Without its signal the injector sprays no fuel, and the cylinder does no work.",
+        "Without its signal the injector sprays no fuel, and the cylinder makes no power.",
     ),
     "compression": (
         "{where} does not hold its pressure.",
@@ -345,6 +345,23 @@ WORK = {
     "other": "Worked on: {what}.",
 }
 
+# Why something is left for later (``entries.LEFT_WHY``).
+LEFT_WHY = {
+    "no_reader": "No code reader was at hand that day.",
+    "owner": "As you wished.",
+    "declined": "As you wished.",
+    "no_time": "There was no time for it that day.",
+}
+
+# What was only cleaned or pressed on again.
+CLEANED = "Cleaned or pressed on again, and may fail again: {what}."
+
+# What the last test says of the cylinders where nothing was repaired, by finding of a drop test.
+STILL = {
+    "none": "By the last test no power comes from {where}.",
+    "small": "By the last test little power comes from {where}.",
+}
+
 # Parts that were exchanged to see whether the fault goes along.
 EXCHANGED = {
     "coil": "We exchanged ignition coils between {where}, to see whether the fault goes along.",
@@ -380,6 +397,8 @@ def told_plainly():
         WORK,
         EXCHANGED,
         PUT_BACK,
+        STILL,
+        LEFT_WHY,
     )
     texts = [text for table in tables for text in sorted(table.values())]
-    return texts + [text for pair in sorted(FAULTS.values()) for text in pair if text]
+    return texts + [CLEANED] + [text for pair in sorted(FAULTS.values()) for text in pair if text]

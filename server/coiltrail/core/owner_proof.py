@@ -1,6 +1,6 @@
 """How it is now, as sentences for the owner: cleared, driven, read again, and whether that proves the repair."""
 
-from . import closing, codes, entries, lay_words, owner_story, still_moved, verification
+from . import closing, codes, entries, grading, lay_words, left_over, owner_story, still_moved, verification
 from .tongue import phrase
 
 HOLDS = closing.HOLDS
@@ -30,23 +30,88 @@ def proof(case, fixed):
     repairs = case.repairs()
     if not repairs:
         cleared = [phrase("We cleared the fault memory of the car.")] if case.of_kind("codes_cleared") else []
-        return cleared + _still_moved(case)
+        return cleared + (_lamp(case) if case.status == "closed" else []) + _still_moved(case)
     last, rows = repairs[-1][0], []
     if any(moment > last for moment, _ in case.of_kind("codes_cleared")):
         rows.append(phrase("After the repair we cleared the fault memory of the car."))
     drives = [entry for moment, entry in case.of_kind("road_test") if moment > last]
     if drives:
-        rows.append(owner_story.drive_text(drives))
+        rows += _driven(case, drives)
     after = verification.codes_after(case)
     if any(moment > last for moment, _ in case.of_kind("codes_read")):
         rows.append(_read_again(after))
-    if closing.lamp_told(case)[0]:
-        rows.append(phrase("The warning lamp is out."))
+    rows += _lamp(case)
     if after["returned"]:
         rows.append(phrase(NOT_MENDED))
     elif fixed:
         rows.append(_enough(fixed))
     return [row for row in rows if row] + _still_moved(case)
+
+
+def standing(case):
+    """Of a case that was closed without a repair: that nothing was repaired, and what is wrong still; else nothing."""
+    if case.status != "closed" or case.repairs():
+        return []
+    declined = any(row.get("why") == "declined" for row in _left(case))
+    told = [phrase("Nothing was repaired: you decided against it.") if declined else phrase("Nothing was repaired.")]
+    found = {}  # cylinder -> finding of its last drop test
+    for _, entry in case.of_kind("check"):
+        if entry["body"]["check"] == "drop":
+            for cylinder in owner_story.cylinders_of(case, entry["body"]):
+                found[cylinder] = grading.finding_of(case, entry)
+    for finding in ("none", "small"):
+        missing = [cylinder for cylinder in sorted(found) if found[cylinder] == finding]
+        if missing:
+            told.append(phrase(lay_words.STILL[finding], where=owner_story.where(case, missing)))
+    drives = [entry for _, entry in case.of_kind("road_test")]
+    if len(told) == 1 and drives:
+        told.append(owner_story.drive_text(drives[-1:]))
+    elif len(told) == 1 and not found:
+        told.append(phrase("What was noticed is as it was."))
+    return told
+
+
+def _left(case):
+    return (case.last("case_closed")["body"].get("later") or []) if case.status == "closed" else []
+
+
+def _lamp(case):
+    """How the warning lamp is, and where it is on still, what has to be done about it."""
+    stands = closing.lamp_stands(case)
+    if stands != "on":
+        return [phrase("The warning lamp is out.")] if stands else []
+    rows = [row for row in _left(case) if row.get("what") == left_over.LAMP]
+    known = rows or closing.lamp_told(case)[1]
+    on = (
+        phrase("The warning lamp is still on.")
+        if known
+        else phrase("As far as is known, the warning lamp is still on.")
+    )
+    last = case.repairs()[-1][0] if case.repairs() else -1
+    if any(row.get("why") == "no_reader" for row in rows):
+        why = phrase("There was no code reader at hand: the codes have to be read and cleared.")
+    elif rows and rows[0].get("why") in ("owner", "declined"):
+        why = phrase("It was left so as you wished: the codes have to be read and cleared.")
+    elif not case.of_kind("codes_read"):
+        why = phrase("The codes were not read here: they have to be read and cleared.")
+    elif any(moment > last for moment, _ in case.of_kind("codes_cleared")):
+        why = phrase("It came on again after the codes were cleared: they have to be read again.")
+    else:
+        why = phrase("The codes have to be read and cleared.")
+    return ["%s %s" % (on, why)]
+
+
+def _driven(case, drives):
+    """The drives since the repair. Minutes that prove nothing are told apart, so that the report has one number."""
+    counting, others = verification.clean_drives(case)
+    if len(counting) + len(others) < len(drives) or not others:
+        return [owner_story.drive_text(drives)]
+    told = [owner_story.drive_text([{"body": body} for body in counting])] if counting else []
+    minutes = sum([body["minutes"] for body in others])
+    apart = verification.not_counting(case, others)
+    if counting:
+        return told + [apart]
+    return [owner_story.drive_text([{"body": body} for body in others]), apart] if minutes else told
 
 
 def _still_moved(case):

@@ -59,8 +59,8 @@ def steps_after_repair(diagnosis, fixed):
             how = provoking.drive_so(case) + [phrase("The owner may drive it: call back, and record what it did.")]
             drive = steps.ask("drive_on", again, each, fixed["text"], "road_test", how=how)
             return [drive, _close(phrase("Not proved yet; close it with that said."))]
-        on = phrase("Drive on, {n} minute|Drive on, {n} minutes", n=minutes)
-        drive = steps.ask("drive_on", on, minutes, fixed["text"], "road_test")
+        title = phrase("Drive on, {n} minute|Drive on, {n} minutes", n=minutes)
+        drive = steps.ask("drive_on", title, minutes, fixed["text"], "road_test")
         return [drive, _close(phrase("Not proved yet; close it with that said."))]
     return [_close(phrase("The drive was clean; note what is left for later."))]
 
@@ -80,7 +80,7 @@ def _look_again(case, since):
         if body["check"] == "drop" and body.get("cylinder") and grading.finding_of(case, entry):
             found[body["cylinder"]] = (moment, grading.finding_of(case, entry))
     again = [cylinder for cylinder in sorted(found) if found[cylinder][0] < since and found[cylinder][1] == "none"]
-    why = phrase("It did no work before; whether it does now shows before anything is driven.")
+    why = phrase("It made no power before; whether it does now shows before anything is driven.")
     drops = [steps.check("drop", None, cylinder, checks.minutes_of("drop"), why) for cylinder in again]
     wetted = verification.wetted(case)
     why = phrase("Water made it miss there before: whether it still does is seen before anything is driven.")

@@ -70,7 +70,12 @@ def provoking(case, moment=None):
 
 def in_words(case):
     """Those conditions in words, empty where none is known."""
-    return phrase(" and ").join([phrase(CONDITION_WORDS[condition]) for condition in provoking(case)])
+    return listed(provoking(case))
+
+
+def listed(conditions):
+    """Conditions in words: "cold and in the wet"."""
+    return phrase(" and ").join([phrase(CONDITION_WORDS[condition]) for condition in conditions])
 
 
 def freeze_frame(case, moment=None):

@@ -5,6 +5,7 @@ from . import (
     closing,
     entries,
     lay_words,
+    left_over,
     measured,
     measures,
     money,
@@ -22,13 +23,19 @@ CATALYST_CAUTION = (
     "While the warning lamp flashed, unburnt fuel got into the catalyst: it may have suffered. If the warning lamp "
     "comes on again, have it looked at."
 )
+CATALYST_CAUTION_NOW = (
+    "While the warning lamp flashed, unburnt fuel got into the catalyst: it may have suffered. Have it looked at."
+)
+FLASHING_CAUTION = "Do not drive on while the warning lamp flashes: damage is being done."
 READINESS_CAUTION = (
     "With the fault memory the car's self-tests were cleared. They run again by themselves within some days of "
     "driving; an emissions inspection may turn the car away until then."
 )
+LEFT_UNREPAIRED = "What is left to be done"  # stands instead of ``left`` where nothing was repaired
 # What stands on a report's page besides what is told of the case.
 WORDS = (
     ("noticed", "What was noticed"),
+    ("standing", "Not repaired"),
     ("wrong", "What was wrong"),
     ("found", "How we found it"),
     ("done", "What we did"),
@@ -88,6 +95,7 @@ def report(case, told=None):
         "vehicle": vehicle(opened),
         "customer": _customer(opened.get("customer") or {}),
         "complaint": _complaint(case),
+        "standing": owner_proof.standing(case),
         "found": story.found,
         "cause": _cause(case, told.get("explanations") or [], fixed),
         "done": story.done,
@@ -104,13 +112,22 @@ def report(case, told=None):
         "opened_ms": case.log[0]["at"][0],
         "closed_ms": case.last("case_closed")["at"][0] if case.status == "closed" else None,
         "open": case.status == "open",
-        "words": words(),
+        "repaired": not _unrepaired(case),
+        "words": words(not _unrepaired(case)),
     }
 
 
-def words():
-    """The fixed texts of a report's page in the language spoken, so that a page in another one can show it."""
-    return {key: phrase(text) for key, text in WORDS}
+def words(repaired=True):
+    """The fixed texts of a report's page in the language spoken, so that a page in another one can show it.
+
+    ``repaired``: false for a case that was closed without a repair.
+    """
+    told = {key: phrase(text) for key, text in WORDS}
+    return told if repaired else dict(told, left=phrase(LEFT_UNREPAIRED))
+
+
+def _unrepaired(case):
+    return case.status == "closed" and not case.repairs()
 
 
 def vehicle(opened, personal=True):
@@ -160,7 +177,7 @@ def _cause(case, told, fixed):
         components = kept or closed["body"].get("components") or []
         text = _failed(case, kept)
         return {
-            "heading": phrase("What was wrong"),
+            "heading": phrase("What is wrong") if _unrepaired(case) else phrase("What was wrong"),
             "text": text or closed["body"]["cause"],
             "plain": _meaning(components),
             "sure": owner_proof.proved(fixed),
@@ -224,21 +241,53 @@ def _left(case):
     meanings = {row["code"]: row["text"] for row in casefile.view(case)["codes"]["rows"]} if rows else {}
     told = []
     for row in rows:
-        text = owner_proof.code_text(case, row["code"]) if row.get("code") else ""
-        text = text or " ".join(_damage(case, row.get("component") or ""))
+        text = _left_text(case, row)
+        why = phrase(lay_words.LEFT_WHY.get(row.get("why"), ""))
+        if row.get("what") == left_over.UNREPAIRED:
+            why = ""  # said at the top
         ready_made = [text, meanings.get(row.get("code"))] + closing.texts_of_damage(case)
-        why = row.get("text") or ""
-        told.append({"code": row.get("code") or "", "text": text, "why": "" if why in ready_made else why})
+        typed = row.get("text") or ""
+        why = left_over.sentences([why, typed]) if row.get("what") else "" if typed in ready_made else typed
+        one = {"code": row.get("code") or "", "text": text, "why": why}
+        if one not in told and (text or why or one["code"]):
+            told.append(one)
     return told
+
+
+def _left_text(case, row):
+    """What a row leaves for later, for the owner; "" where its own text is all there is."""
+    what, name = row.get("what"), row.get("component") or ""
+    if row.get("code"):
+        return owner_proof.code_text(case, row["code"])
+    if what == left_over.LAMP:
+        return phrase("To read the codes and clear them, so that the warning lamp can go out.")
+    if what == left_over.UNREPAIRED:
+        return phrase("The repair of what was found.")
+    kind, cylinders = owner_story.of_component(case, name)
+    words = owner_story.where(case, cylinders) if cylinders else ""
+    cleaned = what == left_over.CLEANED or _cleaned(case, name)
+    if cleaned and kind in lay_words.WORKED_ON and (what or not row.get("text")):
+        return phrase(lay_words.CLEANED, what=phrase(lay_words.WORKED_ON[kind], where=words))
+    if what == left_over.DAMAGE and row.get("found") in lay_words.DAMAGE:
+        return phrase(lay_words.DAMAGE[row["found"]], where=words)
+    return "" if cleaned or what else " ".join(_damage(case, name))
+
+
+def _cleaned(case, name):
+    """Whether the last work on a component was to clean it."""
+    works = [entry["body"]["work"] for _, entry in case.repairs() if entry["body"].get("component") == name]
+    return bool(name) and works[-1:] == ["cleaned"]
 
 
 def _cautions(case):
     rows = []
     complaint = case.last("complaint")
-    if complaint and complaint["body"].get("lamp") in entries.LAMPS_OF_MISSING:
-        rows.append(phrase(LAMP_CAUTION))
-    if complaint and complaint["body"].get("lamp") == "flashed":
-        rows.append(phrase(CATALYST_CAUTION))
+    lamp = complaint["body"].get("lamp") if complaint else None
+    if lamp in entries.LAMPS_OF_MISSING:
+        rows.append(phrase(FLASHING_CAUTION) if _unrepaired(case) else phrase(LAMP_CAUTION))
+    if lamp == "flashed":
+        on = closing.lamp_stands(case) == "on"
+        rows.append(phrase(CATALYST_CAUTION_NOW) if on else phrase(CATALYST_CAUTION))
     if case.of_kind("codes_cleared"):
         rows.append(phrase(READINESS_CAUTION))
     return rows

@@ -57,9 +57,8 @@ def fixing(case, diagnosis):
     found = provoking.shows_a_miss(case, [e for m, e in case.of_kind("check") if clean and m > clean[-1]])
     found = found or code_memory.misses_since(case, last)
     provoked = provoking.provoking(case, first)
-    counting = [body for body in since if provoking.clean(body) and not _other_condition(body, provoked)]
-    driven = sum([body["minutes"] for body in counting])
-    uncounted = sum([body["minutes"] for body in since if provoking.clean(body)]) - driven
+    counting, others = _counting(since, provoked)
+    driven, uncounted = [sum([body["minutes"] for body in bodies]) for bodies in (counting, others)]
     told = {"driven": driven, "drives": len(counting), "uncounted": uncounted}
     told["sprayed"] = holds_water(case)
     told.update({"shows": None, "more_95": None, "more_99": None})
@@ -83,6 +82,41 @@ def fixing(case, diagnosis):
     to = [minutes_to(sure, prior, shape, minutes, driven) for sure in (0.95, 0.99)]
     told.update({"p": holds(prior, shape, minutes, driven), "to_95": to[0], "to_99": to[1]})
     return dict(told, text=in_words(case, told))
+
+
+def clean_drives(case):
+    """Bodies of the clean drives since the last repair: those that count, and those under another condition."""
+    repairs = case.repairs()
+    if not repairs:
+        return [], []
+    since = [entry["body"] for moment, entry in case.of_kind("road_test") if moment > repairs[-1][0]]
+    return _counting(since, provoking.provoking(case, repairs[0][0]))
+
+
+def _counting(bodies, provoked):
+    clean = [body for body in bodies if provoking.clean(body)]
+    return (
+        [body for body in clean if not _other_condition(body, provoked)],
+        [body for body in clean if _other_condition(body, provoked)],
+    )
+
+
+def not_counting(case, others):
+    """That the clean minutes of drives under another condition do not count, and why; "" where there are none."""
+    minutes = sum([body["minutes"] for body in others])
+    if not minutes:
+        return ""
+    provoked = provoking.provoking(case, case.repairs()[0][0])
+    driven = {each for body in others for each in body.get("conditions") or ()}
+    how = [each for each in sorted(driven) if provoking.OPPOSITES.get(each) in provoked]
+    return phrase(
+        "The {minutes} minute {how} does not count: it used to miss {when}."
+        "|The {minutes} minutes {how} do not count: it used to miss {when}.",
+        n=minutes,
+        minutes=canonical.number(minutes),
+        how=provoking.listed(how),
+        when=provoking.listed(provoked),
+    )
 
 
 def wetted(case):
@@ -144,17 +178,7 @@ def in_words(case, told):
         text = "%s %s" % (text, water)
     if not told["uncounted"]:
         return text
-    provoked = provoking.provoking(case, case.repairs()[0][0])
-    return "%s %s" % (
-        text,
-        phrase(
-            "{minutes} more minute does not count: it used to miss {when}."
-            "|{minutes} more minutes do not count: it used to miss {when}.",
-            n=told["uncounted"],
-            minutes=canonical.number(told["uncounted"]),
-            when=phrase(" and ").join([phrase(provoking.CONDITION_WORDS[condition]) for condition in provoked]),
-        ),
-    )
+    return "%s %s" % (text, not_counting(case, clean_drives(case)[1]))
 
 
 def holds(prior, shape, minutes, driven, drives=1, shows=1.0):
@@ -288,21 +312,23 @@ def _worked_on(case, model, moment, body):
 
 
 def _text(told):
-    minutes = canonical.number(told["driven"])
+    minutes, n = canonical.number(told["driven"]), told["driven"]
+    if told["driven"] <= 0 and told["uncounted"]:
+        return phrase("Driven, but not yet under what made it miss: only that proves the repair.")
     if told["driven"] <= 0:
         return phrase("Not driven yet: a repair is proved on the road.")
     if told["p"] >= 0.99:
         return phrase(
             "Clean for {minutes} minute: fixed, as far as can be told."
             "|Clean for {minutes} minutes: fixed, as far as can be told.",
-            n=told["driven"],
+            n=n,
             minutes=minutes,
         )
     if told.get("shows") is None:
         return phrase(
             "Clean for {minutes} minute: not proved yet; {to_95} more for 95 %, {to_99} for 99 %."
             "|Clean for {minutes} minutes: not proved yet; {to_95} more for 95 %, {to_99} for 99 %.",
-            n=told["driven"],
+            n=n,
             minutes=minutes,
             to_95=_up(told["to_95"]),
             to_99=_up(told["to_99"]),
