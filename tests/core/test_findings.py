@@ -1,10 +1,11 @@
 """Every finding of every check moves what a mechanic would say it moves, and in that direction."""
 
 import functools
+import json
 
 import pytest
 
-from coiltrail.core import casefile, checks, posterior, readings
+from coiltrail.core import bridge, casefile, checks, posterior, readings
 from demo_fixtures.logbook import Logbook
 
 # check -> finding -> what it speaks for (+) and against (-), by component on an engine whose cylinder 2 runs badly.
@@ -83,7 +84,7 @@ SPEAKS = {
         "low": "+compression@2 +gasket@2-3 -coil@2",
         "none": "+compression@2 -coil@2",
     },
-    "compression_wet": {"rises": "+compression@2 -gasket@2-3", "same": "-compression@2 +gasket@2-3"},
+    "compression_wet": {"rises": "+compression@2 -gasket@2-3", "same": "+gasket@2-3"},
     "leak_down": {
         "good": "-compression@2 -gasket@2-3",
         "worn": "+compression@2",
@@ -244,3 +245,23 @@ def test_a_reading_alone_is_as_good_as_the_finding_it_comes_to():
         return faults(log)
 
     assert after(None) == pytest.approx(after("given"), abs=1e-12)
+
+
+def test_oil_that_changes_nothing_does_not_speak_against_low_compression():
+    """It points away from the rings, to a valve or a gasket: low compression is either."""
+    before, log = faults_before("compression_wet"), weak_two("compression_wet")
+    log.check("compression_wet", "same", cylinder=2)
+    after = faults(log)
+    assert after["gasket@2-3"] > before["gasket@2-3"]
+    assert after["compression@2"] / before["compression@2"] > 0.9  # no more than what the gasket takes
+
+
+def test_a_hand_over_names_what_the_leak_down_found():
+    log = Logbook("exhaust valve")
+    log.complaint("shakes", circumstances=["always"])
+    log.drop({1: "full", 2: "none", 3: "full", 4: "full"}, disabled="tool")
+    log.compression({1: "170 psi", 2: "60 psi", 3: "168 psi", 4: "171 psi"}, low=(2,))
+    log.check("leak_down", "exhaust", cylinder=2)
+    answer = json.loads(bridge.answer("diagnosis", json.dumps({"entries": log.entries})))
+    [step] = [step for step in answer["steps"] if step["key"] == "hand_over"]
+    assert "out of the exhaust" in step["why"] and "Exhaust valve." in step["why"]

@@ -508,3 +508,19 @@ class TestMinutes:
         log.drive(15, conditions=["dry"])
         text = asked("diagnosis", entries=log.entries)["fixed"]["text"]
         assert text.startswith("Driven, but not yet under what made it miss")
+
+
+@pytest.mark.parametrize(
+    ("way", "what"), [("exhaust", "exhaust valve"), ("intake", "intake valve"), ("crankcase", "rings")]
+)
+def test_where_the_air_goes_names_what_lets_it_out(way, what):
+    log = Logbook("leak-down")
+    log.compression({1: "170 psi", 2: "60 psi", 3: "168 psi", 4: "171 psi"}, low=(2,))
+    log.check("leak_down", way, cylinder=2)
+    best = {"label": "Low", "cause": "Low", "p": 0.9, "faults": [{"component": "compression@2", "state": "low"}]}
+    answer = asked("report", entries=log.entries, diagnosis={"explanations": [best], "fixed": None})
+    assert what in answer["cause"]["text"]
+    assert what in answer["found"][-1]["text"]
+    log.check("leak_down", "good", cylinder=2)
+    answer = asked("report", entries=log.entries, diagnosis={"explanations": [best], "fixed": None})
+    assert answer["cause"]["text"] == "Cylinder 2 does not hold its pressure."

@@ -12,6 +12,7 @@ from . import (
     lookahead,
     proof,
     repair_order,
+    seen,
     steps,
     strength,
     which_cylinder,
@@ -264,6 +265,11 @@ class Chosen:
             why = phrase(
                 "What was found makes it {share} likely, and it is no work for a driveway.", share=self._percent(index)
             )
+            out = seen.way_out(self.diagnosis.case, self.diagnosis.model.components[index].name)
+            if out:
+                found, means = checks.finding_label("leak_down", out), checks.finding_means("leak_down", out)
+                heard = phrase("The leak-down says what it is (\u201c{found}\u201d): {means}", found=found, means=means)
+                why = "%s %s" % (why, heard)
             return steps.hand_over(self.diagnosis.model.components[index].label, 10, why)
         return steps.hand_over("", 10, phrase("Going on here would be expected to cost more than a workshop's search."))
 

@@ -260,8 +260,10 @@ SIGNS = {
         ("compression", "low", (0.08, 0.67, 0.25)),
         ("gasket", "leaking", (0.06, 0.84, 0.10)),
     ),
-    # Oil seals rings; valve and gasket stay as they are, and any cylinder gains a little.
-    "wet_rise": _sign(2, (0.90, 0.10), ("compression", "low", (0.55, 0.45))),
+    # Levels: it rises, it hardly does. Oil seals rings and no valve: low compression is either, about as often, and
+    # neither speaks against it; a dry reading that was a slip rises about as often when it is taken again. Past a
+    # gasket it stays as it is.
+    "wet_same": _sign(2, (0.45, 0.55), ("gasket", "leaking", (0.20, 0.80))),
     # Levels: little, some, much.
     "leak_down": _sign(
         3,
@@ -325,7 +327,7 @@ CHECK_SIGNS = {
     "injector_resistance": ("injector_resistance", {"in_range": 0, "out_of_range": 1, "open": 1}),
     "injector_balance": ("injector_balance", {"even": 0, "more": 1, "less": 2}),
     "compression": ("compression", {"good": 0, "low": 1, "none": 2}),
-    "compression_wet": ("wet_rise", {"same": 0, "rises": 1}),
+    "compression_wet": ("wet_same", {"rises": 0, "same": 1}),
     "leak_down": (
         "leak_down",
         {"good": 0, "worn": 1, "high": 2, "intake": 2, "exhaust": 2, "crankcase": 2, "across": 2},
@@ -395,7 +397,7 @@ CYLINDER_SIGNS = (
     "wet_plug",
     "oily_plug",
     "compression",
-    "wet_rise",
+    "wet_same",
     "leak_down",
     "leak_across",
     "runner_leak",

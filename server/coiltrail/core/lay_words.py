@@ -180,10 +180,10 @@ FINDINGS = {
     "leak_down/good": "very little",
     "leak_down/worn": "some",
     "leak_down/high": "too much",
-    "leak_down/intake": "too much, through the intake",
-    "leak_down/exhaust": "too much, through the exhaust",
-    "leak_down/crankcase": "too much, past the piston",
-    "leak_down/across": "too much, into the next cylinder or the coolant",
+    "leak_down/intake": "too much, through the intake, so an intake valve leaks",
+    "leak_down/exhaust": "too much, through the exhaust, so an exhaust valve leaks",
+    "leak_down/crankcase": "too much, past the piston, so its rings or the cylinder wall are worn",
+    "leak_down/across": "too much, into the next cylinder or the coolant, so the head gasket leaks or there is a crack",
     "runner_gas/steady": "none found",
     "runner_gas/rises": "a leak was found",
     "intake_gas/steady": "none found",
@@ -306,6 +306,14 @@ DAMAGE = {
     "injector_connector/chafed": "A wire of the injector of {where} is chafed.",
 }
 
+# What lets the pressure of a cylinder out, by where its air was heard.
+WAYS_OUT = {
+    "intake": "{where} does not hold its pressure: an intake valve leaks.",
+    "exhaust": "{where} does not hold its pressure: an exhaust valve leaks.",
+    "crankcase": "{where} does not hold its pressure: it gets past the piston, at its rings or the cylinder wall.",
+    "across": "{where} does not hold its pressure: the cylinder head gasket leaks, or there is a crack.",
+}
+
 # What was done.
 REPLACED = {
     "coil": "The ignition coil of {where} was replaced.",
@@ -392,6 +400,7 @@ def told_plainly():
         CODE_MEANS,
         FINDINGS,
         DAMAGE,
+        WAYS_OUT,
         REPLACED,
         WORKED_ON,
         WORK,

@@ -217,11 +217,13 @@ def _failed(case, components):
 
 def _damage(case, name):
     """What was seen at a component, a sentence for each damage."""
-    _, cylinders = owner_story.of_component(case, name)
+    kind, cylinders = owner_story.of_component(case, name)
     words = owner_story.where(case, cylinders) if cylinders else ""
-    return [
+    told = [
         phrase(lay_words.DAMAGE["%s/%s" % (row["check"], row["finding"])], where=words) for row in seen.at(case, name)
     ]
+    out = seen.way_out(case, name) if kind == "compression" else None
+    return told + ([phrase(lay_words.WAYS_OUT[out], where=words)] if out else [])
 
 
 def _meaning(components):

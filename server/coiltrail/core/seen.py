@@ -51,6 +51,24 @@ def at(case, component):
     return [row for row in damages(case) if row["component"] == component]
 
 
+# Where the air of a leak-down goes, which says what lets it out (``checks``: what each finding means).
+WAYS_OUT = ("intake", "exhaust", "crankcase", "across")
+
+
+def way_out(case, component):
+    """The latest finding of a leak-down at a cylinder of ``component`` that says where the air goes; None without one.
+
+    Of low compression at one cylinder, or of a gasket beside it ("gasket@2-3").
+    """
+    kind, _, position = component.partition("/")[0].partition("@")
+    cylinders = position.split("-") if kind in ("compression", "gasket") else []
+    found = None
+    for _, entry in case.of_kind("check"):
+        if entry["body"]["check"] == "leak_down" and str(entry["body"].get("cylinder")) in cylinders:
+            found = grading.finding_of(case, entry)
+    return found if found in WAYS_OUT else None
+
+
 def words(rows):
     """Damage in a few words, to stand after what it is at: "insulator cracked"; "" where there is none."""
     told = []
