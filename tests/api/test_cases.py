@@ -77,3 +77,18 @@ def test_calls_to_make_name_whom_to_call_and_why(phone):
     assert (call["customer"], call["phone"], call["code"], call["text"]) == ("Odile", "555-0142", "P0420", "By autumn")
     phone.sync(phone.entry("answered", {"question": call["question"], "answer": "told"}, case=case))
     assert phone.client.get("/api/cases/calls").json == {"calls": []}
+
+
+def test_a_car_that_should_not_be_driven_on_stays_a_call_until_it_is_seen_to(phone):
+    case = uuid7()
+    left = [{"what": "unrepaired", "why": "declined", "told": True}]
+    phone.sync(
+        phone.case_opened(case),
+        phone.entry("complaint", {"symptoms": ["shakes"], "lamp": "flashing"}, case=case),
+        phone.entry("case_closed", {"cause": "Compression", "later": left}, case=case),
+    )
+    for answer, calls in (("told", 1), ("done", 0)):
+        (call,) = phone.client.get("/api/cases/calls").json["calls"]
+        assert call["code"] is None and "should not be driven on" in call["meaning"]
+        phone.sync(phone.entry("answered", {"question": call["question"], "answer": answer}, case=case))
+        assert len(phone.client.get("/api/cases/calls").json["calls"]) == calls

@@ -135,6 +135,15 @@ def test_it_stays_as_it_was_when_it_was_made(app, phone, case):
     assert "We cleared the fault memory" in client_of(app).get(later).text
 
 
+def test_a_case_closed_without_a_repair_says_so_above_all_else(app, phone, case):
+    left = [{"what": "unrepaired", "why": "declined", "told": True}]
+    phone.sync(phone.entry("case_closed", {"cause": "Compression", "later": left}, case=case))
+    _, address = made(phone, case)
+    page = client_of(app).get(address).text
+    assert page.index("Nothing was repaired: you decided against it.") < page.index("What is wrong")
+    assert "What is left to be done" in page and "apart from this repair" not in page
+
+
 def test_a_withdrawn_link_says_so_and_whom_to_ask(app, phone, case):
     link, address = made(phone, case)
     assert phone.client.delete(f"/api/report-links/{link['id']}").status_code == 204

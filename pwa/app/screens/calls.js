@@ -26,7 +26,7 @@ export function Calls() {
   const calls = asked.found?.calls ?? [];
   return html`<${Screen} title="Calls to make" back=${to()} class="desk">
     <p>Codes and other things that closed cases left for later, as long as the owner does not know of them. What you record of a call goes into its case.</p>
-    <p class="soft">What was ticked “The owner knows” at closing needs no call: the report tells it.</p>
+    <p class="soft">What was ticked “The owner knows” at closing needs no call: the report tells it. A car that should not be driven on stays here until it is seen to or the owner does not want it.</p>
     <${FromShop} asked=${asked} what="The calls">
       <p class="soft" role="status">${calls.length ? phrase('{n} call|{n} calls', { n: calls.length }) : phrase('Nobody waits for a call.')}</p>
       <ul class="ruled">
