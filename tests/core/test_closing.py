@@ -399,6 +399,7 @@ class TestNotRepaired:
         told = casefile.view(casefile.fold(log.entries))
         assert (told["unrepaired"], told["left_words"]) == (True, ["The fault is not repaired"])
         log.reopen("Now it is repaired")
+        assert casefile.view(casefile.fold(log.entries))["left"] == []  # asked about anew
         log.replace("coil.3")
         log.close("Coil 3")
         assert casefile.view(casefile.fold(log.entries))["unrepaired"] is False

@@ -71,13 +71,18 @@ def unsafe(case):
 
 
 def left_before(case):
-    """What the latest closing left for later, for one who closes the case again; ``told`` as it stands by now."""
+    """What the latest closing left for later, for one who closes the case again; ``told`` as it stands by now.
+
+    The lamp and the repair itself are asked about anew in a case that was opened again.
+    """
     closed = case.last("case_closed")
     if closed is None:
         return []
     asked = {call["question"] for call in _untold(case, closed)}
     rows = []
     for index, left in enumerate(closed["body"].get("later") or []):
+        if case.status == "open" and left.get("what") in (left_over.LAMP, left_over.UNREPAIRED):
+            continue
         told = {} if _question(closed, index) in asked else {"told": True}
         rows.append(dict(left, **told))
     return rows
