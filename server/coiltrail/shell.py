@@ -50,10 +50,10 @@ VENDOR = (
     "idb/build/index.js",
     "preact/dist/preact.mjs",
     "preact/hooks/dist/hooks.mjs",
-)
-# The reader of squares, as large as all the rest, and their writer: a phone fetches them when the first start is done.
-LATER = (
     "qr/index.js",
+)
+# The reader of squares, as large as all the rest: a phone fetches it when the first start is done.
+LATER = (
     "zxing-wasm/dist/es/reader/index.js",
     "zxing-wasm/dist/es/share.js",
     "zxing-wasm/dist/reader/zxing_reader.wasm",
