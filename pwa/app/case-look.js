@@ -15,6 +15,11 @@ const DROPS = /** @type {const} */ ({
   small: ['weak', phrase('weak ((cylinder))')],
   full: ['runs', phrase('runs ((cylinder))')],
 });
+/** @type {Record<string, (mark: string) => string>} */
+const FROM = {
+  plug: (mark) => phrase('plug from {mark}', { mark }),
+  injector: (mark) => phrase('inj. from {mark}', { mark }),
+};
 const LIKELY = 0.5; // from here on a cylinder is said to miss without a drop test
 
 /**
@@ -32,18 +37,23 @@ export function boreLook(view, diagnosis, cylinder) {
   const [running, word] =
     DROPS[/** @type {keyof typeof DROPS} */ (drop?.finding)] ?? withoutDrop(diagnosis, guess?.misses);
   const coil = coilAt(view, told?.coil_position);
+  const others = ['plug', 'injector']
+    .map((kind) => ({ kind, ...partAt(view, `${kind}.${cylinder}`) }))
+    .filter(({ id, moved, mark }) => id && moved && mark !== 'new');
   const said = [
     phrase('Cylinder {cylinder}', { cylinder }),
     guess && !drop && phrase('{percent} likely to miss', { percent: percent(guess.misses) }),
     word,
     drop && phrase('drop test: {text}', { text: drop.text }),
     coil.moved && phrase('its coil: {words}', { words: coil.words }),
+    ...others.map(({ words }) => words),
   ];
   return {
     label: said.filter(Boolean).join(', '),
     misses: running === 'runs' ? 0 : (guess?.misses ?? 0), // what was seen to run is not drawn as suspect
     running: /** @type {BoreLook['running']} */ (running),
     word,
+    others: others.flatMap(({ kind, mark }) => FROM[kind](mark).split(/ (.*)/, 2)), // "plug", and below it "from 3"
     href: to('case', view.case, 'cylinder', cylinder),
   };
 }

@@ -5,6 +5,7 @@
  * @typedef {object} BoreLook
  * @property {string} label  the whole state in words, for those who do not see the drawing
  * @property {string} [word]  beside it
+ * @property {string[]} [others]  parts within that came from elsewhere, below that word
  * @property {number} [misses]  how likely, 0 to 1: how far the gauge goes round
  * @property {'runs' | 'weak' | 'dead' | ''} [running]
  * @property {string} [href]
@@ -22,6 +23,7 @@ import { html } from './html.js';
 import { plan, WIDTH } from './engine-geometry.js';
 import { phrase } from './tongue.js';
 
+const SMALL = 15; // a line of small words
 const LINE = 18; // beside a bore there is room for one word a line
 
 /**
@@ -35,8 +37,10 @@ const LINE = 18; // beside a bore there is room for one word a line
  * @param {(cylinder: number) => PlaceLook} [props.inBore]  parts that sit on the bores themselves: plugs, injectors
  */
 export function EngineDrawing({ engine, orientation, turned, label, bore, coil, inBore }) {
-  const drawn = plan(engine, { orientation, turned, words: Boolean(bore ?? inBore) });
+  /** @type {(cylinder: number) => BoreLook} */
   const look = bore ?? ((/** @type {number} */ cylinder) => ({ label: phrase('Cylinder {cylinder}', { cylinder }) }));
+  const more = Math.max(0, ...Array.from({ length: engine.cylinders }, (_, index) => (look(index + 1).others ?? []).length)) * SMALL;
+  const drawn = plan(engine, { orientation, turned, words: Boolean(bore ?? inBore), more });
   const coilLook =
     coil ?? ((/** @type {number} */ position) => ({ label: phrase('Coil {position}', { position }), mark: String(position) }));
   // A long row keeps its size and scrolls sideways rather than becoming too small to read.
@@ -110,8 +114,11 @@ function Bore({ at, look, part }) {
     ${(look.misses ?? 0) > 0.02 && html`<path class="gauge" d=${arc(at, at.r - 6, look.misses ?? 0)} />`}
     ${strokes(at, look.running).map((path, index) => html`<path key=${index} class="bore-stroke" d=${path} />`)}
   `;
+  // The number is always that of the cylinder; what sits in it is told beside, where it is not its own.
+  const held = part?.mark === 'new' ? markWords('new') : part?.empty ? '\u2013' : '';
   const lettering = html`<g class="lettering" aria-hidden="true">
-    <text class=${`number ${part ? markSort(part.mark) : ''}`} x=${at.x} y=${at.y + 8} text-anchor="middle">${part ? markWords(part.mark) : at.cylinder}</text>
+    <text class="number" x=${at.x} y=${at.y + (part && held ? 2 : 8)} text-anchor="middle">${at.cylinder}</text>
+    ${part && held && html`<text class="held" x=${at.x} y=${at.y + 19} text-anchor="middle">${held}</text>`}
     ${
       look.word &&
       html`<text
@@ -125,10 +132,19 @@ function Bore({ at, look, part }) {
       html`<text
       class="from"
       x=${at.words.x}
-      y=${at.words.y + 19}
+      y=${at.words.y + 10}
       text-anchor=${at.words.anchor}
     >${part.from}</text>`
     }
+    ${(look.others ?? []).map(
+      (words, line) => html`<text
+      class="from other"
+      key=${line}
+      x=${at.words.x}
+      y=${at.words.y + 8 + LINE * (look.word ?? '').split(/\s+/).filter(Boolean).length + SMALL * line}
+      text-anchor=${at.words.anchor}
+    >${words}</text>`,
+    )}
   </g>`;
   if (part) return html`<${Pick} look=${part} kind="bore-group">${shapes}<//>${lettering}`;
   if (look.href)

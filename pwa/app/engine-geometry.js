@@ -28,12 +28,12 @@ const LANE = 76; // coils that serve several cylinders, with their leads
 
 /**
  * @param {Engine} engine
- * @param {{orientation?: string, turned?: boolean, words?: boolean}} [how]  `words`: there are some beside the bores
+ * @param {{orientation?: string, turned?: boolean, words?: boolean, more?: number}} [how]  `words`: there are some beside the bores; `more`: room for further lines of them
  * @returns {Plan}
  */
-export function plan(engine, { orientation = 'crosswise', turned = false, words = true } = {}) {
+export function plan(engine, { orientation = 'crosswise', turned = false, words = true, more = 0 } = {}) {
   const banks = turned ? [...engine.banks].reverse().map((bank) => [...bank].reverse()) : engine.banks;
-  return orientation === 'lengthways' ? columns(engine, banks) : rows(engine, banks, words ? WORDS : NO_WORDS);
+  return orientation === 'lengthways' ? columns(engine, banks) : rows(engine, banks, (words ? WORDS : NO_WORDS) + more);
 }
 
 /** Whether every cylinder has a coil of its own. @param {Engine} engine */

@@ -6,7 +6,7 @@
  * @property {import('./hearing.js').Sound | import('./motion.js').Trouble} sound
  */
 import { Ear, openEar } from './hearing.js';
-import { askForMotion, feel } from './motion.js';
+import { askForMotion, feel, wakes } from './motion.js';
 
 export const SETTLE_S = 2; // until the tap itself is no longer felt
 export const MEASURE_S = 5;
@@ -20,13 +20,18 @@ let closing = 0;
 /**
  * Measure once. To be called within a tap, which is when a platform lets itself be asked.
  * @param {(left: {settle: number, measure: number}) => void} onSecond  seconds left of either; at the start and at each second
+ * @param {boolean} [byFeel]  without motion there is nothing to measure, and so nothing to wait for
  * @returns {Promise<Samples>}
  */
-export async function measure(onSecond) {
+export async function measure(onSecond, byFeel = false) {
   const asked = Promise.all([askForMotion(), ear?.open ? ear : openEar()]);
   clearTimeout(closing);
   const [noMotion, heard] = await asked;
   ear = heard instanceof Ear ? heard : null;
+  if (byFeel && (noMotion || !(await wakes()))) {
+    closeSenses();
+    return { motion: noMotion ?? { trouble: 'missing' }, sound: { trouble: 'unasked' } };
+  }
   const page = watchPage();
   for (let settle = SETTLE_S; settle > 0; settle -= 1) {
     onSecond({ settle, measure: MEASURE_S });

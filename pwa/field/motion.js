@@ -2,7 +2,7 @@
  * The phone's accelerometer, gravity included: the sensor itself, before any filter of the platform.
  *
  * @typedef {{t: number[], x: number[], y: number[], z: number[]}} Motion  ms on the page's clock, m/s²
- * @typedef {{trouble: 'refused' | 'missing' | 'left'}} Trouble  what the core has words for
+ * @typedef {{trouble: 'refused' | 'missing' | 'left' | 'unasked'}} Trouble  what the core has words for
  */
 
 /**
@@ -22,9 +22,21 @@ export async function askForMotion() {
   }
 }
 
+const WAKES_MS = 1200; // a sensor that is there speaks within a tenth of that
+
+/** Whether the sensor says anything at all: some phones send events with nothing in them, others none. @returns {Promise<boolean>} */
+export async function wakes() {
+  const felt = feel();
+  for (let waited = 0; waited < WAKES_MS; waited += 100) {
+    await new Promise((resolve) => setTimeout(resolve, 100));
+    if (felt.any()) break;
+  }
+  return !('trouble' in felt());
+}
+
 /**
  * Keep what the sensor says until the returned function is called, which gives it.
- * @returns {() => Motion | Trouble}
+ * @returns {(() => Motion | Trouble) & {any: () => boolean}}  `any`: whether it has said something yet
  */
 export function feel() {
   /** @type {Motion} */
@@ -39,8 +51,10 @@ export function feel() {
     motion.z.push(felt.z);
   };
   addEventListener('devicemotion', onMotion);
-  return () => {
+  /** @returns {Motion | Trouble} */
+  const end = () => {
     removeEventListener('devicemotion', onMotion);
     return motion.t.length ? motion : { trouble: 'missing' };
   };
+  return Object.assign(end, { any: () => motion.t.length > 0 });
 }

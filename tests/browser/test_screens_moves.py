@@ -1,5 +1,7 @@
 """Parts change places on the drawn engine, by finger, by keyboard and by lists."""
 
+import re
+
 import pytest
 from playwright.sync_api import Page, expect
 
@@ -131,3 +133,21 @@ def test_the_trail_of_each_part_is_shown_and_leads_to_the_part(page):
     page.get_by_role("link", name="The coil that came in at 3").click()
     expect(page.get_by_role("heading", level=1, name="The coil that came in at 3")).to_be_visible()
     expect(page.locator(".trail").get_by_role("listitem")).to_have_text(["coil 3", "coil 1"])
+
+
+@pytest.mark.parametrize(("kind", "short"), [("Spark plug", "plug"), ("Injector", "inj.")])
+def test_a_part_in_a_bore_leaves_the_cylinder_its_number_and_says_where_it_came_from(page, kind, short):
+    case = to_moves(page)
+    page.get_by_role("radio", name=kind).check()
+    place = f"{kind} 3: the {kind.lower()} that came in at"
+    page.get_by_role("button", name=f"{place} 3").tap()
+    page.get_by_role("button", name=f"{kind} 1: the {kind.lower()} that came in at 1").tap()
+    expect(page.get_by_role("button", name=f"{place} 1")).to_be_visible()
+    expect(page.locator(".engine .number")).to_have_text(["1", "2", "3", "4"])
+    expect(page.locator(".engine .lettering:has(.number) .from")).to_have_text(["from 3", "from 1"])
+    keep(page, f"Record: swap the {kind.lower()}s of cylinders 3 and 1")
+    drawing = page.get_by_role("group", name="Engine from above, 4 cylinders")
+    expect(drawing.locator(".other")).to_have_text([short, "from 3", short, "from 1"])
+    box, told = drawing.bounding_box(), drawing.locator(".other").last.bounding_box()
+    assert told["y"] + told["height"] <= box["y"] + box["height"]
+    expect(drawing.get_by_label(re.compile(f"Cylinder 3.*the {kind.lower()} that came in at 1"))).to_be_visible()

@@ -90,6 +90,10 @@ def test_how_a_check_is_made_can_still_be_read_at_the_second_cylinder(page):
     expect(page.get_by_text("Press the lock, pull the connector straight off")).to_be_visible()
 
 
+def color_of(one: Locator, what: str) -> str:
+    return one.evaluate("(node, what) => getComputedStyle(node).getPropertyValue(what)", what)
+
+
 def bottom(of: Locator) -> float:
     box = of.bounding_box()
     return box["y"] + box["height"]
@@ -289,7 +293,13 @@ def test_a_round_over_some_cylinders_that_is_broken_off_is_named_at_the_case_and
     at(page, "Cylinder 3")
     page.get_by_role("link", name="Back to the case").click()
     expect(page.get_by_text("1 of 3 looked at, still missing: 3, 4")).to_be_in_viewport()
-    page.get_by_role("link", name="Go on with: Compression, cylinder 3").click()
+    on = page.get_by_role("link", name="Go on with: Compression, cylinder 3")
+    step = page.get_by_role("region", name="Next step").locator(".one-step.first > .key.main")
+    expect(step).to_be_visible(timeout=60_000)
+    quiet, dark = (color_of(one, "color") for one in (step, on))
+    assert quiet != dark
+    assert on.bounding_box()["height"] >= step.bounding_box()["height"]
+    on.click()
     for cylinder in (3, 4):
         at(page, f"Cylinder {cylinder}")
         page.get_by_role("button", name="Like the best").click()
@@ -535,3 +545,17 @@ def test_a_second_round_of_a_day_begins_at_the_speed_during_with_the_caution_fol
     page.get_by_role("button", name="Full drop", exact=True).click()
     expect(page.get_by_role("heading", level=1, name="Drop test, side by side")).to_be_visible()
     assert "rpm_before" not in checks_of(page, case)[-1]
+
+
+def test_a_round_that_is_left_there_gives_the_advice_its_place_back(page):
+    case = open_case(page)
+    page.goto(f"/#/case/{case}/round/plug_look")
+    page.get_by_role("button", name="Good", exact=True).click()
+    at(page, "Cylinder 2")
+    page.get_by_role("link", name="Back to the case").click()
+    page.get_by_role("button", name="Leave the round there").click()
+    expect(page.get_by_role("link", name="Go on with")).to_have_count(0)
+    reload_kept(page)
+    expect(page.get_by_role("region", name="Next step")).to_be_visible()
+    expect(page.get_by_role("link", name="Go on with")).to_have_count(0)
+    assert [body["place"] for body in checks_of(page, case)] == ["plug.1"]

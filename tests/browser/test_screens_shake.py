@@ -160,3 +160,30 @@ def test_motion_that_is_no_use_and_a_refused_microphone_leave_the_round_to_the_e
     expect(page.get_by_role("heading", level=2, name="Cylinder 2", exact=True)).to_be_visible()
     (check,) = bodies(page, case, "check")
     assert (check["finding"], "measured" in check) == ("full", False)
+
+
+@pytest.mark.parametrize("events", ["none", "empty"])
+def test_a_phone_without_motion_says_so_at_once_and_what_to_do_instead(new_phone, events):
+    page = sign_in_here(new_phone(connected=True))
+    case = open_case(page)
+    page.goto(f"/#/case/{case}/shake")
+    if events == "empty":
+        nothing = "{ x: null, y: null, z: null }"
+        page.evaluate(
+            f"setInterval(() => dispatchEvent(new DeviceMotionEvent('devicemotion',"
+            f" {{ accelerationIncludingGravity: {nothing} }})), 20)"
+        )
+    page.evaluate(
+        """() => {
+        window.counted = 0;
+        new MutationObserver(() => { window.counted += document.querySelectorAll('[role=timer]').length; })
+            .observe(document.body, { childList: true, subtree: true });
+    }"""
+    )
+    key(page, "Measure").tap()
+    told = page.locator(".measured-text")
+    expect(told).to_have_text("This phone gives no motion to a page. Go by ear.", timeout=MEASURED)
+    expect(page.get_by_text("Compare the misfire counters before and after the repair instead.")).to_be_visible()
+    expect(page.get_by_text("Cannot tell")).to_have_count(0)
+    assert page.evaluate("window.counted") == 0
+    expect(key(page, "Keep it")).to_have_count(0)

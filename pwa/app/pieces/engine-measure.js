@@ -10,16 +10,16 @@ import { ChoiceField } from './fields.js';
 import { Notice } from './notice.js';
 
 /**
- * Measures when told to: `run(question, arguments)` samples and asks the core. It is to be called within a tap.
- * @returns {{left: {settle: number, measure: number} | null, busy: boolean, run: (question: string, given: Record<string, any>) => Promise<import('../../field/core.js').Answer>}}
+ * Measures when told to: `run(question, arguments, byFeel)` samples and asks the core. It is to be called within a tap.
+ * @returns {{left: {settle: number, measure: number} | null, busy: boolean, run: (question: string, given: Record<string, any>, byFeel?: boolean) => Promise<import('../../field/core.js').Answer>}}
  */
 export function useMeasuring() {
   const [left, setLeft] = useState(/** @type {{settle: number, measure: number} | null} */ (null));
   const [busy, setBusy] = useState(false);
-  /** @param {string} question @param {Record<string, any>} given */
-  const run = async (question, given) => {
+  /** @param {string} question @param {Record<string, any>} given @param {boolean} [byFeel] */
+  const run = async (question, given, byFeel) => {
     setBusy(true);
-    const samples = await measure(setLeft);
+    const samples = await measure(setLeft, byFeel);
     setLeft(null);
     navigator.vibrate?.(120); // whoever stands at the engine need not look
     const answer = await ask(question, { ...given, samples }, { priority: 3 });

@@ -3,7 +3,7 @@ import { useEffect, useState } from 'preact/hooks';
 import * as drafts from '../../field/drafts.js';
 import { check as checkOf } from '../declared.js';
 import { html } from '../html.js';
-import { foundAt, roundsOf, stations } from '../rounds.js';
+import { foundAt, roundKey, roundsOf, stations } from '../rounds.js';
 import { to } from '../route.js';
 import { phrase } from '../tongue.js';
 import { Icon } from './icon.js';
@@ -26,24 +26,36 @@ export function HalfDone({ open }) {
       gone = true;
     };
   }, [id]);
-  return html`${left.map(({ check, only, round }) => {
+  /** What was recorded stays. @param {Left['check']} check @param {string} [only] */
+  const leave = async (check, only) => {
+    await drafts.drop(roundKey(id, check.key, only)).catch(() => undefined);
+    setLeft(await leftIn(id));
+  };
+  return html`${left.map(({ check, only, round }, at) => {
+    const first = at === 0;
     const far = view && howFar(view, entries ?? [], check, round, only);
     return html`<div class="half-done" key=${`${check.key}/${only ?? ''}`}>
       ${far && html`<p>${far.words}</p>`}
-      <a class="key wide" href=${to('case', id, 'round', check.key, ...(only ? [only] : []))}>
+      <a class=${`key wide ${first ? 'main tall' : ''}`} href=${to('case', id, 'round', check.key, ...(only ? [only] : []))}>
         <${Icon} name="onward" />${far?.next ? phrase('Go on with: {check}, {station}', { check: check.label, station: far.next }) : phrase('Go on with: {check}', { check: check.label })}
       </a>
+      ${!waiting(round) && html`<button type="button" class="key quiet" onClick=${() => void leave(check, only)}>Leave the round there</button>`}
     </div>`;
   })}`;
 }
 
-/** The rounds of a case in which something was recorded and that were not ended. @param {string} id @returns {Promise<Left[]>} */
+/** Whether something was taken or written that would be lost with it. @param {import('../rounds.js').Round} round */
+function waiting({ note, photos, voices = [] }) {
+  return Boolean(note.trim() || photos.length || voices.length);
+}
+
+/** The rounds of a case in which something was recorded or typed and that were not ended. @param {string} id @returns {Promise<Left[]>} */
 async function leftIn(id) {
   const kept = await drafts.keptUnder(roundsOf(id)).catch(() => []);
   return kept.flatMap(({ key, value }) => {
     const [name, only] = key.slice(roundsOf(id).length).split('/');
     const check = checkOf(name);
-    return check?.round && value.begun ? [{ check, only, round: value }] : [];
+    return check?.round && (value.begun || Object.values(value.readings ?? {}).some(Boolean)) ? [{ check, only, round: value }] : [];
   });
 }
 

@@ -1,13 +1,15 @@
 /** A tool that a step wants is not there: today, or at all. It is named before it is taken out of the advice. */
-import { useState } from 'preact/hooks';
+import { useRef, useState } from 'preact/hooks';
 import { tools } from '../declared.js';
 import { html } from '../html.js';
+import { bringInSight } from '../in-sight.js';
 import { thinkAgain } from '../open-case.js';
 import { haveNone, notToday, toolsFor } from '../tools-here.js';
 
 /** @param {{id: string, wanted: string[]}} props  `wanted`: keys of the tools that the step wants, or can do with */
 export function NotAtHand({ id, wanted }) {
   const [asked, setAsked] = useState(false);
+  const asking = useRef(/** @type {HTMLDivElement | null} */ (null));
   const [here, setHere] = useState(/** @type {string[]} */ ([]));
   if (!asked) return html`<button type="button" class="key quiet" onClick=${() => setAsked(true)}>Not at hand</button>`;
   const held = toolsFor(id);
@@ -20,8 +22,11 @@ export function NotAtHand({ id, wanted }) {
     setAsked(false);
     leaveOut();
     thinkAgain();
+    // What comes instead stands where this step stood: in sight, also from far down the list.
+    const step = asking.current?.closest('.step');
+    requestAnimationFrame(() => step && bringInSight(step.querySelector('.lettered') ?? step));
   };
-  return html`<div class="stack close">
+  return html`<div class="stack close" ref=${asking}>
     <fieldset class="field">
       <legend>Not at hand</legend>
       <div class="choices one-a-line">

@@ -22,7 +22,7 @@ export function Shake({ id }) {
   const measureNow = async () => {
     setTold(null);
     const rpm = plainNumber(typed);
-    setTold(await run('shake', { cylinders, rests: settings.value.phoneRests, ...(Number(rpm) > 0 ? { rpm } : {}) }));
+    setTold(await run('shake', { cylinders, rests: settings.value.phoneRests, ...(Number(rpm) > 0 ? { rpm } : {}) }, true));
   };
   const keep = async () => {
     const { entries } = await saveAll([{ case: id, kind: 'shake_measured', body: told?.body }]);

@@ -103,6 +103,8 @@ def _trouble(sense, given):
         if word == "refused":
             return phrase("The motion sensor was refused. Allow it in the browser's settings, or go by ear.")
         return phrase("This phone gives no motion to a page. Go by ear.")
+    if word == "unasked":
+        return ""
     if word == "refused":
         return phrase("The microphone was refused. Allow it in the browser's settings.")
     return phrase("No microphone can be used here.")

@@ -41,6 +41,9 @@ def recording(given, cylinders, around=None):
     senses = [sense for sense in (motion, sound) if sense]
     if not senses:
         told["text"] = phrase("Cannot tell: nothing was measured. Go by ear.")
+        if _trouble_of(given, "sound") == "unasked":  # without motion there was nothing to listen for
+            told["text"] = no_motion
+            told["trouble"] = [phrase("Compare the misfire counters before and after the repair instead.")]
         return told
     windows = yield from _windows(motion, sound)
     told["seconds"] = max([sense.end - sense.start for sense in senses])
@@ -58,6 +61,10 @@ def recording(given, cylinders, around=None):
         told["half_order"] = _half_order(told, cylinders)
     told["text"] = _words(told, cylinders)
     return told
+
+
+def _trouble_of(given, sense):
+    return (given.get(sense) or {}).get("trouble")
 
 
 def _windows(motion, sound):
