@@ -19,6 +19,7 @@ import { openCase } from './open-case.js';
 import { phrase } from './tongue.js';
 
 const WIDE = 1000; // units of the drawing across the picture
+const HEAD = 48; // units from where the line ends to the tip: 8 of the 10 parts of a head of 5 widths of the line
 
 /** What is drawn over a picture of the open case. @param {string} sha256 @returns {Marked | null} */
 export function marksOver(sha256) {
@@ -50,7 +51,7 @@ export function MarkDrawing({ width, height, marks, name, fit = 'cover' }) {
     aria-hidden="true"
   >
     <defs>
-      <marker id=${head} viewBox="0 0 10 10" refX="9" refY="5" markerWidth="5" markerHeight="5" orient="auto">
+      <marker id=${head} viewBox="0 0 10 10" refX="2" refY="5" markerWidth="5" markerHeight="5" orient="auto">
         <path d="M0 0l10 5-10 5z" fill="#d3202c" />
       </marker>
     </defs>
@@ -82,6 +83,9 @@ function Shape({ mark, high, head }) {
         ry=${Math.abs(y - toY) / 2}
       />`,
     );
+  // The line ends within its head, so that the round end of it does not stick out at the tip.
+  const long = Math.hypot(toX - x, toY - y) || 1;
+  const back = { x: ((toX - x) / long) * Math.min(HEAD, long), y: ((toY - y) / long) * Math.min(HEAD, long) };
   if (mark.sort === 'arrow')
     return over.map(
       (kind) => html`<line
@@ -89,8 +93,8 @@ function Shape({ mark, high, head }) {
         class=${kind}
         x1=${x}
         y1=${y}
-        x2=${toX}
-        y2=${toY}
+        x2=${toX - back.x}
+        y2=${toY - back.y}
         marker-end=${kind === 'mark-line' ? `url(#${head})` : undefined}
       />`,
     );

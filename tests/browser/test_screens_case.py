@@ -356,3 +356,43 @@ def test_the_list_of_checks_and_the_next_step_tell_the_same_minutes(page):
     expect(step).to_contain_text("3 min", timeout=THOUGHT_MS)  # half of what it takes with the coil in its place
     page.goto(f"/#/case/{case}/checks")
     expect(page.get_by_role("link", name=re.compile("^Spark across a gap"))).to_contain_text("3 min")
+
+
+def test_a_leak_that_is_much_is_kept_with_where_it_was_heard(page):
+    case = open_case(page)
+    page.goto(f"/#/case/{case}/check/leak_down/3")
+    reading = page.get_by_label("Reading", exact=True)
+    expect(reading).to_be_in_viewport()
+    reading.fill("6")
+    expect(page.get_by_role("button", name="Keep the reading: Little")).to_be_visible()
+    reading.fill("68")
+    told = page.get_by_text("Listen where the air goes, then tap it below.")
+    expect(told).to_be_visible()
+    expect(page.get_by_role("button", name="Keep the reading")).to_have_count(0)
+    page.get_by_role("button", name="Much, out of the exhaust").click()
+    expect(page.get_by_role("navigation", name="Record")).to_be_visible()
+    (body,) = [entry["body"] for entry in run(page, "log.entriesOf(arg)", case) if entry["kind"] == "check"]
+    assert (body["cylinder"], body["finding"], body["reading"]["typed"]) == (3, "exhaust", "68")
+
+
+def test_a_check_at_one_place_begins_where_the_last_record_was_made(page):
+    case = open_case(page)
+    swap = [{"from": "coil.2", "to": "coil.4"}, {"from": "coil.4", "to": "coil.2"}]
+    record(page, case, ("parts_moved", {"moves": swap}))
+    record(page, case, ("check", {"check": "plug_look", "place": "plug.3", "finding": "worn"}))
+    chosen = page.get_by_role("group", name="Cylinder").get_by_role("radio", checked=True)
+    page.goto(f"/#/case/{case}/check/plug_gap")
+    expect(chosen).to_have_accessible_name("3")
+    record(page, case, ("check", {"check": "plug_look", "place": "plug.1", "finding": "good"}))
+    # It was only looked at before: nobody has chosen 3.
+    page.goto(f"/#/case/{case}")
+    expect(page.get_by_role("navigation", name="Record")).to_be_visible()
+    page.goto(f"/#/case/{case}/check/plug_gap")
+    expect(chosen).to_have_accessible_name("1")
+    page.get_by_role("group", name="Cylinder").get_by_role("radio", name="4").check()
+    reload_kept(page)
+    expect(chosen).to_have_accessible_name("4")
+    page.get_by_role("button", name="Within specification").click()
+    expect(page.get_by_role("navigation", name="Record")).to_be_visible()
+    body = [entry["body"] for entry in run(page, "log.entriesOf(arg)", case) if entry["kind"] == "check"][-1]
+    assert (body["place"], "preset" in body) == ("plug.4", False)

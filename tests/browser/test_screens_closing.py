@@ -569,3 +569,18 @@ def test_photos_of_a_repair_hang_on_it(page):
     wanted = photo | {"shows": "repair", "place": "coil.1", "of": entries["repair"]["id"]}
     wait_until(page, "log.entriesOf(arg).then((all) => all.some((one) => one.kind === 'photo'))", case)
     assert bodies(page, case, "photo") == [wanted]
+
+
+def test_a_long_line_of_the_closing_is_seen_whole(page):
+    case = open_case(page)
+    page.goto(f"/#/case/{case}/close")
+    page.get_by_role("button", name="Something else").click()
+    expect(page.get_by_text("The owner knows what is left for later.")).to_have_count(0)
+    line = page.get_by_label("What and why")
+    low = line.bounding_box()["height"]
+    line.fill(
+        "The left front tyre is worn on its inner edge down to the cords and is to be replaced with the next service"
+    )
+    expect(line).to_have_js_property("rows", 1)
+    assert line.bounding_box()["height"] > low
+    assert line.evaluate("(one) => one.scrollHeight <= one.clientHeight")

@@ -1,5 +1,7 @@
 """Marks over a photo: drawn by finger or by keys, kept as entries, read out, rubbed out; the picture's bytes stay."""
 
+import re
+
 import pytest
 from playwright.sync_api import Page, expect
 
@@ -121,3 +123,29 @@ def test_a_tap_on_a_mark_moves_nothing_and_no_end_leaves_the_picture(page, photo
     expect(page.get_by_role("img", name="drawn on it: Arrow")).to_be_visible()
     arrow, there = marks(page, photo["case"])
     assert (there["x"], there["to_x"]) == (0, pytest.approx(arrow["to_x"] - arrow["x"], abs=0.001))
+
+
+def test_rubbing_out_leaves_nothing_provisional_and_what_is_provisional_goes_by_a_key(page, photo):
+    drag(page, (0.2, 0.8), (0.5, 0.4))
+    own = page.get_by_role("button", name="Rub out: Arrow")
+    expect(own).to_be_visible()
+    page.get_by_role("button", name="In the middle").click()
+    lines = page.locator(".mark-surface .mark-line")
+    expect(lines).to_have_count(1)
+    page.get_by_role("button", name="Arrow, not kept yet").click()
+    expect(lines).to_have_count(0)
+    page.get_by_role("button", name="In the middle").click()
+    own.click()
+    expect(own).to_have_count(0)
+    expect(lines).to_have_count(0)
+    page.get_by_role("button", name="In the middle").click()
+    page.get_by_role("button", name="Keep: Arrow").click()
+    expect(own).to_be_visible()
+    assert [mark["x"] for mark in marks(page, photo["case"])][1:] == [0.35]
+
+
+def test_the_line_of_an_arrow_ends_within_its_head(page, photo):
+    drag(page, (0.2, 0.5), (0.8, 0.5))
+    expect(page.get_by_role("button", name="Rub out: Arrow")).to_be_visible()
+    line = page.locator("line.mark-line").first
+    expect(line).to_have_attribute("x2", re.compile(r"^75[0-9](\.\d+)?$"))  # 48 of 1000 before its tip at 800

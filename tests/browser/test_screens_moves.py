@@ -137,7 +137,7 @@ def test_the_trail_of_each_part_is_shown_and_leads_to_the_part(page):
 
 @pytest.mark.parametrize(("kind", "short"), [("Spark plug", "plug"), ("Injector", "inj.")])
 def test_a_part_in_a_bore_leaves_the_cylinder_its_number_and_says_where_it_came_from(page, kind, short):
-    case = to_moves(page)
+    to_moves(page)
     page.get_by_role("radio", name=kind).check()
     place = f"{kind} 3: the {kind.lower()} that came in at"
     page.get_by_role("button", name=f"{place} 3").tap()

@@ -298,7 +298,6 @@ def test_a_round_over_some_cylinders_that_is_broken_off_is_named_at_the_case_and
     expect(step).to_be_visible(timeout=60_000)
     quiet, dark = (color_of(one, "color") for one in (step, on))
     assert quiet != dark
-    assert on.bounding_box()["height"] >= step.bounding_box()["height"]
     on.click()
     for cylinder in (3, 4):
         at(page, f"Cylinder {cylinder}")

@@ -42,6 +42,8 @@ def test_a_voice_note_is_kept_goes_to_the_shop_and_is_heard_on_another_phone(new
     phone.set_offline(True)
     page.get_by_role("button", name="Record a voice note").click()
     expect(page.get_by_role("timer")).to_contain_text(SPOKEN)
+    timer, keys = page.get_by_role("timer").bounding_box(), page.locator(".screen-keys").bounding_box()
+    assert timer["y"] + timer["height"] <= keys["y"]
     assert faults_of(page) == []
     page.get_by_role("button", name="Stop and keep it").click()
     expect(page.get_by_text("Voice note saved on this device")).to_be_visible()
@@ -175,3 +177,16 @@ def test_a_note_spoken_over_a_repair_hangs_on_it_and_one_taken_out_is_not_kept(n
     expect(page.get_by_role("heading", level=1, name="Tag the removed part")).to_be_visible()
     (repair,) = [entry for entry in run(page, "log.entriesOf(arg)", case) if entry["kind"] == "repair"]
     assert [kept["of"] for kept in recordings(page, case)] == [repair["id"]]
+
+
+def test_the_stop_key_of_a_note_spoken_in_a_round_stands_clear_of_the_keys(new_phone):
+    page = sign_in_here(new_phone())
+    page.goto(f"/#/case/{open_case(page)}/round/connector_look")
+    page.get_by_role("button", name="Note", exact=True).click()
+    page.get_by_role("button", name="Record a voice note").click()
+    timer = page.get_by_role("timer")
+    expect(timer).to_be_visible()
+    box, keys = timer.bounding_box(), page.locator(".screen-keys").bounding_box()
+    assert box["y"] + box["height"] <= keys["y"]
+    expect(page.get_by_role("button", name="Stop and keep it")).to_be_in_viewport(ratio=1)
+    page.get_by_role("button", name="Stop and keep it").click()

@@ -185,6 +185,12 @@ def test_a_contact_that_was_only_cleaned_is_watched_until_it_is_left_for_later()
     assert states(log, gone)["pressed/coil_connector@2"] == "watch"
 
 
+def test_a_line_that_says_nothing_yet_is_nothing_that_the_owner_knows(log):
+    assert "left" not in lines(log, later=[{"text": ""}])
+    assert states(log, None, [{"text": ""}, {"text": "Brake fluid", "told": True}])["left"] == "done"
+    assert states(log, None, [{"text": "Brake fluid"}])["left"] == "watch"
+
+
 def test_without_a_repair_that_is_said():
     log = Logbook("nothing done")
     log.codes("P0303")

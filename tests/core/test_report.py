@@ -6,7 +6,7 @@ import re
 import pytest
 
 from coiltrail import languages
-from coiltrail.core import bridge, casefile, checks, claim, codes, entries, faults, lay_words, report
+from coiltrail.core import bridge, casefile, checks, claim, codes, entries, faults, lay_words, report, tags
 from demo_fixtures.logbook import Logbook
 from demo_fixtures.shop import build
 from demo_fixtures.stories import log_of
@@ -336,6 +336,15 @@ class TestClaim:
         assert told["fate"]["deadline"] == "2025-04-14"
         assert len(told["photos"]) == 1
         assert ["Brand", "Plain"] in told["part"]
+
+    def test_a_tag_is_read_in_groups_here_and_in_the_history(self):
+        log = Logbook("tagged")
+        part = f"{log.case}.coil.1"
+        code = next(code for code in (tags.new_tag(bytes([at] * 6)) for at in range(1, 99)) if code)
+        log.tag(code, part)
+        shown = f"{code[:4]}-{code[4:7]}-{code[7:]}"
+        assert ["Tag", shown] in asked("claim", entries=log.entries, part=part)["part"]
+        assert casefile.view(casefile.fold(log.entries))["timeline"][-1]["text"] == shown
 
     def test_it_says_nothing_of_the_customer(self):
         log = case_of("Elin Marsh")

@@ -1,6 +1,5 @@
 /** A part's warranty claim as a page for whoever sold it. */
 import { html } from '../html.js';
-import { tagWords } from '../tag-words.js';
 import { language, phrase } from '../tongue.js';
 import { dateWords, dayOfYear, sentence } from '../words.js';
 import { Items, Pictures, Table } from './report-page.js';
@@ -8,7 +7,6 @@ import { Items, Pictures, Table } from './report-page.js';
 /** @param {{claim: any, shop: {name: string, phone: string} | null}} props */
 export function ClaimPage({ claim, shop }) {
   const { fitted, removed, fate } = claim;
-  const part = claim.part.map((/** @type {[string, string]} */ [label, text]) => [label, label === 'Tag' ? tagWords(text) : text]);
   const dates = [
     [phrase('Fitted'), fittedWords(fitted)],
     [phrase('Odometer when fitted'), fitted.odometer],
@@ -20,7 +18,7 @@ export function ClaimPage({ claim, shop }) {
       <div><p class="report-sort">Warranty claim</p><h2 class="report-title">${claim.title}</h2></div>
       ${shop && html`<p class="report-shop"><strong>${shop.name}</strong><br />${shop.phone}</p>`}
     </header>
-    <${Table} rows=${[...part, ...dates, ...claim.vehicle]} />
+    <${Table} rows=${[...claim.part, ...dates, ...claim.vehicle]} />
     ${claim.cause && html`<section class="report-cause"><h3>Confirmed cause</h3><p><strong>${claim.cause}</strong></p></section>`}
     <section>
       <h3>Where it sat</h3>

@@ -1,6 +1,7 @@
 /** Form fields drawn from the declaration of kinds: label, help, choices and limits are the core's. */
 import { field as declaredField } from '../declared.js';
 import { html } from '../html.js';
+import { GrowingLine } from './growing.js';
 import { NumberField, QuantityField } from './number-fields.js';
 
 /**
@@ -13,11 +14,12 @@ import { NumberField, QuantityField } from './number-fields.js';
  * @property {string} [label]  where the declared one does not fit the place
  * @property {string} [help]
  * @property {Record<string, any>} [extra]  attributes of the input
+ * @property {boolean} [grows]  a line that may be long
  */
 
 /**
  * The field of a kind at a path; `at` where the form holds it elsewhere.
- * @param {{kind: string, path: string, at?: string, form: Form, label?: string, help?: string, extra?: Record<string, any>}} props
+ * @param {{kind: string, path: string, at?: string, form: Form, label?: string, help?: string, extra?: Record<string, any>, grows?: boolean}} props
  */
 export function Field({ kind, path, at = path, ...rest }) {
   return html`<${AnyField} field=${declaredField(kind, path)} path=${at} ...${rest} />`;
@@ -69,7 +71,7 @@ export function partsOf({ field, path, form, label, help }) {
  * @param {FieldProps} props
  */
 function TextField(props) {
-  const { field, path, form, extra } = props;
+  const { field, path, form, extra, grows } = props;
   const parts = partsOf(props);
   /** @param {Event} event */
   const onInput = (event) => form.set(path, /** @type {HTMLInputElement} */ (event.target).value);
@@ -80,7 +82,9 @@ function TextField(props) {
     ${
       field.lines
         ? html`<textarea rows="3" ...${shared}></textarea>`
-        : html`<input
+        : grows
+          ? html`<${GrowingLine} ...${shared} />`
+          : html`<input
           type=${field.type === 'date' ? 'date' : 'text'}
           max=${field.past ? dateBefore(0) : undefined}
           ...${shared}

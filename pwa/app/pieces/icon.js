@@ -13,6 +13,7 @@ const PATHS = {
   warn: 'M12 4 2.5 20h19L12 4ZM12 10v5M12 17.6v.4',
   note: 'M5 3h14v18H5zM8 8h8M8 12h8M8 16h5',
   camera: 'M3 8h4l2-3h6l2 3h4v11H3zM12 17a3.6 3.6 0 1 0 0-7.2 3.6 3.6 0 0 0 0 7.2Z',
+  play: 'M7 4v16l13-8Z',
   // A microphone on its stand.
   voice: 'M12 3a3 3 0 0 1 3 3v5a3 3 0 0 1-6 0V6a3 3 0 0 1 3-3ZM6 11a6 6 0 0 0 12 0M12 17v4M8 21h8',
   // A three-pin plug with its lock tab.

@@ -21,6 +21,9 @@ export function KeptMarks({ caseId, photo, onDone }) {
   /** @param {Mark} mark @returns {import('../../field/log.js').Draft} */
   const rubbing = (mark) => ({ case: caseId, kind: 'struck', body: { entry: mark.entry, why: RUBBED_OUT } });
 
+  /** What the core tells of no more, once it is struck, is not to come back as just drawn. @param {Mark} mark */
+  const without = (mark) => saved.filter(({ entry }) => entry !== mark.entry);
+
   /** @param {Mark} mark */
   const keep = async (mark) => {
     const { entries } = await save(drawing(mark), phrase('Mark saved on this device'));
@@ -29,10 +32,13 @@ export function KeptMarks({ caseId, photo, onDone }) {
   /** @param {Mark} mark @param {Mark} there */
   const move = async (mark, there) => {
     const { entries } = await saveAll([drawing(there), rubbing(mark)], phrase('Mark saved on this device'));
-    setSaved([...saved, ...entries.slice(0, 1).map(({ id }) => ({ ...there, entry: id }))]);
+    setSaved([...without(mark), ...entries.slice(0, 1).map(({ id }) => ({ ...there, entry: id }))]);
   };
   /** @param {Mark} mark */
-  const rubOut = (mark) => void save(rubbing(mark), phrase('Rubbed out'));
+  const rubOut = (mark) => {
+    setSaved(without(mark));
+    void save(rubbing(mark), phrase('Rubbed out'));
+  };
 
   const marks = photo.marks ?? [];
   const told = new Set(marks.map((/** @type {Mark} */ mark) => mark.entry));

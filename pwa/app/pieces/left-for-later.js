@@ -2,8 +2,8 @@
 import { field } from '../declared.js';
 import { html } from '../html.js';
 import { phrase } from '../tongue.js';
+import { GrowingField } from './growing.js';
 import { Icon } from './icon.js';
-import { PlainField } from './plain-field.js';
 
 /** @param {{form: import('./form.js').Form, words: string[]}} props  `words`: what each row is about, as the core says it */
 export function LeftForLater({ form, words }) {
@@ -23,7 +23,7 @@ export function LeftForLater({ form, words }) {
         (one, index) => html`<li key=${index} class="later-row">
         ${(one.code || one.what) && words[index] && html`<p class="later-what">${one.code && html`<strong class="figures">${one.code}</strong> `}${words[index]}</p>`}
         ${one.what && html`<${Reasons} row=${one} onChange=${(/** @type {string | undefined} */ why) => change(index, { ...one, why })} />`}
-        <${PlainField}
+        <${GrowingField}
           label=${one.code ? phrase('{code}: what and why', { code: one.code }) : phrase('What and why')}
           value=${one.text ?? ''}
           onInput=${(/** @type {string} */ text) => change(index, { ...one, text })}

@@ -32,10 +32,12 @@ const STEPS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowD
 export function MarkEditor({ photo, marks, drawn = [], onKeep, onRubOut, onMove, onDone }) {
   const [sort, setSort] = useState(/** @type {Mark['sort'] | 'move'} */ ('arrow'));
   const [draft, setDraft] = useState(/** @type {Mark | null} */ (null));
+  const [put, setPut] = useState(false);
   /** A mark that is being moved, and where the finger took it. */
   const [held, setHeld] = useState(/** @type {{mark: Mark, x: number, y: number} | null} */ (null));
   const surface = useRef(/** @type {HTMLElement | null} */ (null));
   const letGo = () => {
+    setPut(false);
     setDraft(null);
     setHeld(null);
   };
@@ -52,6 +54,7 @@ export function MarkEditor({ photo, marks, drawn = [], onKeep, onRubOut, onMove,
   const begin = (event) => {
     /** @type {HTMLElement} */ (event.currentTarget).setPointerCapture(event.pointerId);
     const { x, y } = at(event);
+    setPut(false);
     if (sort === 'move') take(nearest(marks, x, y), x, y);
     else setDraft(sort === 'words' ? { sort, x, y, text: '' } : { sort, x, y, to_x: x, to_y: y });
   };
@@ -90,8 +93,18 @@ export function MarkEditor({ photo, marks, drawn = [], onKeep, onRubOut, onMove,
   };
   const middle = () => {
     if (sort === 'move') take(nearest(marks, 0.5, 0.5), 0.5, 0.5);
-    else setDraft({ sort, ...MIDDLE[sort], ...(sort === 'words' ? { text: '' } : {}) });
+    else {
+      setPut(true);
+      setDraft({ sort, ...MIDDLE[sort], ...(sort === 'words' ? { text: '' } : {}) });
+    }
     surface.current?.focus();
+  };
+  /** Put into the middle by its key: it goes by a key as well. While a finger draws, no key comes and moves the picture. */
+  const provisional = put && draft && draft.sort !== 'words' ? draft : null;
+  /** @param {Mark} mark */
+  const rubOut = (mark) => {
+    letGo(); // else what is held of it would stay on the picture
+    onRubOut(mark);
   };
   /** @param {Mark['sort'] | 'move'} value @param {string} label */
   const sortKey = (value, label) => html`<button
@@ -131,11 +144,20 @@ export function MarkEditor({ photo, marks, drawn = [], onKeep, onRubOut, onMove,
         <button type="button" class="key" onClick=${middle}>In the middle</button>
       </div>
       ${
-        marks.length > 0 &&
+        (marks.length > 0 || provisional) &&
         html`<ul class="mark-list" aria-label="Drawn on it">
+          ${
+            provisional &&
+            html`<li key="draft">
+              <button type="button" class="key main" onClick=${() => keep(provisional)}><${Icon} name="tick" />${phrase('Keep: {mark}', { mark: markWords(provisional) })}</button>
+              <button type="button" class="key" onClick=${letGo}>
+                <${Icon} name="cross" />${phrase('{mark}, not kept yet', { mark: markWords(provisional) })}
+              </button>
+            </li>`
+          }
           ${marks.map(
             (mark, index) => html`<li key=${mark.entry ?? index}>
-              <button type="button" class="key" onClick=${() => onRubOut(mark)}>
+              <button type="button" class="key" onClick=${() => rubOut(mark)}>
                 <${Icon} name="cross" /><span class="unseen">Rub out: </span>${markWords(mark)}
               </button>
             </li>`,

@@ -89,12 +89,18 @@ export function KeepReading({ check, body, busy, onKeep }) {
       gone = true;
     };
   }, [asked]);
+  // How much goes says not where: that is for the ear, and the findings below ask for it.
+  const unheard = check.key === 'leak_down' && told?.finding === 'high';
   const label = check.findings.find((one) => one.value === told?.finding)?.label;
   return html`<div class="stack close">
     ${told?.text && html`<p class="soft" role="status">${told.text}</p>`}
-    <button type="button" class="key" disabled=${busy} onClick=${onKeep}>
+    ${
+      unheard
+        ? html`<p>${phrase('Listen where the air goes, then tap it below.')}</p>`
+        : html`<button type="button" class="key" disabled=${busy} onClick=${onKeep}>
       ${label ? phrase('Keep the reading: {label}', { label }) : phrase('Keep the reading alone')}
-    </button>
+    </button>`
+    }
   </div>`;
 }
 

@@ -4,6 +4,7 @@ import { inHand } from '../../field/release.js';
 import { brokenOff, dropBrokenOff, keepVoice, LONGEST_S, listen } from '../../field/voice.js';
 import { useAwake } from '../awake.js';
 import { html } from '../html.js';
+import { bringInSight } from '../in-sight.js';
 import { saveVoices } from '../photo-entries.js';
 import { phrase } from '../tongue.js';
 import { Icon } from './icon.js';
@@ -84,6 +85,8 @@ export function VoiceKey({ caseId, onKept = () => {}, onSpoken }) {
 function Listening({ onStop }) {
   const [seconds, setSeconds] = useState(0);
   useAwake();
+  const here = useRef(/** @type {HTMLDivElement | null} */ (null));
+  useEffect(() => bringInSight(here.current), []); // the keys at the bottom must not cover how to stop it
   useEffect(() => {
     const began = performance.now();
     const putDown = inHand();
@@ -93,7 +96,7 @@ function Listening({ onStop }) {
       putDown();
     };
   }, []);
-  return html`<div class="stack close">
+  return html`<div class="stack close" ref=${here}>
     <button type="button" class="key main wide tall" onClick=${onStop}><${Icon} name="tick" />Stop and keep it</button>
     <p class="figures" role="timer">${phrase('Recording, {now} of {longest}', { now: clock(seconds), longest: clock(LONGEST_S) })}</p>
   </div>`;
@@ -124,7 +127,7 @@ export function VoicePlayer({ sha256, seconds }) {
   const [wanted, setWanted] = useState(false);
   if (wanted) return html`<${Playing} sha256=${sha256} />`;
   return html`<button type="button" class="key" onClick=${() => setWanted(true)}>
-    <${Icon} name="voice" />Listen${seconds === undefined ? '' : ` (${clock(Math.round(seconds))})`}
+    <${Icon} name="play" />Listen${seconds === undefined ? '' : ` (${clock(Math.round(seconds))})`}
   </button>`;
 }
 

@@ -86,9 +86,9 @@ export function Close({ id }) {
       </div>
     </div>`
     }
-    <${Field} kind="case_closed" path="cause" form=${form} />
+    <${Field} kind="case_closed" path="cause" form=${form} grows=${true} />
     <${LeftForLater} form=${form} words=${left} />
-    <${Field} kind="case_closed" path="advice" form=${form} />
+    <${Field} kind="case_closed" path="advice" form=${form} grows=${true} />
     ${unsettled && html`<${OpenPoints} form=${form} lines=${lines} />`}
   <//>`;
 }

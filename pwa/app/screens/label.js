@@ -12,7 +12,7 @@ import { sayTrouble } from '../said.js';
 import { tagAddress, tagWords } from '../tag-words.js';
 import { goInstead, home, to } from '../route.js';
 import { phrase } from '../tongue.js';
-import { day, sentence } from '../words.js';
+import { dayOfYear, sentence } from '../words.js';
 
 /** @param {{id: string, parts: string[]}} props */
 export function Label({ id, parts }) {
@@ -42,7 +42,7 @@ export function Label({ id, parts }) {
       }
       <div class="label-words">
         <p class="label-code figures">${tagWords(code)}</p>
-        ${part && html`<p>${sentence(part.label)}</p><p class="label-car">${plate}</p><p>${opened && day(opened.at[0])}</p>`}
+        ${part && html`<p>${sentence(part.label)}</p><p class="label-car">${plate}</p><p>${opened && dayOfYear(opened.at[0])}</p>`}
         <p>${shop?.name ?? ''}</p>
         <p class="figures">${shop?.phone ?? ''}</p>
       </div>

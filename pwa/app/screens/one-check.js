@@ -1,5 +1,5 @@
 /** One check in one place: where, what was found, a reading, a photo. */
-import { useEffect, useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import { placesOf, servedBy } from '../case-look.js';
 import { check as checkOf } from '../declared.js';
 import { html } from '../html.js';
@@ -43,17 +43,20 @@ function OfCheck({ id, check, cylinder }) {
   const open = openCase.value;
   const engine = open?.view?.engine;
   const suspect = mostSuspect(open?.diagnosis?.cylinders);
+  const preset = useRef(false);
   useEffect(() => {
-    const about = cylinder ?? (form.get('cylinder') || form.get('place') ? null : suspect);
-    if (!about || !form.ready || !engine || check.about === 'engine') return;
-    if (check.about === 'cylinder') form.set('cylinder', about);
-    else
-      form.set(
-        'place',
-        placesOf(engine, check.about).find((place) => servedBy(engine, place).includes(about)),
-      );
+    if (!form.ready || !engine || check.about === 'engine' || preset.current) return;
+    // A choice of an earlier visit that only came with the form is no choice of the user's.
+    const name = check.about === 'cylinder' ? 'cylinder' : 'place';
+    if (!cylinder && form.get(name) && form.get(name) !== form.get('preset')) return;
+    const about = cylinder ?? aboutNow(open, check) ?? suspect;
+    if (!about) return;
+    preset.current = true;
+    const where = name === 'cylinder' ? about : placesOf(engine, check.about).find((place) => servedBy(engine, place).includes(about));
+    form.set(name, where);
+    form.set('preset', where);
   }, [form.ready, engine?.cylinders, suspect]);
-  const { photos = [], voices = [], ...values } = form.values;
+  const { photos = [], voices = [], preset: _, ...values } = form.values;
   const where =
     check.about === 'cylinder' || check.about === 'engine' ? { cylinder: values.cylinder } : { place: values.place };
 
@@ -148,6 +151,21 @@ function OfCheck({ id, check, cylinder }) {
     </div>`
     }
   <//>`;
+}
+
+/**
+ * The cylinder that this check is about now: as the advice has it, else that of the last record at one place. A round goes
+ * over all of them and a move names several, so neither says which.
+ * @param {import('../open-case.js').OpenCase | null} open
+ * @param {import('../declared.js').Check} check
+ * @returns {number | null}
+ */
+function aboutNow(open, check) {
+  const engine = open?.view?.engine;
+  const advised = open?.diagnosis?.steps.find((/** @type {any} */ one) => one.kind === 'check' && one.body?.check === check.key)?.body;
+  const last = open?.entries?.findLast(({ kind }) => ['check', 'repair', 'parts_moved'].includes(kind));
+  const { cylinder, place } = advised?.cylinder || advised?.place ? advised : last && !last.body.round ? last.body : {};
+  return cylinder ?? (place && engine ? (servedBy(engine, place)[0] ?? null) : null);
 }
 
 const SUSPECT = 0.5; // below it no cylinder stands out; a choice of ours, no source

@@ -12,6 +12,7 @@ import { TorqueFields, useTorqueQuestion } from '../pieces/torque-fields.js';
 import { partOf, WhichPart, WorkedOn } from '../pieces/worked-on.js';
 import { home, to } from '../route.js';
 import { phrase } from '../tongue.js';
+import { percent, sentence } from '../words.js';
 
 /** @param {{id: string}} props */
 export function Repair({ id }) {
@@ -94,14 +95,36 @@ function advice() {
   return first?.kind === 'repair' ? first : null;
 }
 
-/** What the form starts from: what the advice has decided, else nothing. */
+/** What the form starts from: what the advice has decided, else what the findings leave hardly any doubt about. */
 function advised() {
-  return { ...advice()?.body };
+  const component = suspect();
+  const { place } = component ?? {};
+  if (!component || advice()) return { ...advice()?.body };
+  return place ? { work: 'replaced', place } : { work: 'mended', component: nameOf(component) };
+}
+
+const STANDS_OUT = 0.8; // from here on what the findings say is filled in; a choice of ours, no source
+
+/** The component that the findings leave hardly any doubt about. */
+function suspect() {
+  const open = openCase.value;
+  const [first] = open?.thinking ? [] : (open?.diagnosis?.components ?? []);
+  return first?.fault >= STANDS_OUT ? first : null;
+}
+
+/** A component is the same one after it was mended. @param {any} component */
+function nameOf({ component }) {
+  return component.split('/')[0];
 }
 
 /** Said as long as the form stands as the advice has filled it in. @param {{form: import('../pieces/form.js').Form}} props */
 function FromAdvice({ form }) {
   const step = advice();
+  const stands = !step && suspect();
+  if (stands && form.values.work && (stands.place ? form.values.place === stands.place : form.values.component === nameOf(stands)))
+    return html`<p class="soft">
+      ${phrase('Filled in from the findings: {label}, {percent}. Change what was done otherwise.', { label: sentence(stands.label), percent: percent(stands.fault) })}
+    </p>`;
   const same = step && ['work', 'place', 'component'].every((name) => step.body[name] === form.values[name]);
   return same && html`<p class="soft">${phrase('Filled in from the advice: {title}. Change what was done otherwise.', { title: step.title })}</p>`;
 }

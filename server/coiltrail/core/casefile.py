@@ -21,6 +21,7 @@ from . import (
     plaintext,
     provoking,
     shelf,
+    tags,
     torque,
 )
 from .tongue import phrase
@@ -537,7 +538,7 @@ _TEXTS = {
     "priced": _priced_text,
     "answered": _answer_text,
     "repair": _repair_text,
-    "tag_bound": lambda body: body["code"],
+    "tag_bound": lambda body: tags.with_groups(body["code"]),
     "part_fate": _fate_text,
     "road_test": _road_text,
     "case_closed": lambda body: body["cause"],

@@ -1,6 +1,6 @@
 """What a supplier needs to judge a part under warranty: its trail, the findings, the dates. Nothing of the customer."""
 
-from . import casefile, entries, report
+from . import casefile, entries, report, tags
 from .measures import show
 from .tongue import phrase
 
@@ -40,7 +40,7 @@ def _described(part):
             words = casefile.choice_label("part_noted", key, noted[key])
             rows.append((phrase("Condition when fitted") if key == "use" else phrase("Origin"), words))
     if part.tag:
-        rows.append((phrase("Tag"), part.tag))
+        rows.append((phrase("Tag"), tags.with_groups(part.tag)))
     return [list(row) for row in rows]
 
 

@@ -326,11 +326,12 @@ class _Lines:
 
     def left(self):
         """What is left for later: whether the owner knows."""
-        untold = [left_over.in_short(row) for row in self.later if not row.get("told")]
+        said = [row for row in self.later if left_over.in_short(row).strip()]
+        untold = [left_over.in_short(row) for row in said if not row.get("told")]
         if any(untold):
             what = "; ".join([one for one in untold if one])
             self.watch("left", phrase("Left for later, and the owner is not told yet: {what}", what=what))
-        elif self.later:
+        elif said:
             self.done("left", phrase("The owner knows what is left for later."))
 
 
