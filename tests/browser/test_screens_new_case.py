@@ -248,3 +248,15 @@ def test_since_when_is_told_with_one_tap(page):
     page.get_by_role("button", name="Yesterday", exact=True).click()
     yesterday = page.evaluate("new Date(Date.now() - 864e5).toLocaleDateString('sv')")
     expect(page.get_by_label("Since", exact=True)).to_have_value(yesterday)
+
+
+def test_a_folded_part_says_what_is_filled_in_it(page):
+    page.goto("/#/new")
+    fold = page.locator("summary").filter(has_text="Year, odometer")
+    expect(fold).to_have_text("Year, odometer; phone, address")
+    fold.click()
+    page.get_by_label("Phone").fill("555-0142")
+    page.get_by_label("Odometer", exact=True).fill("88,650")
+    fold.click()
+    expect(page.get_by_label("Phone")).to_be_hidden()
+    expect(fold).to_contain_text("88,650 mi, 555-0142")

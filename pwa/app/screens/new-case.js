@@ -15,6 +15,7 @@ import { goInstead, to } from '../route.js';
 import { saveAll } from '../saving.js';
 import { learn, tableForNewCase } from '../shop-learned.js';
 import { phrase } from '../tongue.js';
+import { asTyped } from '../units.js';
 
 const DRAFT = 'form/new-case';
 
@@ -29,6 +30,7 @@ export function NewCase() {
   const [busy, setBusy] = useState(false);
   const { values } = form;
   const { photos = [] } = values;
+  const { vehicle: car = {}, customer = {}, odometer } = values.opened ?? {};
   useEffect(() => {
     if (form.ready && !form.kept) document.getElementById('f-opened-vehicle-plate')?.focus();
   }, [form.ready]);
@@ -88,10 +90,10 @@ export function NewCase() {
     <section class="stack close">
       <h2>Can wait <span class="needed">Add it later from the case</span></h2>
       <div>
-        <${Fold} words="Customer's words, since when" open=${wrong('complaint')}>
+        <${Fold} words="Customer's words, since when" held=${inShort(values.complaint?.words, values.complaint?.since)} open=${wrong('complaint')}>
           <${ComplaintRest} form=${form} prefix="complaint." />
         <//>
-        <${Fold} words="Year, odometer; phone, address" open=${wrong('opened.customer', 'opened.odometer', 'opened.vehicle.year', 'opened.vehicle.engine_name')}>
+        <${Fold} words="Year, odometer; phone, address" held=${inShort(car.year, odometer && asTyped(odometer), car.engine_name, customer.phone, customer.email, customer.address)} open=${wrong('opened.customer', 'opened.odometer', 'opened.vehicle.year', 'opened.vehicle.engine_name')}>
           <${VehicleRest} form=${form} />
           <${CustomerReach} form=${form} />
         <//>
@@ -112,6 +114,14 @@ export function NewCase() {
       </div>
     </section>
   <//>`;
+}
+
+const SHORT = 24; // letters of each, so that a fold stays a line or two
+
+/** What is filled in, each cut to a few letters. @param {...unknown} filled */
+function inShort(...filled) {
+  const shown = filled.filter(Boolean).map(String);
+  return shown.map((one) => (one.length > SHORT ? `${one.slice(0, SHORT)}\u2026` : one)).join(', ');
 }
 
 /** "0.vehicle.plate" of the log is "opened.vehicle.plate" of this form. @param {string} field */
