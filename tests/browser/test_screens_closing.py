@@ -584,3 +584,20 @@ def test_a_long_line_of_the_closing_is_seen_whole(page):
     expect(line).to_have_js_property("rows", 1)
     assert line.bounding_box()["height"] > low
     assert line.evaluate("(one) => one.scrollHeight <= one.clientHeight")
+
+
+def test_the_form_starts_from_what_the_findings_leave_no_doubt_about_where_the_advice_asks_something_else(page):
+    case = open_case(page)
+    drop_round(page, case, dead=3)
+    swap = [{"from": "coil.3", "to": "coil.1"}, {"from": "coil.1", "to": "coil.3"}]
+    record(page, case, ("parts_moved", {"moves": swap}))
+    drop_round(page, case, dead=1)
+    record(page, case, ("parts_moved", {"moves": [{"from": "plug.2", "to": "unknown"}]}))
+    page.goto(f"/#/case/{case}")
+    first = page.get_by_role("region", name="Next step").locator(".first").get_by_role("button").first
+    expect(first).to_contain_text("?", timeout=THOUGHT_MS)
+    page.get_by_role("navigation", name="Record").get_by_role("link", name="Repair").click()
+    expect(page.get_by_text("Filled in from the findings: The coil that came in at 3")).to_be_visible()
+    expect(page.get_by_role("group", name="Coil at").get_by_role("radio", name="1")).to_be_checked()
+    page.get_by_role("group", name="Coil at").get_by_role("radio", name="2").check()
+    expect(page.get_by_text("Filled in from the findings")).to_have_count(0)
