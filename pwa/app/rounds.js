@@ -18,6 +18,8 @@
  * @property {boolean} [typing]  the last cylinder was kept by its reading alone
  * @property {boolean} [filming]  the camera opens by itself at the next cylinder
  * @property {import('./photo-entries.js').Taken[]} photos  taken here, waiting for the finding they belong to
+ *
+ * @typedef {(part: Partial<Round> | ((latest: Round) => Partial<Round>)) => Promise<void>} ChangeRound
  */
 import { placesOf } from './case-look.js';
 import { check as checkOf, field } from './declared.js';

@@ -36,7 +36,7 @@ const FOUND_ANEW = 'Found anew in the same round';
  * @param {ReturnType<typeof import('../rounds.js').stations>} props.stations
  * @param {number} props.at
  * @param {import('../../field/log.js').Entry[]} props.entries
- * @param {(part: Partial<import('../rounds.js').Round>) => Promise<void>} props.change
+ * @param {import('../rounds.js').ChangeRound} props.change
  * @param {(order: 'number' | 'firing') => void} props.reorder
  */
 export function Station({ id, check, round, stations, at, entries, change, reorder }) {
@@ -49,8 +49,8 @@ export function Station({ id, check, round, stations, at, entries, change, reord
   const keptHere = view ? photosAt(view, check, station, before?.id).filter((/** @type {any} */ { of }) => !of || of === before?.id) : [];
   const [noting, setNoting] = useState(Boolean(round.note || voices.length));
   const reading = round.readings?.[station.number] ?? startingFrom(check, before, round, entries);
-  /** @param {Record<string, any> | undefined} values @returns {Record<string, any>} */
-  const readingsWith = (values) => ({ ...round.readings, [station.number]: values });
+  /** @param {import('../rounds.js').Round} now @param {Record<string, any> | undefined} values */
+  const readingsIn = (now, values) => ({ readings: { ...now.readings, [station.number]: values } });
   const meant = useMeant();
   const [problems, setProblems] = useState(/** @type {import('../../field/kinds.js').Problem[]} */ ([]));
   const [busy, setBusy] = useState(false);
@@ -80,7 +80,8 @@ export function Station({ id, check, round, stations, at, entries, change, reord
       if (RANGE.includes(path)) void change({ range: { ...round.range, [path]: value || undefined } });
       else {
         meant.withdraw();
-        void change({ readings: readingsWith({ ...reading, [path]: value }) });
+        // Of two fields filled in one breath the second must know of the first.
+        void change((latest) => readingsIn(latest, { ...(latest.readings?.[station.number] ?? reading), [path]: value }));
       }
     },
     problems,
@@ -121,7 +122,7 @@ export function Station({ id, check, round, stations, at, entries, change, reord
     setBusy(false);
   };
   /** What was kept is no draft any more. @param {Record<string, any>} recorded */
-  const keptOf = (recorded) => ({ readings: readingsWith(undefined), speed: recorded.rpm_before ?? round.speed });
+  const keptOf = (recorded) => ({ ...readingsIn(round, undefined), speed: recorded.rpm_before ?? round.speed });
 
   // Whoever types readings goes on typing: Enter keeps one, and the field of the next cylinder waits for its own.
   const readings = useRef(/** @type {HTMLElement | null} */ (null));
@@ -147,7 +148,7 @@ export function Station({ id, check, round, stations, at, entries, change, reord
 
   const skip = async () => {
     await setLoose();
-    await change({ at: at + 1, begun: true, photos: [], voices: [], readings: readingsWith(undefined) });
+    await change({ at: at + 1, begun: true, photos: [], voices: [], ...readingsIn(round, undefined) });
   };
   /** @param {number} index */
   const goTo = async (index) => {

@@ -72,7 +72,7 @@ function OfCheck({ id, check, only }) {
 /**
  * The round as kept on the disk. `change` resolves when the change is kept.
  * @param {string} key
- * @returns {[import('../rounds.js').Round | null, (part: Partial<import('../rounds.js').Round>) => Promise<void>, () => Promise<void>]}
+ * @returns {[import('../rounds.js').Round | null, import('../rounds.js').ChangeRound, () => Promise<void>]}
  */
 function useRound(key) {
   const [round, setRound] = useState(/** @type {import('../rounds.js').Round | null} */ (null));
@@ -89,9 +89,10 @@ function useRound(key) {
       .catch(() => undefined)
       .then((kept) => take(kept ?? atFirst()));
   }, [key]);
-  /** @param {Partial<import('../rounds.js').Round>} part */
-  const change = async (part) => {
-    const changed = /** @type {import('../rounds.js').Round} */ ({ ...latest.current, ...part });
+  /** @type {import('../rounds.js').ChangeRound} */
+  const change = async (given) => {
+    const before = /** @type {import('../rounds.js').Round} */ (latest.current);
+    const changed = { ...before, ...(typeof given === 'function' ? given(before) : given) };
     take(changed);
     await drafts.keep(key, changed).catch(() => undefined);
   };
