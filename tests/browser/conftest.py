@@ -9,10 +9,15 @@ import pytest
 from PIL import Image
 from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
+from coiltrail.bench.runtimes import WITHOUT_POPUPS
+
 from .pictures import saved
 from .serving import OWNER, Shop, served_shop
 
-CHROMIUM = {"executable_path": os.environ.get("CHROMIUM", "/usr/bin/chromium"), "args": ["--no-sandbox"]}
+CHROMIUM = {
+    "executable_path": os.environ.get("CHROMIUM", "/usr/bin/chromium"),
+    "args": ["--no-sandbox", WITHOUT_POPUPS],
+}
 PHONE = {"viewport": {"width": 390, "height": 844}, "device_scale_factor": 2, "is_mobile": True, "has_touch": True}
 
 FRAMES = 25  # of each picture of a film; the browser plays about 30 a second, over and over

@@ -19,7 +19,7 @@ from ..store.clock import uuid7
 from ..trouble import Trouble
 from . import cases, from_npm, link, serving
 from . import day as days
-from .runtimes import BENCH, BROWSERS
+from .runtimes import BENCH, BROWSERS, WITHOUT_POPUPS
 from .serving import Shop
 from .sync import Phone
 
@@ -216,7 +216,7 @@ def _phone(playwright, folder: Path, debugging: int = 0) -> Iterator:
     path = os.environ.get("CHROMIUM") or next(filter(None, map(shutil.which, BROWSERS)), None)
     if not path:
         raise Trouble("no Chromium is on this machine: name it in CHROMIUM")
-    arguments = ["--no-sandbox"] + ([f"--remote-debugging-port={debugging}"] if debugging else [])
+    arguments = ["--no-sandbox", WITHOUT_POPUPS] + ([f"--remote-debugging-port={debugging}"] if debugging else [])
     context = playwright.chromium.launch_persistent_context(
         folder, executable_path=path, args=arguments, viewport=SCREEN, has_touch=True, is_mobile=True
     )
