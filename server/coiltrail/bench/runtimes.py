@@ -24,8 +24,8 @@ PHONE_HEAP = 8 * 2**20  # bytes the phone's worker begins with
 BENCH = Path(__file__).parent
 FIELD = PWA / "field"
 VENDOR = PWA / "node_modules/@micropython/micropython-webassembly-pyscript"
-# For Chromium without a person: each window starts the popups of its address bar, a second of work that no phone has. The
-# switch replaces the one by which Playwright turns off what gets in a test's way, so the names of that stand here too.
+# For Chromium without a person: each window starts the popups of its address bar, a second of work that no phone has.
+# The switch replaces the one by which Playwright turns off what gets in a test's way, so those names stand here too.
 WITHOUT_POPUPS = "--disable-features=" + ",".join(
     (
         "WebUIOmniboxPopup",
