@@ -134,6 +134,8 @@ def test_oil_raises_compression_where_rings_are_worn_and_not_where_a_gasket_leak
     found = {}
     for finding in ("rises", "same"):
         log = Logbook("oil")
+        log.complaint("shakes", circumstances=["always"])
+        log.drop(FULL | {2: "none", 3: "none"}, disabled="tool")  # without a miss the low readings may be slips
         log.compression({1: "170 psi", 2: "95 psi", 3: "90 psi", 4: "170 psi"}, low=(2, 3))
         log.check("compression_wet", finding, cylinder=2)
         found[finding] = faults(log)

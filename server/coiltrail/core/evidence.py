@@ -263,7 +263,7 @@ SIGNS = {
     # Levels: it rises, it hardly does. Oil seals rings and no valve: low compression is either, about as often, and
     # neither speaks against it; a dry reading that was a slip rises about as often when it is taken again. Past a
     # gasket it stays as it is.
-    "wet_same": _sign(2, (0.45, 0.55), ("gasket", "leaking", (0.20, 0.80))),
+    "wet_same": _sign(2, (0.45, 0.55), ("gasket", "leaking", (0.06, 0.94))),
     # Levels: little, some, much.
     "leak_down": _sign(
         3,
