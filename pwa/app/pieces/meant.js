@@ -9,6 +9,7 @@ import { Notice } from './notice.js';
 
 /** @typedef {{field: string, text: string, origin: string, instead: {value: any, text: string}[]}} Doubt */
 
+const READINGS = ['reading', 'rpm_before', 'rpm_during']; // what the core may doubt: nothing else waits for it
 const PATIENCE = 1500; // ms that the core is waited for: recording does not wait for thinking
 
 /**
@@ -19,14 +20,19 @@ export function useMeant() {
   const [asked, setAsked] = useState(/** @type {{doubt: Doubt, value: any} | null} */ (null));
   const answering = useRef(/** @type {(value: any) => void} */ (() => undefined));
   const sure = useRef(/** @type {Set<string>} */ (new Set()));
+  const looking = useRef(false);
   const withdraw = () => answering.current(undefined);
   useEffect(() => withdraw, []);
 
   /** @param {Record<string, any>} body  of a check @returns {Promise<Record<string, any> | null>} the fields of it that were corrected */
   const settled = async (body) => {
+    if (looking.current) return null; // the second tap of two
     withdraw();
+    if (!READINGS.some((name) => body[name] !== undefined)) return {};
+    looking.current = true;
     const late = new Promise((resolve) => setTimeout(() => resolve({}), PATIENCE));
     const { doubts = [] } = /** @type {{doubts?: Doubt[]}} */ (await Promise.race([ask('meant', { body }, { priority: 3 }), late]));
+    looking.current = false;
     /** @type {Record<string, any>} */
     const corrected = {};
     for (const doubt of doubts) {
