@@ -34,6 +34,9 @@ class Thumb:
         expect(self.page.get_by_role("img", name="kept with the finding")).to_be_visible()
 
 
+PAPER, INK = "rgb(246, 241, 227)", "rgb(23, 32, 43)"  # of the light theme, styles/paper.css
+
+
 def at(page: Page, station: str) -> None:
     expect(page.get_by_role("heading", level=2, name=station, exact=True)).to_be_visible()
 
@@ -558,3 +561,34 @@ def test_a_round_that_is_left_there_gives_the_advice_its_place_back(page):
     expect(page.get_by_role("region", name="Next step")).to_be_visible()
     expect(page.get_by_role("link", name="Go on with")).to_have_count(0)
     assert [body["place"] for body in checks_of(page, case)] == ["plug.1"]
+
+
+def test_two_taps_on_the_key_that_keeps_a_reading_record_it_once(page):
+    case = open_case(page)
+    page.goto(f"/#/case/{case}/round/compression")
+    page.get_by_label("Unit of reading").select_option("psi")
+    page.get_by_label("Reading", exact=True).fill("170")
+    keep = page.get_by_role("button", name="Keep the reading")
+    expect(keep).to_be_enabled()
+    keep.evaluate("(key) => { key.click(); key.click(); }")  # while the core is asked whether it is meant
+    at(page, "Cylinder 2")
+    reload_kept(page)
+    at(page, "Cylinder 2")
+    assert [one["cylinder"] for one in checks_of(page, case)] == [1]
+
+
+def test_a_round_of_which_nothing_is_missing_leaves_the_advice_the_main_thing(page):
+    case = open_case(page)
+    page.goto(f"/#/case/{case}/round/connector_look")
+    for number in range(1, 5):
+        at(page, f"Cylinder {number}")
+        page.get_by_role("group", name="Finding").get_by_role("button").first.click()
+    page.get_by_role("button", name="Done").first.wait_for()
+    page.goto(f"/#/case/{case}")
+    on = page.get_by_role("link", name="Go on with: Coil connector")
+    expect(page.get_by_text("All recorded, not ended yet")).to_be_visible()
+    step = page.get_by_role("region", name="Next step").locator(".key.main").first
+    expect(step).to_be_visible()
+    # Paper on ink is the main thing, ink on paper is not.
+    expect(step).to_have_css("color", PAPER)
+    expect(on).to_have_css("color", INK)

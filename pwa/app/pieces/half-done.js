@@ -32,9 +32,9 @@ export function HalfDone({ open }) {
     setLeft(await leftIn(id));
   };
   return html`${left.map(({ check, only, round }, at) => {
-    const first = at === 0;
     const far = view && howFar(view, entries ?? [], check, round, only);
-    return html`<div class="half-done" key=${`${check.key}/${only ?? ''}`}>
+    const first = at === 0 && (!far || Boolean(far.next));
+    return html`<div class=${`half-done ${first ? 'first' : ''}`} key=${`${check.key}/${only ?? ''}`}>
       ${far && html`<p>${far.words}</p>`}
       <a class=${`key wide ${first ? 'main tall' : ''}`} href=${to('case', id, 'round', check.key, ...(only ? [only] : []))}>
         <${Icon} name="onward" />${far?.next ? phrase('Go on with: {check}, {station}', { check: check.label, station: far.next }) : phrase('Go on with: {check}', { check: check.label })}
@@ -44,9 +44,9 @@ export function HalfDone({ open }) {
   })}`;
 }
 
-/** Whether something was taken or written that would be lost with it. @param {import('../rounds.js').Round} round */
-function waiting({ note, photos, voices = [] }) {
-  return Boolean(note.trim() || photos.length || voices.length);
+/** Whether something was taken, written or typed that would be lost with it. @param {import('../rounds.js').Round} round */
+function waiting({ note, photos, voices = [], readings = {} }) {
+  return Boolean(note.trim() || photos.length || voices.length || Object.values(readings).some(Boolean));
 }
 
 /** The rounds of a case in which something was recorded or typed and that were not ended. @param {string} id @returns {Promise<Left[]>} */
