@@ -64,6 +64,23 @@ def test_a_first_visit_that_loses_its_connection_before_the_exchange_is_read_beg
     wait_until(page, "Promise.resolve(syncState.syncState.value.lastSync)")
 
 
+@pytest.mark.parametrize("year", ["this", "another"])
+def test_nothing_moves_when_the_days_of_the_list_come(page, phone, year):
+    open_case(page)
+    if year == "another":
+        page.clock.set_fixed_time("2040-03-01T12:00:00Z")
+    page.goto("/?again#/")
+    row = page.locator(".case-row").first
+    expect(row.locator(".case-day")).to_have_text(re.compile("[0-9]"))
+    width = "(row) => row.querySelector('.case-title').getBoundingClientRect().right"
+    room = "(row) => row.querySelector('.case-day').getBoundingClientRect().left"
+    there = "async (there) => { (await import('/app/words.js')).daysAtHand.value = there; }"
+    told = [row.evaluate(width), row.evaluate(room)]
+    page.evaluate(there, False)
+    expect(row.locator(".case-day")).to_have_text("")
+    assert [row.evaluate(width), row.evaluate(room)] == told
+
+
 def test_the_strip_counts_what_only_this_phone_has_until_the_shop_has_it(page, phone):
     wait_until(page, "sync.syncNow()")
     page.goto("/#/")

@@ -76,9 +76,10 @@ function MoreCases({ onWanted }) {
 /** @param {{one: import('../../field/log.js').Summary, here: boolean}} props */
 function Row({ one, here }) {
   const plate = one.plate !== one.title && one.plate;
+  const thisYear = new Date(one.lastAt).getFullYear() === new Date().getFullYear();
   return html`<a class="case-row" href=${to('case', one.case)} aria-current=${here ? 'page' : undefined}>
     <span class="case-title">${one.title}</span>
-    <span class="case-day">${daysAtHand.value && day(one.lastAt)}</span>
+    <span class=${`case-day ${thisYear ? '' : 'of-year'}`}>${daysAtHand.value && day(one.lastAt)}</span>
     <span class="case-second">
       ${plate && html`<span class="plate">${plate}</span>`}${one.customer && html`<span>${one.customer}</span>`}
     </span>
