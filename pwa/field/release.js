@@ -45,13 +45,13 @@ export function watchRelease() {
   setInterval(look, LOOK_AGAIN_MS);
   window.addEventListener('online', look);
   void workers.ready.then(() => {
-    bringLaterWhenIdle(workers);
-    window.addEventListener('online', () => bringLaterWhenIdle(workers));
+    bringLaterSoon(workers);
+    window.addEventListener('online', () => bringLaterSoon(workers));
   });
 }
 
 /** What cannot be had now is tried again at the next start or connection. @param {ServiceWorkerContainer} workers */
-function bringLaterWhenIdle(workers) {
+function bringLaterSoon(workers) {
   const bring = async () => {
     const { active } = await workers.ready;
     const release = active && new URL(active.scriptURL).searchParams.get('release');

@@ -18,7 +18,6 @@ from contextlib import suppress
 from dataclasses import dataclass
 from functools import cache, cached_property, lru_cache, partial
 from pathlib import Path
-from tempfile import NamedTemporaryFile
 
 import brotli
 from flask import Blueprint, Flask, Response, current_app, request
@@ -286,9 +285,9 @@ def _encoded(body: bytes, encoding: str, folder: Path) -> bytes:
     packed = _ENCODINGS[encoding](body)
     with suppress(OSError):  # a folder that cannot be written costs the seconds, no more
         folder.mkdir(exist_ok=True)
-        with NamedTemporaryFile(dir=folder, delete=False) as half:
-            half.write(packed)
-        os.replace(half.name, kept)
+        half = kept.with_suffix(f".{os.getpid()}")
+        half.write_bytes(packed)
+        half.replace(kept)
     return packed
 
 

@@ -146,7 +146,7 @@ class Chosen:
             return []
         cylinder = self.diagnosis.standing(index)[1][0]
         case = self.diagnosis.case
-        made = [e["body"] for _, e in case.of_kind("check") if e["body"]["check"] in proof.SEALS]
+        made = [e["body"] for _, e in case.of_kind("check") if e["body"]["check"] in which_cylinder.COMPRESSION_CHECKS]
         if cylinder in [body.get("cylinder") for body in made]:
             return []
         why = phrase("Nobody is sent to a workshop for it unmeasured.")

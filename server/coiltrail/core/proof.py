@@ -5,7 +5,7 @@ one rests on a finding at that very part, on a swap, or on near certainty; else 
 then its repair costs that proof as well.
 """
 
-from . import entries, grading
+from . import entries, grading, which_cylinder
 
 # Posterior of a part, with what goes along with it, from which it is bought without a proof of its own: beyond it a
 # swap would spare a wrong part in one case of twenty or fewer. Common practice, no source.
@@ -53,7 +53,6 @@ LEFT_OVER = {
     # Oil on a plug comes from somewhere: a new one fouls too where the cylinder no longer seals.
     "plug": (("plug_look", ("oiled",)), ("compression", ("good",))),
 }
-SEALS = ("compression", "leak_down")  # checks that tell whether it does
 # What proves a part: a coil or boot is moved, and measured where it cannot be; a plug or an injector is looked at, and
 # moved where that shows nothing.
 MOVED = ("coil", "boot")
@@ -94,7 +93,11 @@ def _open_proofs(diagnosis, ways, component, repair, looks):
     if kind not in PROVED_BY or not LEAST_LIKELY <= likely < SURE_OF_A_PART or _proved(diagnosis.case, kind, place):
         return []
     if kind == "plug" and ("plug_look", "oiled") in _found_at(diagnosis.case, kind, place):
-        seals = [k for k, look in enumerate(looks) if look.what[1] in SEALS and look.what[3] == position]
+        seals = [
+            k
+            for k, look in enumerate(looks)
+            if look.what[1] in which_cylinder.COMPRESSION_CHECKS and look.what[3] == position
+        ]
         if seals:
             return seals
     at = [k for k, look in enumerate(looks) if _of_part(diagnosis.case, look.what, kind, position)]
