@@ -118,6 +118,11 @@ function placeOfUnnoted(id) {
   return position ? `${kind}.${position}` : '';
 }
 
+/** The part that a repair took off; of a coil and its boot the coil, which is listed first. @param {Told} view @param {string} entry */
+export function partOffBy(view, entry) {
+  return view.parts.find((/** @type {any} */ { place, trail }) => !place.includes('.') && trail.at(-1).entry === entry);
+}
+
 /** A part by its id, also one that the view does not list. @param {Told} view @param {string} id */
 export function partById(view, id) {
   const listed = view.parts.find((/** @type {any} */ one) => one.part === id);

@@ -571,6 +571,27 @@ def test_photos_of_a_repair_hang_on_it(page):
     assert bodies(page, case, "photo") == [wanted]
 
 
+def test_the_tag_is_offered_though_the_core_still_works_out_which_part_came_off(new_phone):
+    phone = new_phone()
+    page = sign_in_here(phone)
+    case = open_case(page)
+    form = {"key": f"form/{case}/repair", "draft": {"work": "replaced", "place": "coil.1"}}
+    run(page, "drafts.keep(arg.key, arg.draft)", form)
+    asked = []
+    phone.route("**/core.json", lambda route: asked.append(route))
+    phone.route("**/sw.js*", lambda route: route.abort())
+    page.goto("/#/")
+    page.reload()
+    page.goto(f"/#/case/{case}/repair")
+    page.get_by_role("button", name="Record the repair").click()
+    expect(page.get_by_role("heading", level=1, name="Tag the removed part")).to_be_visible()
+    expect(page.get_by_text("Reading the case")).to_be_visible()
+    for route in asked:
+        route.continue_()
+    expect(page.get_by_text("The coil that came in at 1")).to_be_visible()
+    tag_not_now(page)
+
+
 def test_a_long_line_of_the_closing_is_seen_whole(page):
     case = open_case(page)
     page.goto(f"/#/case/{case}/close")

@@ -1,5 +1,5 @@
 /** After a repair: the part that came off gets its tag while it is in the hand, or not now. */
-import { partById } from '../case-look.js';
+import { partById, partOffBy } from '../case-look.js';
 import { html } from '../html.js';
 import { openCase } from '../open-case.js';
 import { CaseScreen } from '../pieces/case-screen.js';
@@ -10,12 +10,14 @@ import { goInstead, home, to } from '../route.js';
 import { phrase } from '../tongue.js';
 import { sentence } from '../words.js';
 
-/** @param {{id: string, parts: string[]}} props */
+/** @param {{id: string, parts: string[]}} props  `parts`: which one came off, or the entry of its repair */
 export function Removed({ id, parts }) {
-  const view = openCase.value?.view;
-  const part = view && partById(view, parts[0] ?? '');
+  const { view, thinking } = openCase.value ?? {};
+  const part = view && (partOffBy(view, parts[0]) ?? partById(view, parts[0] ?? ''));
   const binding = useTagBinding(id, part?.part ?? '', (code, made) => (made ? to('case', id, 'label', code) : home(id)));
-  if (!part) return html`<${CaseScreen} id=${id} title="Tag the removed part" needsView=${true}><p>This case knows no such part.</p><//>`;
+  if (!part) return html`<${CaseScreen} id=${id} title="Tag the removed part" needsView=${true}>
+      ${thinking ? html`<p class="soft" aria-busy="true">Reading the case</p>` : html`<p>This case knows no such part.</p>`}
+    <//>`;
   const keys = html`<button type="button" class="key wide tall" onClick=${() => goInstead(home(id))}>${part.tag ? phrase('Done') : phrase('Not now')}</button>`;
   return html`<${CaseScreen} id=${id} title="Tag the removed part" keys=${keys}>
     <div class="stack">

@@ -47,6 +47,11 @@ export function Repair({ id }) {
     form.refuse([{ field, message }]);
     return null;
   };
+  /** The part that came off gets its tag next. The core may still be working out which one that is. @param {import('../../field/log.js').Entry} entry */
+  const next = ({ id: entry, body }) => {
+    const removed = body.extent !== 'all' && (body.removed ?? (body.work === 'replaced' && !upToDate && !openCase.value?.viewTrouble && entry));
+    return removed ? to('case', id, 'removed', removed) : home(id);
+  };
   return html`<${RecordScreen}
     id=${id}
     title="Repair"
@@ -56,7 +61,7 @@ export function Repair({ id }) {
     inOneGo=${inOneGo}
     photoAbout=${{ shows: 'repair', ...(place ? { place } : {}) }}
     words="Record the repair"
-    next=${(/** @type {import('../../field/log.js').Entry} */ entry) => (entry.body.removed && entry.body.extent !== 'all' ? to('case', id, 'removed', entry.body.removed) : home(id))}
+    next=${next}
   >
     <${FromAdvice} form=${form} />
     <${BeforeWork} id=${id} />
