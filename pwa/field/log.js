@@ -27,6 +27,7 @@
  * @property {number} opened  ms
  * @property {number} lastAt  ms of the latest entry
  * @property {'open' | 'closed'} status
+ * @property {boolean} [repaired]  here, not before arrival; not in lines written before there was such a field
  * @property {number} unsynced  entries of the case that only this phone has
  *
  * @typedef {object} Change

@@ -39,6 +39,7 @@ export function summarise(caseId, rows) {
     opened: (entries.find((entry) => entry.kind === 'case_opened') ?? entries[0])?.at[0] ?? 0,
     lastAt: entries.at(-1)?.at[0] ?? 0,
     status: turned?.kind === 'case_closed' ? 'closed' : 'open',
+    repaired: counts.some(({ kind, when }) => kind === 'repair' && !(when && 'before_arrival' in when)),
     unsynced: rows.filter((row) => row.unsynced).length,
   };
 }

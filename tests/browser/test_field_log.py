@@ -36,11 +36,16 @@ def test_the_list_of_cases_follows_the_entries(signed_in):
     assert (line["status"], line["unsynced"]) == ("open", 1)
     closed = "log.record({case: arg, kind: 'case_closed', body: {cause: 'Coil 3'}})"
     closing = run(signed_in, closed, case)
-    assert run(signed_in, "log.caseList()")[0]["status"] == "closed"
+    (line,) = run(signed_in, "log.caseList()")
+    assert (line["status"], line["repaired"]) == ("closed", False)
     strike = "log.record({case: arg[0], kind: 'struck', body: {entry: arg[1], why: 'slip'}})"
     run(signed_in, strike, [case, closing["id"]])
     (line,) = run(signed_in, "log.caseList()")
     assert (line["status"], line["unsynced"]) == ("open", 3)
+    repair = "log.record({case: arg[0], kind: 'repair', body: {work: 'replaced', place: 'coil.3'}, when: arg[1]})"
+    for when, repaired in (({"before_arrival": 1}, False), (None, True)):
+        run(signed_in, repair, [case, when])
+        assert run(signed_in, "log.caseList()")[0]["repaired"] is repaired
 
 
 def test_a_bad_body_is_refused_with_field_and_remedy_and_nothing_is_saved(signed_in):

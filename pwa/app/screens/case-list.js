@@ -82,6 +82,7 @@ function Row({ one, here }) {
     <span class=${`case-day ${thisYear ? '' : 'of-year'}`}>${daysAtHand.value && day(one.lastAt)}</span>
     <span class="case-second">
       ${plate && html`<span class="plate">${plate}</span>`}${one.customer && html`<span>${one.customer}</span>`}
+      ${one.status === 'closed' && one.repaired === false && html`<strong>not repaired</strong>`}
     </span>
     ${one.unsynced > 0 && html`<span class="case-here"><${Icon} name="phone" />${one.unsynced} on this device</span>`}
   </a>`;
