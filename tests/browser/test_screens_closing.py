@@ -1,6 +1,8 @@
 """From the repair to the report: torque, clearing, the drive, closing, the tag on the removed part."""
 
 import re
+from collections.abc import Iterator
+from contextlib import contextmanager
 
 import pytest
 from playwright.sync_api import Page, expect
@@ -571,25 +573,52 @@ def test_photos_of_a_repair_hang_on_it(page):
     assert bodies(page, case, "photo") == [wanted]
 
 
+@contextmanager
+def core_on_its_way(phone, page) -> Iterator[None]:
+    """The page is begun anew, and its core comes when this ends."""
+    asked = []
+    phone.route("**/core.json", lambda route: asked.append(route))
+    phone.route("**/sw.js*", lambda route: route.abort())
+    page.goto("/#/")
+    page.reload()
+    yield
+    for route in asked:
+        route.continue_()
+
+
 def test_the_tag_is_offered_though_the_core_still_works_out_which_part_came_off(new_phone):
     phone = new_phone()
     page = sign_in_here(phone)
     case = open_case(page)
     form = {"key": f"form/{case}/repair", "draft": {"work": "replaced", "place": "coil.1"}}
     run(page, "drafts.keep(arg.key, arg.draft)", form)
-    asked = []
-    phone.route("**/core.json", lambda route: asked.append(route))
-    phone.route("**/sw.js*", lambda route: route.abort())
-    page.goto("/#/")
-    page.reload()
-    page.goto(f"/#/case/{case}/repair")
-    page.get_by_role("button", name="Record the repair").click()
-    expect(page.get_by_role("heading", level=1, name="Tag the removed part")).to_be_visible()
-    expect(page.get_by_text("Reading the case")).to_be_visible()
-    for route in asked:
-        route.continue_()
+    with core_on_its_way(phone, page):
+        page.goto(f"/#/case/{case}/repair")
+        page.get_by_role("button", name="Record the repair").click()
+        expect(page.get_by_role("heading", level=1, name="Tag the removed part")).to_be_visible()
+        expect(page.get_by_text("Reading the case")).to_be_visible()
     expect(page.get_by_text("The coil that came in at 1")).to_be_visible()
     tag_not_now(page)
+
+
+def test_a_form_that_was_open_before_the_advice_came_is_filled_in_by_a_key(new_phone):
+    phone = new_phone()
+    page = sign_in_here(phone)
+    case = open_case(page)
+    drop_round(page, case, dead=3)
+    swap = [{"from": "coil.3", "to": "coil.1"}, {"from": "coil.1", "to": "coil.3"}]
+    record(page, case, ("parts_moved", {"moves": swap}))
+    drop_round(page, case, dead=1)
+    with core_on_its_way(phone, page):
+        page.goto(f"/#/case/{case}/repair")
+        expect(page.get_by_role("button", name="Record the repair")).to_be_visible()
+    page.get_by_role("button", name=re.compile("^As the findings say: .*coil")).click(timeout=THOUGHT_MS)
+    expect(page.get_by_role("radio", name="Part replaced")).to_be_checked()
+    expect(page.get_by_text(re.compile("^Filled in from the"))).to_be_visible()
+    page.get_by_role("button", name="Record the repair").click()
+    tag_not_now(page)
+    (repair,) = bodies(page, case, "repair")
+    assert (repair["work"], repair["place"]) == ("replaced", "coil.1")
 
 
 def test_a_long_line_of_the_closing_is_seen_whole(page):

@@ -122,10 +122,17 @@ function nameOf({ component }) {
   return component.split('/')[0];
 }
 
-/** Said as long as the form stands as the advice has filled it in. @param {{form: import('../pieces/form.js').Form}} props */
+/**
+ * Said as long as the form stands as the advice has filled it in. Advice that comes when the form is open fills in nothing
+ * under the finger: a key does.
+ * @param {{form: import('../pieces/form.js').Form}} props
+ */
 function FromAdvice({ form }) {
   const step = advice();
   const stands = !step && suspect();
+  const fill = () => Object.entries(advised()).forEach(([path, value]) => form.set(path, value));
+  if (!form.values.work && (step || stands))
+    return html`<button type="button" class="key wide" onClick=${fill}>${phrase('As the findings say: {title}', { title: step?.title ?? sentence(stands.label) })}</button>`;
   if (stands && form.values.work && (stands.place ? form.values.place === stands.place : form.values.component === nameOf(stands)))
     return html`<p class="soft">
       ${phrase('Filled in from the findings: {label}, {percent}. Change what was done otherwise.', { label: sentence(stands.label), percent: percent(stands.fault) })}
