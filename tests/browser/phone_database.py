@@ -13,7 +13,7 @@ from typing import Any
 from playwright.sync_api import Page, sync_playwright
 
 from .cases import CASE_OPENED
-from .conftest import CHROMIUM, PHONE, give_bench, open_bench, run, sign_in
+from .conftest import CHROMIUM, PHONE, open_bench, run, sign_in
 from .pictures import noise_jpeg
 from .serving import Shop
 from .test_field_log import OPEN_CASE
@@ -94,7 +94,6 @@ def main() -> int:
         shop.start()
         try:
             phone = playwright.chromium.launch(**CHROMIUM).new_context(base_url=shop.address, **PHONE)
-            give_bench(phone)
             page = open_bench(phone)
             worked_with(page)
             dumped = dump(page)

@@ -7,7 +7,7 @@ import pytest
 from playwright.sync_api import BrowserContext, Error, Page
 
 from .cases import CASE_OPENED
-from .conftest import BENCH, CHROMIUM, PHONE, give_bench, run, sign_in
+from .conftest import BENCH, CHROMIUM, PHONE, run, sign_in
 from .pictures import noise_jpeg
 from .test_field_log import OPEN_CASE, browser_processes, kill
 from .test_field_photos import FILE, as_file
@@ -100,7 +100,6 @@ def check(page: Page, case: str, acknowledged: set[str]) -> list[dict]:
 
 def start(playwright, shop, profile, screen: Screen) -> tuple[BrowserContext, Page]:
     phone = playwright.chromium.launch_persistent_context(profile, base_url=shop.address, **CHROMIUM, **PHONE)
-    give_bench(phone)
     page = phone.pages[0]
     page.expose_function("acknowledge", lambda entry: screen.acknowledged.add(entry))
     page.expose_function("settle", lambda entries: screen.settled.update(entries))

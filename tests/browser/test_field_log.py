@@ -10,7 +10,7 @@ import pytest
 from playwright.sync_api import Error, expect
 
 from .cases import CASE_OPENED, note
-from .conftest import BENCH, CHROMIUM, PHONE, give_bench, open_bench, refusal, run, sign_in
+from .conftest import BENCH, CHROMIUM, PHONE, open_bench, refusal, run, sign_in
 
 OPEN_CASE = """(async () => {
     const id = log.newCaseId();
@@ -184,7 +184,6 @@ def test_what_was_acknowledged_survives_a_killed_browser(playwright, shop, tmp_p
         context = playwright.chromium.launch_persistent_context(
             tmp_path / "profile", base_url=shop.address, **CHROMIUM, **PHONE
         )
-        give_bench(context)
         return context
 
     context = start()

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from playwright.sync_api import expect
 
-from .conftest import CHROMIUM, PHONE, give_bench
+from .conftest import CHROMIUM, PHONE
 from .worked_case import record, set_aside, sign_in_here, worked_case
 
 sys.path.insert(0, str(Path(__file__).parents[2] / "deploy"))
@@ -53,7 +53,6 @@ FAULTS = r"""() => {
 def test_every_screen_can_be_read_with_letters_twice_as_large(playwright, shop):
     chromium = playwright.chromium.launch(**CHROMIUM | {"args": [*CHROMIUM["args"], TWICE]})
     phone = chromium.new_context(base_url=shop.address, **PHONE)
-    give_bench(phone)
     page = sign_in_here(phone)
     told = worked_case(page)
     page.goto("/#/")

@@ -10,7 +10,7 @@ from playwright.sync_api import Page, expect
 from coiltrail.core import entries
 
 from ..core.running_engine import Running
-from .conftest import CHROMIUM, PHONE, give_bench, run
+from .conftest import CHROMIUM, PHONE, run
 from .test_screens_accessibility import faults_of
 from .worked_case import open_case, sign_in_here
 
@@ -58,7 +58,6 @@ def at_engine(playwright, shop, tmp_path):
     fake = ["--use-fake-device-for-media-stream", "--use-fake-ui-for-media-stream", *heard]
     browser = playwright.chromium.launch(**CHROMIUM | {"args": CHROMIUM["args"] + fake})
     phone = browser.new_context(base_url=shop.address, **PHONE)
-    give_bench(phone)
     yield sign_in_here(phone)
     browser.close()
 

@@ -7,7 +7,7 @@ from playwright.sync_api import expect
 
 from coiltrail.store.models import PhotoFile
 
-from .conftest import CHROMIUM, PHONE, give_bench, run
+from .conftest import CHROMIUM, PHONE, run
 from .test_screens_accessibility import faults_of
 from .worked_case import open_case, reload_kept, sign_in_here, wait_until
 
@@ -22,7 +22,6 @@ def new_phone(playwright, shop):
 
     def make():
         phone = chromium.new_context(base_url=shop.address, **PHONE)
-        give_bench(phone)
         return phone
 
     yield make
@@ -107,7 +106,6 @@ def test_a_full_phone_says_what_to_do_and_keeps_what_was_said(new_phone):
 
 def test_without_a_microphone_the_note_is_typed(chromium, shop):
     phone = chromium.new_context(base_url=shop.address, **PHONE)
-    give_bench(phone)
     page = sign_in_here(phone)
     page.goto(f"/#/case/{open_case(page)}/note")
     page.get_by_role("button", name="Record a voice note").click()
