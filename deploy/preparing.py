@@ -41,6 +41,19 @@ def prepare(*, tests: bool) -> None:
         _say("installing the page's modules")
         _npm(npm, "ci", "--ignore-scripts", "--no-audit", "--no-fund", "--no-update-notifier")
         _stamp(PWA / "node_modules" / ".stamp", _hash(PWA_LOCK))
+    sources = _hash(*page_sources())
+    if not _stamped(PWA / "node_modules" / ".joined" / ".stamp", sources):
+        find_npm()  # and with it a node
+        _say("putting the page's modules together")
+        node = shutil.which("node", path=with_programs()["PATH"])
+        _logged([node or "node", "join.mjs"], "The page's modules could not be put together.", folder=PWA)
+        _stamp(PWA / "node_modules" / ".joined" / ".stamp", sources)
+
+
+def page_sources() -> list[Path]:
+    """All that ``pwa/join.mjs`` makes its files of, and itself."""
+    modules = [path for folder in ("app", "field") for path in (PWA / folder).rglob("*.js")]
+    return [*sorted(modules), PWA / "index.html", PWA / "sw.js", PWA / "join.mjs", PWA_LOCK]
 
 
 def ensure_python() -> None:

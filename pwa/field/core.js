@@ -113,7 +113,7 @@ function watchFor(ms) {
 }
 
 function newWorker() {
-  const made = new Worker(new URL(`./core-worker.js?language=${pageLanguage()}`, import.meta.url), { type: 'module', name: 'core' });
+  const made = new Worker(`/field/core-worker.js?language=${pageLanguage()}`, { type: 'module', name: 'core' });
   running = new Promise((resolve) => {
     for (const sign of ['message', 'error']) made.addEventListener(sign, () => resolve(), { once: true });
   });

@@ -20,7 +20,7 @@ export async function openEar() {
   try {
     stream = await navigator.mediaDevices.getUserMedia(WANTED);
     void context.resume();
-    await context.audioWorklet.addModule(new URL('./loudness.js', import.meta.url));
+    await context.audioWorklet.addModule('/field/loudness.js');
     return new Ear(stream, context);
   } catch (trouble) {
     stopAll(stream);

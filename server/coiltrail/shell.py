@@ -61,6 +61,8 @@ LATER = (
 PACKED = ("app", "field")
 # A worker's policy stands in the headers of its own answer, so its script is never taken out of a pack.
 WORKERS = ("/field/core-worker.js", "/field/scan-worker.js", "/sw.js")
+# What pwa/join.mjs has put together, in the place of the modules that it was made of.
+JOINED = "node_modules/.joined"
 # The browser keeps the service worker itself; everything else the worker keeps.
 NOT_INSTALLED = ("/sw.js",)
 
@@ -115,8 +117,10 @@ class Shell:
 
     def __init__(self, pwa: Path):
         self.pwa = pwa
+        self.joined = pwa / JOINED
         self.packed = pwa / "node_modules" / ".packed"  # goes with the modules whenever they are installed anew
         self._read: dict[Path, tuple[tuple[int, int], ShellFile]] = {}
+        self._digests: dict[Path, tuple[tuple[int, int], str]] = {}
         self._paths = self._find()
 
     @cached_property
@@ -207,18 +211,41 @@ class Shell:
         found = {address: self.pwa / name for address, name in PAGES.items()}
         found |= {f"/vendor/{name}": self.pwa / "node_modules" / name for name in (*VENDOR, *LATER)}
         for folder in FOLDERS:
-            for path in (self.pwa / folder).rglob("*"):
-                if not any(part.startswith(".") for part in path.relative_to(self.pwa).parts):
-                    found["/" + path.relative_to(self.pwa).as_posix()] = path
-        return {address: path for address, path in found.items() if path.is_file()}
+            found |= _files_of(self.pwa, folder)
+        found = {address: path for address, path in found.items() if path.is_file()}
+        made = self._made(found)
+        if made:
+            for address in made["vendors"]:
+                del found[address]
+            found |= {"/": self.joined / "index.html", "/sw.js": self.joined / "sw.js"}
+            found |= _files_of(self.joined, "app") | _files_of(self.joined, "field")
+        return found
+
+    def _made(self, found: Mapping[str, Path]) -> dict | None:
+        """What the modules that are put together were made of, if those are the modules as they are now."""
+        with suppress(OSError, ValueError):
+            made = json.loads((self.joined / "made.json").read_text())
+            modules = {address[1:]: path for address, path in found.items() if _is_module(address)}
+            sources = modules | {"index.html": found["/"], "sw.js": found["/sw.js"]}
+            if {name: self._digest(path) for name, path in sources.items()} == made["sources"]:
+                return made
+        return None
+
+    def _digest(self, path: Path) -> str:
+        stamp = _stamp(path)
+        held = self._digests.get(path)
+        if held is None or held[0] != stamp:
+            held = (stamp, hashlib.sha256(path.read_bytes()).hexdigest())
+            self._digests[path] = held
+        return held[1]
 
     def _load(self, path: Path) -> ShellFile:
-        stat = path.stat()
-        stamp = (stat.st_mtime_ns, stat.st_size)
+        stamp = _stamp(path)
         held = self._read.get(path)
         if held is None or held[0] != stamp:
             body = path.read_bytes()
-            if path.suffix == ".js" and "node_modules" not in path.relative_to(self.pwa).parts:
+            of_others = path.is_relative_to(self.pwa / "node_modules") and not path.is_relative_to(self.joined)
+            if path.suffix == ".js" and not of_others:
                 body = without_comments(body)
             held = (stamp, ShellFile.of(body, _type_of(path)))
             self._read[path] = held
@@ -312,6 +339,25 @@ def without_words(source: str) -> str:
 
 def _json_file(data: Mapping) -> ShellFile:
     return ShellFile.of(json.dumps(data, ensure_ascii=False, sort_keys=True).encode(), "application/json")
+
+
+def _files_of(root: Path, folder: str) -> dict[str, Path]:
+    """The files of a folder by their addresses, but for hidden ones."""
+    files = {path.relative_to(root): path for path in (root / folder).rglob("*")}
+    return {
+        "/" + name.as_posix(): path
+        for name, path in files.items()
+        if path.is_file() and not any(part.startswith(".") for part in name.parts)
+    }
+
+
+def _is_module(address: str) -> bool:
+    return address.startswith(("/app/", "/field/")) and address.endswith(".js")
+
+
+def _stamp(path: Path) -> tuple[int, int]:
+    stat = path.stat()
+    return stat.st_mtime_ns, stat.st_size
 
 
 def _is_for_later(address: str) -> bool:
