@@ -43,10 +43,9 @@ def prepare(*, tests: bool) -> None:
         _stamp(PWA / "node_modules" / ".stamp", _hash(PWA_LOCK))
     sources = _hash(*page_sources())
     if not _stamped(PWA / "node_modules" / ".joined" / ".stamp", sources):
-        find_npm()  # and with it a node
+        npm = find_npm()
         _say("putting the page's modules together")
-        node = shutil.which("node", path=with_programs()["PATH"])
-        _logged([node or "node", "join.mjs"], "The page's modules could not be put together.", folder=PWA)
+        _join(npm)
         _stamp(PWA / "node_modules" / ".joined" / ".stamp", sources)
 
 
@@ -144,6 +143,10 @@ def _npm(npm: str, *arguments: str) -> None:
         "the set-up goes on where it stopped.",
         folder=PWA,
     )
+
+
+def _join(npm: str) -> None:
+    _logged([npm, "run", "--silent", "join"], "The page's modules could not be put together.", folder=PWA)
 
 
 def _logged(command: Sequence[str | Path], line: str, folder: Path = ROOT) -> None:

@@ -21,17 +21,26 @@ def project(tmp_path, monkeypatch):
     for name in ("VENV", "PWA"):
         (tmp_path / name / "node_modules").mkdir(parents=True)
         monkeypatch.setattr(preparing, name, tmp_path / name)
+    for name in ("index.html", "sw.js", "join.mjs", "app/start.js"):
+        (preparing.PWA / name).parent.mkdir(exist_ok=True)
+        (preparing.PWA / name).write_text(name)
     called = []
+
+    def join(npm: str) -> None:
+        (preparing.PWA / "node_modules" / ".joined").mkdir(exist_ok=True)
+        called.append((npm, "join"))
+
     monkeypatch.setattr(preparing, "ensure_python", lambda: None)
     monkeypatch.setattr(preparing, "find_npm", lambda: "npm")
     monkeypatch.setattr(preparing, "_pip", lambda *arguments: called.append(("pip", arguments[-1])))
     monkeypatch.setattr(preparing, "_npm", lambda npm, *arguments: called.append((npm, arguments[0])))
+    monkeypatch.setattr(preparing, "_join", join)
     return called
 
 
 def test_a_second_start_installs_nothing(project):
     preparing.prepare(tests=False)
-    assert project == [("pip", preparing.RUN_LOCK), ("pip", places.ROOT), ("npm", "ci")]
+    assert project == [("pip", preparing.RUN_LOCK), ("pip", places.ROOT), ("npm", "ci"), ("npm", "join")]
     project.clear()
     preparing.prepare(tests=False)
     assert project == []
@@ -49,7 +58,16 @@ def test_a_changed_lock_is_installed_again(project):
     project.clear()
     preparing.PWA_LOCK.write_text("newer")
     preparing.prepare(tests=True)
-    assert project == [("npm", "ci")]
+    assert project == [("npm", "ci"), ("npm", "join")]
+
+
+def test_a_changed_module_is_put_together_again_and_nothing_else_done(project):
+    preparing.prepare(tests=True)
+    project.clear()
+    (preparing.PWA / "app" / "start.js").write_text("newer")
+    preparing.prepare(tests=True)
+    preparing.prepare(tests=True)
+    assert project == [("npm", "join")]
 
 
 def test_a_set_up_that_stopped_in_the_middle_goes_on_there(project, monkeypatch):
@@ -62,7 +80,7 @@ def test_a_set_up_that_stopped_in_the_middle_goes_on_there(project, monkeypatch)
             preparing.prepare(tests=False)
     project.clear()
     preparing.prepare(tests=False)
-    assert project == [("npm", "ci")]
+    assert project == [("npm", "ci"), ("npm", "join")]
 
 
 @pytest.fixture
