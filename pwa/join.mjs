@@ -18,8 +18,10 @@ const STAGES = {
   texts: ['app/start.js'], // has to stand before a module puts texts together
   below: ['field/session.js', 'field/log.js'],
   first: ['app/main.js'],
-  case: ['app/open-case.js', 'app/screens/case-home.js'],
+  open: ['app/open-case.js', 'app/shop-terms.js'], // asks the core while the screen is read
+  case: ['app/screens/case-home.js'],
 };
+const AT_START = ['texts', 'below', 'first'];
 /** These run when they are read, so nothing that others import may lie in one file with them. */
 const BY_THEMSELVES = ['app/start.js', 'app/main.js'];
 /** What has no import map: its modules come by their addresses, and never with the page's. */
@@ -108,8 +110,8 @@ const files = await joinPage();
 for (const { fileName, code } of files) write(fileName, code);
 write('sw.js', await joinWorker());
 // The page asks at once for all that its start reads.
-const begun = Object.entries(STAGES).filter(([name]) => name !== 'case');
-const atStart = begun.flatMap(([name, paths]) => [`app/joined/${name}.js`, ...paths]).filter((path) => path !== 'app/start.js');
+const stagesAtStart = Object.entries(STAGES).filter(([name]) => AT_START.includes(name));
+const atStart = stagesAtStart.flatMap(([name, paths]) => [`app/joined/${name}.js`, ...paths]).filter((path) => path !== 'app/start.js');
 const links = atStart.map((path) => `    <link rel="modulepreload" href="/${path}" />\n`).join('');
 write('index.html', page.replace(IMPORT_MAP, '').replace(/^ *<!--[^\n]*join\.mjs[^\n]*\n/m, links));
 const vendors = files.flatMap(({ moduleIds }) => moduleIds).filter((id) => id.startsWith(MODULES));

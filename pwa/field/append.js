@@ -16,21 +16,22 @@ export function append(entries) {
   return write(['entries', 'cases', 'settings', 'photos', 'uploads'], async (tx) => {
     const store = tx.objectStore('entries');
     const settings = tx.objectStore('settings');
-    const held = new Map();
-    for (const { id } of entries) {
-      const row = await store.get(id);
-      if (row) held.set(id, row.entry);
-    }
-    // Read here and not before: an exchange may just have given this phone another id.
-    const device = await settings.get('device');
+    // Asked together, here and below: the store answers one after the other, and a slow phone pays for each wait. Read here
+    // and not before: an exchange may just have given this phone another id.
+    const [rows, device, before] = await Promise.all([
+      Promise.all(entries.map(({ id }) => store.get(id))),
+      settings.get('device'),
+      settings.get('clock'),
+    ]);
+    const held = new Map(rows.flatMap((row) => (row ? [[row.entry.id, row.entry]] : [])));
     const last = await lastNumber(tx, device);
-    const { saved, added, clock } = numbered(entries, { held, device, last, clock: (await settings.get('clock')) ?? [0, 0] });
-    for (const entry of added) {
-      await store.add({ entry, unsynced: 1 });
-      await queuePhotos(tx, entry);
-    }
-    await settings.put(clock, 'clock');
-    await refreshSummaries(tx, new Set(saved.map((entry) => entry.case)));
+    const { saved, added, clock } = numbered(entries, { held, device, last, clock: before ?? [0, 0] });
+    await Promise.all([
+      ...added.map((entry) => store.add({ entry, unsynced: 1 })),
+      ...added.map((entry) => queuePhotos(tx, entry)),
+      settings.put(clock, 'clock'),
+      refreshSummaries(tx, new Set(saved.map((entry) => entry.case))), // asks after the adding, so it finds what was added
+    ]);
     return saved;
   });
 }

@@ -118,11 +118,10 @@ const RETRY_MS = 10_000; // between attempts to save what is in memory only
 
 /** @returns {Promise<string>} id of the person */
 async function author() {
-  const who = await me();
+  const [who] = await Promise.all([me(), deviceId()]); // which is made where there is none yet
   if (!who) {
     throw new Refused([{ field: '', message: phrase('Sign in first, so that the entry says who recorded it. It stays typed here.') }]);
   }
-  await deviceId(); // is made where there is none yet
   return who.person.id;
 }
 

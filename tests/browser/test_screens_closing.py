@@ -575,12 +575,11 @@ def test_photos_of_a_repair_hang_on_it(page):
 
 @contextmanager
 def core_on_its_way(phone, page) -> Iterator[None]:
-    """The page is begun anew, and its core comes when this ends."""
+    """The application's page is begun, and its core comes when this ends."""
     asked = []
     phone.route("**/core.json", lambda route: asked.append(route))
     phone.route("**/sw.js*", lambda route: route.abort())
     page.goto("/#/")
-    page.reload()
     yield
     for route in asked:
         route.continue_()
