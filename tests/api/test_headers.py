@@ -38,8 +38,10 @@ def test_what_stands_in_the_page_is_allowed_by_its_hash(tmp_path, folder):
         assert "sha256" not in policy
 
 
-def test_the_real_page_has_an_import_map_that_is_allowed(stranger):
+def test_what_stands_in_the_real_page_is_allowed(stranger):
     response = stranger.get("/")
-    (text,) = re.findall(r'<script type="importmap">(.*?)</script>', response.text, re.DOTALL)
-    expected = base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
-    assert f"'sha256-{expected}'" in response.headers["Content-Security-Policy"]
+    inline = re.findall(r"<script(?: type=\"importmap\")?>(.*?)</script>", response.text, re.DOTALL)
+    assert len(inline) >= 1
+    for text in inline:
+        expected = base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
+        assert f"'sha256-{expected}'" in response.headers["Content-Security-Policy"]
