@@ -407,11 +407,16 @@ def test_where_the_phone_says_that_it_has_no_network_the_shop_is_seldom_asked_fo
     asked, failed = [], []
     for event, noted in (("request", asked), ("requestfailed", failed)):
         signed_in.on(event, lambda request, noted=noted: noted.append(1) if "/api/state" in request.url else None)
+    state_of(signed_in)  # its modules are at hand
     phone.set_offline(True)
     if not says_so:
         signed_in.evaluate("() => Object.defineProperty(navigator, 'onLine', {value: true})")
     run(signed_in, RECORD_NOTES, [case, 1])
-    for _ in range(13):  # two minutes, after those in which it is found out
+    while (state_of(signed_in)["error"] or {}).get("code") != "no_connection":  # until it is found out
+        signed_in.clock.run_for(1_000)
+    asked.clear()
+    failed.clear()
+    for _ in range(13):  # two minutes
         signed_in.clock.run_for(10_000)
         answered = False
         while not answered:  # the phone asks again some time after the answer, or after there was none
