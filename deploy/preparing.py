@@ -20,6 +20,8 @@ PWA_LOCK = PWA / "package-lock.json"
 
 # The first npm that reads lock files of version 3.
 OLDEST_NPM = 7
+# The first that lists a folder with all below it, as pwa/join.mjs does.
+OLDEST_NODE = "18.17"
 
 
 def prepare(*, tests: bool) -> None:
@@ -146,7 +148,11 @@ def _npm(npm: str, *arguments: str) -> None:
 
 
 def _join(npm: str) -> None:
-    _logged([npm, "run", "--silent", "join"], "The page's modules could not be put together.", folder=PWA)
+    _logged(
+        [npm, "run", "--silent", "join"],
+        f"The page's modules could not be put together: see that Node.js is {OLDEST_NODE} or newer, and start again.",
+        folder=PWA,
+    )
 
 
 def _logged(command: Sequence[str | Path], line: str, folder: Path = ROOT) -> None:

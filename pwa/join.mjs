@@ -8,9 +8,10 @@
 import { createHash } from 'node:crypto';
 import { mkdirSync, readdirSync, readFileSync, realpathSync, renameSync, rmSync, writeFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
+import { fileURLToPath } from 'node:url';
 import { rollup } from 'rollup';
 
-const PWA = realpathSync(import.meta.dirname);
+const PWA = realpathSync(dirname(fileURLToPath(import.meta.url)));
 const MODULES = join(PWA, 'node_modules');
 const JOINED = join(MODULES, '.joined');
 /** What is put together, in the order in which it is read: whatever an earlier one holds is in no later one. */

@@ -216,7 +216,7 @@ class Shell:
         made = self._made(found)
         if made:
             for address in made["vendors"]:
-                del found[address]
+                found.pop(address, None)
             found |= {"/": self.joined / "index.html", "/sw.js": self.joined / "sw.js"}
             found |= _files_of(self.joined, "app") | _files_of(self.joined, "field")
         return found
