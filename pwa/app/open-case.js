@@ -5,7 +5,7 @@
 import { computed, signal, untracked } from '@preact/signals';
 import { ask } from '../field/core.js';
 import * as drafts from '../field/drafts.js';
-import { entriesOf, onChange, onlyHere } from '../field/log.js';
+import { logOf, onChange } from '../field/log.js';
 import { servedRelease } from '../field/release.js';
 import { language } from '../field/tongue.js';
 import { settings } from './settings.js';
@@ -98,12 +98,12 @@ async function start(id) {
 /** @param {string} id @param {Promise<Told | undefined>} [kept]  what the phone keeps of this case, and what it was made of */
 async function readAgain(id, kept) {
   try {
-    const [entries, here, told] = await Promise.all([entriesOf(id), onlyHere(id), kept]);
+    const [{ entries, onlyHere }, told] = await Promise.all([logOf(id), kept]);
     const opening = !openCase.value?.entries;
     // Sent to the shop, but nothing new: there is nothing to think over again.
-    if (sameIds(openCase.value?.entries, entries)) return change({ onlyHere: here }, id);
+    if (sameIds(openCase.value?.entries, entries)) return change({ onlyHere }, id);
     const holds = told?.of && told.of === (await madeOf(entries));
-    change({ entries, onlyHere: here, thinking: entries.length > 0 && !holds }, id);
+    change({ entries, onlyHere, thinking: entries.length > 0 && !holds }, id);
     if (holds) await lookFurther(id, told);
     else if (entries.length) await think(id, entries, opening ? 0 : QUIET);
   } catch (trouble) {

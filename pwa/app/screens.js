@@ -5,6 +5,7 @@
  * @typedef {(props: any) => any} ScreenComponent
  * @typedef {() => Promise<ScreenComponent>} Loader
  */
+import { coreAtRest } from '../field/core.js';
 import { loadDeclaration } from './declared.js';
 import { freeTime } from './free-time.js';
 
@@ -85,9 +86,10 @@ export async function readScreen(load) {
   return component;
 }
 
-/** Read all screens, one by one while nothing else is to be done, so that none makes its first tap wait. */
+/** Read all screens, one by one while nothing else is to be done or thought over, so that none makes its first tap wait. */
 export async function readScreensWhenIdle() {
   for (const load of [...Object.values(caseScreens), ...Object.values(screens)]) {
+    await coreAtRest();
     await freeTime();
     await readScreen(load).catch(() => undefined); // what cannot be had now is tried again when it is wanted
   }

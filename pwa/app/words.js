@@ -14,10 +14,10 @@ const FORMS = {
 /** Each made when it is first wanted: it takes a phone a while. @type {Map<string, Intl.DateTimeFormat>} */
 const made = new Map();
 
-/** Whether days are written at once. The first takes a phone a tenth of a second: the first screen stands before. */
+/** Whether days are written at once. The first takes a page a tenth of a second, unless the core's worker has written one. */
 export const daysAtHand = signal(false);
 
-/** Once for a page, when its first screen stands. */
+/** Once for a page, when its first screen stands and the core runs. */
 export function bringDays() {
   day(Date.now());
   daysAtHand.value = true;

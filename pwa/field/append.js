@@ -4,9 +4,10 @@
  *
  * @typedef {import('./log.js').Entry} Entry
  */
+import { uuid7 } from './clock.js';
 import { write } from './database.js';
 import { numbered, photosNamed } from './numbering.js';
-import { refreshSummaries } from './summaries.js';
+import { grown, refreshSummaries } from './summaries.js';
 
 /**
  * @param {Entry[]} entries  complete but for `at`, `device` and `n`
@@ -18,19 +19,26 @@ export function append(entries) {
     const settings = tx.objectStore('settings');
     // Asked together, here and below: the store answers one after the other, and a slow phone pays for each wait. Read here
     // and not before: an exchange may just have given this phone another id.
-    const [rows, device, before] = await Promise.all([
+    const cases = [...new Set(entries.map((entry) => entry.case))];
+    const [rows, ours, before, lines] = await Promise.all([
       Promise.all(entries.map(({ id }) => store.get(id))),
       settings.get('device'),
       settings.get('clock'),
+      Promise.all(cases.map((one) => tx.objectStore('cases').get(one))),
     ]);
     const held = new Map(rows.flatMap((row) => (row ? [[row.entry.id, row.entry]] : [])));
+    const device = ours ?? uuid7();
     const last = await lastNumber(tx, device);
     const { saved, added, clock } = numbered(entries, { held, device, last, clock: before ?? [0, 0] });
     await Promise.all([
       ...added.map((entry) => store.add({ entry, unsynced: 1 })),
       ...added.map((entry) => queuePhotos(tx, entry)),
       settings.put(clock, 'clock'),
-      refreshSummaries(tx, new Set(saved.map((entry) => entry.case))), // asks after the adding, so it finds what was added
+      ours ?? settings.put(device, 'device'),
+      ...cases.map((one, index) => {
+        const line = grown(lines[index], added.filter((entry) => entry.case === one));
+        return line ? tx.objectStore('cases').put(line) : refreshSummaries(tx, [one]); // which asks after the adding
+      }),
     ]);
     return saved;
   });

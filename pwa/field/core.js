@@ -49,6 +49,9 @@ let running = Promise.resolve(); // until the worker has started
 let lastId = 0;
 let watch = 0;
 
+/** Who waits until nothing is asked any more. @type {(() => void)[]} */
+const atRest = [];
+
 /**
  * Ask the core (names and shapes: DEVELOPERS.md). Never rejects: trouble comes back as `error`; a superseded ask as
  * `error.code === 'superseded'`, which the caller passes over.
@@ -63,6 +66,14 @@ export function ask(name, args = {}, { priority = 0, topic, language = pageLangu
     lastId += 1;
     waiting.push({ id: lastId, name, args: JSON.stringify({ ...args, units }), language, priority, topic, resolve });
     if (current && current.priority < Math.min(0, priority)) giveUp(current);
+    work();
+  });
+}
+
+/** @returns {Promise<void>} settled as soon as nothing is asked: what has time until then leaves the core the phone's power */
+export function coreAtRest() {
+  return new Promise((resolve) => {
+    atRest.push(resolve);
     work();
   });
 }
@@ -97,7 +108,11 @@ function giveUp({ id }) {
 
 /** Give the worker the most urgent ask, the oldest of equals, when it is free. */
 function work() {
-  if (current || !waiting.length) return;
+  if (current) return;
+  if (!waiting.length) {
+    for (const resolve of atRest.splice(0)) resolve();
+    return;
+  }
   worker ??= newWorker();
   const most = Math.max(...waiting.map((ask) => ask.priority));
   const index = waiting.findIndex((ask) => ask.priority === most);

@@ -40,7 +40,7 @@ import { compare, uuid7 } from './clock.js';
 import { read } from './database.js';
 import { checkBody, declaration } from './kinds.js';
 import { observable } from './observable.js';
-import { deviceId, me } from './session.js';
+import { me } from './session.js';
 import { phrase } from './tongue.js';
 
 /** An entry that cannot be taken as it is. Nothing was saved; the caller keeps what was typed. */
@@ -118,7 +118,7 @@ const RETRY_MS = 10_000; // between attempts to save what is in memory only
 
 /** @returns {Promise<string>} id of the person */
 async function author() {
-  const [who] = await Promise.all([me(), deviceId()]); // which is made where there is none yet
+  const who = await me();
   if (!who) {
     throw new Refused([{ field: '', message: phrase('Sign in first, so that the entry says who recorded it. It stays typed here.') }]);
   }
@@ -173,22 +173,21 @@ function casesOf(entries) {
 
 /**
  * @param {string} caseId
- * @returns {Promise<Entry[]>} all entries of the case, in the order of `at`; those set aside are among them, but for
- *   what whoever recorded it may not
+ * @returns {Promise<{entries: Entry[], onlyHere: Set<string>}>} all entries of the case, in the order of `at`, and the ids
+ *   of those that are on this phone only. Those set aside are among them, but for what whoever recorded it may not
  */
-export async function entriesOf(caseId) {
+export async function logOf(caseId) {
   const rows = await read(['entries'], (tx) => tx.objectStore('entries').index('case').getAll(caseId));
   const effective = rows.filter(({ withheld }) => !withheld);
-  return effective.map((row) => row.entry).sort((a, b) => compare(a.at, b.at));
+  return {
+    entries: effective.map((row) => row.entry).sort((a, b) => compare(a.at, b.at)),
+    onlyHere: new Set(rows.filter((row) => row.unsynced).map((row) => row.entry.id)),
+  };
 }
 
-/**
- * @param {string} caseId
- * @returns {Promise<Set<string>>} ids of its entries that are on this phone only
- */
-export async function onlyHere(caseId) {
-  const rows = await read(['entries'], (tx) => tx.objectStore('entries').index('case').getAll(caseId));
-  return new Set(rows.filter((row) => row.unsynced).map((row) => row.entry.id));
+/** @param {string} caseId @returns {Promise<Entry[]>} as `logOf` gives them */
+export async function entriesOf(caseId) {
+  return (await logOf(caseId)).entries;
 }
 
 /** @returns {Promise<Summary[]>} the latest first; the shop's own log is no case */

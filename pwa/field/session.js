@@ -15,8 +15,22 @@ import { send, sendForJson } from './shop.js';
 /** What signing in and out may fail with: `code` is the shop's, or "no_connection" or "shop_trouble". */
 export { ShopError as SessionError } from './shop.js';
 
+/** As read last: each entry asks, and whoever signs in or out, in any tab, makes it known. @type {Promise<Me | null> | null} */
+let known = null;
+
+hear('session', () => (known = null));
+
 /** @returns {Promise<Me | null>} from this phone's own settings; null before the first sign-in and after signing out */
-export async function me() {
+export function me() {
+  known ??= readMe().catch((trouble) => {
+    known = null;
+    throw trouble;
+  });
+  return known;
+}
+
+/** @returns {Promise<Me | null>} */
+async function readMe() {
   return (await read(['settings'], (tx) => tx.objectStore('settings').get('me'))) ?? null;
 }
 

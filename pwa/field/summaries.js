@@ -14,6 +14,20 @@ export async function refreshSummaries(tx, cases) {
   }
 }
 
+/** What changes more of a line than when the case was last worked on. */
+const TELLING = ['case_opened', 'case_closed', 'case_reopened', 'erased', 'repair', 'struck'];
+
+/**
+ * The line after entries of this phone that change only its end, which spares reading the whole case at each tap.
+ * @param {import('./log.js').Summary | undefined} line
+ * @param {import('./log.js').Entry[]} added  the latest of the case, in the order of `at`
+ * @returns {import('./log.js').Summary | null} null where it has to be made from all entries
+ */
+export function grown(line, added) {
+  if (line?.repaired === undefined || added.some(({ kind }) => TELLING.includes(kind))) return null; // or of an older release
+  return { ...line, lastAt: added.at(-1)?.at[0] ?? line.lastAt, unsynced: line.unsynced + added.length };
+}
+
 /**
  * @param {string} caseId
  * @param {import('./database.js').EntryRow[]} rows  all entries of the case

@@ -34,8 +34,8 @@ EXCHANGE_WITHOUT_END = """Promise.resolve().then(() => {
     const told = new Set();
     log.onChange(async ({recorded}) => {
         if (recorded) return;
-        const here = await log.onlyHere(arg);
-        const settled = (await log.entriesOf(arg)).map(({id}) => id).filter((id) => !here.has(id) && !told.has(id));
+        const { entries, onlyHere } = await log.logOf(arg);
+        const settled = entries.map(({id}) => id).filter((id) => !onlyHere.has(id) && !told.has(id));
         for (const id of settled) told.add(id);
         window.settle(settled);
     });

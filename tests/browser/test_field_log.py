@@ -9,6 +9,9 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Error, expect
 
+from coiltrail.core import entries
+
+from .bodies import BY_HAND
 from .cases import CASE_OPENED, note
 from .conftest import BENCH, CHROMIUM, PHONE, open_bench, refusal, run, sign_in
 
@@ -26,7 +29,7 @@ def test_an_entry_is_completed_and_kept(signed_in):
     assert entry["body"] == CASE_OPENED
     assert (entry["case"], entry["n"], entry["when"]) == (case, 1, None)
     assert (entry["by"], entry["device"]) == (who["person"]["id"], who["device"])
-    assert run(signed_in, "log.onlyHere(arg).then((ids) => [...ids])", case) == [entry["id"]]
+    assert run(signed_in, "log.logOf(arg).then(({ onlyHere }) => [...onlyHere])", case) == [entry["id"]]
 
 
 def test_the_list_of_cases_follows_the_entries(signed_in):
@@ -46,6 +49,27 @@ def test_the_list_of_cases_follows_the_entries(signed_in):
     for when, repaired in (({"before_arrival": 1}, False), (None, True)):
         run(signed_in, repair, [case, when])
         assert run(signed_in, "log.caseList()")[0]["repaired"] is repaired
+
+
+def test_the_line_of_a_case_grows_to_what_all_its_entries_make_of_it(signed_in):
+    """After an entry of any kind, and after it was struck."""
+    lines = """(async () => {
+        const rows = await database.read(['entries'], (tx) => tx.objectStore('entries').index('case').getAll(arg));
+        const line = await database.read(['cases'], (tx) => tx.objectStore('cases').get(arg));
+        return [line, summaries.summarise(arg, rows)];
+    })()"""
+    case = run(signed_in, OPEN_CASE, CASE_OPENED)
+    good = {kind: body for kind, body, wrong in BY_HAND if wrong is None and kind not in entries.SHOP_KINDS}
+    assert {"case_opened", "check", "repair", "case_closed", "note"} <= good.keys()
+    for kind, body in good.items():
+        record = "log.record({case: arg[0], kind: arg[1], body: arg[2]})"
+        entry = run(signed_in, record, [case, kind, body])
+        line, anew = run(signed_in, lines, case)
+        assert line == anew, kind
+        run(signed_in, record, [case, "struck", {"entry": entry["id"], "why": "slip"}])
+        line, anew = run(signed_in, lines, case)
+        assert line == anew, kind
+    assert line["unsynced"] == 1 + 2 * len(good)
 
 
 def test_a_bad_body_is_refused_with_field_and_remedy_and_nothing_is_saved(signed_in):

@@ -24,12 +24,12 @@ import { Countdown, LayPhone, Told, useMeasuring } from './engine-measure.js';
  * @param {string} props.finding  the label of what is proposed, or ''
  * @param {(answer: import('../../field/core.js').Answer | null) => void} props.onMeasured
  * @param {() => void} props.onTake
- * @param {boolean} props.busy
+ * @param {import('@preact/signals').Signal<boolean>} props.busy
  */
 export function MeasuredDrop({ id, cylinder, cylinders, baseline, onBaseline, rpm, finding, onMeasured, onTake, busy }) {
   const [told, setTold] = useState(/** @type {import('../../field/core.js').Answer | null} */ (null));
   const { left, busy: measuring, run } = useMeasuring();
-  const stopped = busy || measuring;
+  const stopped = busy.value || measuring;
 
   /** What was proposed before stands no more. */
   const anew = () => {

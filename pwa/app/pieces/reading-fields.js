@@ -72,7 +72,7 @@ export function ConditionsField({ check, form }) {
  * @param {object} props
  * @param {import('../declared.js').Check} props.check
  * @param {Record<string, any>} props.body  what would be recorded, without a finding
- * @param {boolean} props.busy
+ * @param {boolean | import('@preact/signals').Signal<boolean>} props.busy
  * @param {() => void} props.onKeep
  */
 export function KeepReading({ check, body, busy, onKeep }) {

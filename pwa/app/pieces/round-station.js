@@ -1,4 +1,5 @@
 /** One cylinder of a round: what to look at, and a key for each finding. */
+import { useSignal } from '@preact/signals';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { html } from '../html.js';
 import { bringInSight } from '../in-sight.js';
@@ -53,7 +54,7 @@ export function Station({ id, check, round, stations, at, entries, change, reord
   const readingsIn = (now, values) => ({ readings: { ...now.readings, [station.number]: values } });
   const meant = useMeant();
   const [problems, setProblems] = useState(/** @type {import('../../field/kinds.js').Problem[]} */ ([]));
-  const [busy, setBusy] = useState(false);
+  const busy = useSignal(false); // drawn by the keys themselves: a tap waits for no other drawing
   const [measured, setMeasured] = useState(/** @type {import('../../field/core.js').Answer | null} */ (null));
   const [otherWay, setOtherWay] = useState(false); // its caution has not been read yet
   const [missing, setMissing] = useState(false); // a finding was tapped before it was said how the cylinder is disabled
@@ -96,7 +97,7 @@ export function Station({ id, check, round, stations, at, entries, change, reord
     }
     const corrected = await meant.settled({ check: check.key, ...read });
     if (!corrected) return;
-    setBusy(true);
+    busy.value = true;
     const body = {
       check: check.key,
       ...where,
@@ -113,13 +114,13 @@ export function Station({ id, check, round, stations, at, entries, change, reord
     const drafts = [{ case: id, kind: 'check', body }];
     if (before) drafts.push({ case: id, kind: 'struck', body: { entry: before.id, why: FOUND_ANEW } });
     const { entries: saved, problems: refused } = await saveAll(drafts);
-    setProblems(refused);
+    if (refused.length || problems.length) setProblems(refused);
     if (saved.length) {
       await savePhotos(id, round.photos, { ...about, of: saved[0].id });
       await saveVoices(id, voices, saved[0].id);
       await change({ at: at + 1, begun: true, note: '', photos: [], voices: [], typing: !finding, ...keptOf({ ...read, ...corrected }) });
     }
-    setBusy(false);
+    busy.value = false;
   };
   /** What was kept is no draft any more. @param {Record<string, any>} recorded */
   const keptOf = (recorded) => ({ ...readingsIn(round, undefined), speed: recorded.rpm_before ?? round.speed });
@@ -141,7 +142,7 @@ export function Station({ id, check, round, stations, at, entries, change, reord
   }, [readable]);
   /** @param {KeyboardEvent} event */
   const byEnter = (event) => {
-    if (event.key !== 'Enter' || !(event.target instanceof HTMLInputElement) || busy || !hasReading(check, reading)) return;
+    if (event.key !== 'Enter' || !(event.target instanceof HTMLInputElement) || busy.peek() || !hasReading(check, reading)) return;
     event.preventDefault();
     void found();
   };

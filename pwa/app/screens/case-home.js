@@ -1,5 +1,5 @@
 /** The case at one glance: the engine as it stands, the next step, what it may be, and the story. */
-import { useEffect, useState } from 'preact/hooks';
+import { useEffect, useMemo, useState } from 'preact/hooks';
 import { fetchCase } from '../../field/fetch-case.js';
 import { caseListing } from '../case-list.js';
 import { useTurns } from '../by-turns.js';
@@ -35,17 +35,20 @@ export function CaseHome({ id }) {
   const open = openCase.value;
   const turn = useTurns(Boolean(open?.entries?.length && (open.view || open.viewTrouble)), 3);
   const summary = caseListing.value.cases?.find((one) => one.case === id);
-  const title = open?.view?.title ?? summary?.title ?? phrase('Case');
+  const view = open?.view;
+  const closed = (view?.status ?? summary?.status) === 'closed';
+  // Each part is drawn anew only when the case is another one, not at each turn.
+  const given = [open, closed, wide];
+  const drawn = useMemo(() => open && html`<${Drawn} open=${open} closed=${closed} wide=${wide} />`, given);
+  const thought = useMemo(() => open && html`<${Thought} open=${open} closed=${closed} wide=${wide} />`, given);
+  const kept = useMemo(() => open && html`<${Kept} open=${open} />`, given);
+  const title = view?.title ?? summary?.title ?? phrase('Case');
   if (!open || !open.entries)
     return html`<${Screen} title=${title} back=${to()}><p class="soft" aria-busy="true">Reading the case</p><//>`;
   if (!open.entries.length)
     return html`<${NotHere} id=${id} />`;
-  const { view, diagnosis } = open;
-  // On a phone the drawing would push the next step off the screen.
-  const stepFirst = !wide;
   // Nothing below the drawing until it stands, so that nothing moves away under a thumb.
   const told = view || open.viewTrouble;
-  const closed = (view?.status ?? summary?.status) === 'closed';
   return html`<${Screen}
     title=${title}
     back=${to()}
@@ -60,61 +63,68 @@ export function CaseHome({ id }) {
       <button type="button" class="key" onClick=${thinkAgain}>Ask again</button>
     <//>`
     }
-    <div class="case-columns">
-      <div class="case-drawn stack">
-        ${view && html`<${TitleBlock} view=${view} />`}
-        ${stepFirst && told && html`<${HalfDone} open=${open} />`}
-        ${stepFirst && told && html`<${NextStep} open=${open} closed=${closed} />`}
-        ${
-          view &&
-          html`<div class="drawing-with-key">
-          <${EngineDrawing}
-            engine=${view.engine}
-            orientation=${view.orientation}
-            turned=${Boolean(settings.value.turned[id])}
-            label=${phrase('Engine from above, {cylinders} cylinders', { cylinders: view.engine.cylinders })}
-            bore=${(/** @type {number} */ cylinder) => boreLook(view, diagnosis, cylinder)}
-            coil=${(/** @type {number} */ position) => coilLook(view, position)}
-          />
-          <${TurnKey} id=${id} />
-        </div>`
-        }
-        ${
-          !view &&
-          !open.viewTrouble &&
-          html`<div
-          class="drawing waiting"
-          aria-busy="true"
-        ><p>Drawing the engine</p></div>`
-        }
-      </div>
-      ${
-        told &&
-        turn > 1 &&
-        html`<div class=${`case-thought stack ${diagnosis || closed ? '' : 'coming'}`}>
-        ${!stepFirst && html`<${HalfDone} open=${open} />`}
-        <${Questions} id=${id} questions=${view?.questions ?? []} />
-        <${Doubts} id=${id} doubts=${view?.doubts ?? []} />
-        ${closed && view?.closing && html`<${Closing} id=${id} view=${view} />`}
-        ${!stepFirst && html`<${NextStep} open=${open} closed=${closed} />`}
-        <${Fixed} open=${open} />
-        <${Explanations} open=${open} />
-        <${Trust} open=${open} />
-        <${OneOrSet} replacement=${diagnosis?.replacement} />
-        <${Contradictions} id=${id} rows=${diagnosis?.contradictions ?? []} />
-      </div>`
-      }
-      ${
-        told &&
-        turn > 2 &&
-        html`<div class="case-kept stack">
-        ${view && html`<${SameVehicle} id=${id} vehicle=${view.vehicle} />`}
-        ${view && html`<${CodesNow} codes=${view.codes} />`}
-        <${Story} open=${open} />
-      </div>`
-      }
-    </div>
+    <div class="case-columns">${drawn}${told && turn > 1 && thought}${told && turn > 2 && kept}</div>
   <//>`;
+}
+
+/** @typedef {{open: import('../open-case.js').OpenCase, closed: boolean, wide: boolean}} Given */
+
+/** The car, the engine as it stands and, on a phone, the next step above it: the drawing would push it off the screen. @param {Given} props */
+function Drawn({ open, closed, wide }) {
+  const { id, view, viewTrouble, diagnosis } = open;
+  return html`<div class="case-drawn stack">
+    ${view && html`<${TitleBlock} view=${view} />`}
+    ${!wide && (view || viewTrouble) && html`<${HalfDone} open=${open} /><${NextStep} open=${open} closed=${closed} />`}
+    ${
+      view &&
+      html`<div class="drawing-with-key">
+      <${EngineDrawing}
+        engine=${view.engine}
+        orientation=${view.orientation}
+        turned=${Boolean(settings.value.turned[id])}
+        label=${phrase('Engine from above, {cylinders} cylinders', { cylinders: view.engine.cylinders })}
+        bore=${(/** @type {number} */ cylinder) => boreLook(view, diagnosis, cylinder)}
+        coil=${(/** @type {number} */ position) => coilLook(view, position)}
+      />
+      <${TurnKey} id=${id} />
+    </div>`
+    }
+    ${
+      !view &&
+      !viewTrouble &&
+      html`<div
+      class="drawing waiting"
+      aria-busy="true"
+    ><p>Drawing the engine</p></div>`
+    }
+  </div>`;
+}
+
+/** What it may be and what to do. @param {Given} props */
+function Thought({ open, closed, wide }) {
+  const { id, view, diagnosis } = open;
+  return html`<div class=${`case-thought stack ${diagnosis || closed ? '' : 'coming'}`}>
+    ${wide && html`<${HalfDone} open=${open} />`}
+    <${Questions} id=${id} questions=${view?.questions ?? []} />
+    <${Doubts} id=${id} doubts=${view?.doubts ?? []} />
+    ${closed && view?.closing && html`<${Closing} id=${id} view=${view} />`}
+    ${wide && html`<${NextStep} open=${open} closed=${closed} />`}
+    <${Fixed} open=${open} />
+    <${Explanations} open=${open} />
+    <${Trust} open=${open} />
+    <${OneOrSet} replacement=${diagnosis?.replacement} />
+    <${Contradictions} id=${id} rows=${diagnosis?.contradictions ?? []} />
+  </div>`;
+}
+
+/** What was read and recorded. @param {{open: import('../open-case.js').OpenCase}} props */
+function Kept({ open }) {
+  const { id, view } = open;
+  return html`<div class="case-kept stack">
+    ${view && html`<${SameVehicle} id=${id} vehicle=${view.vehicle} />`}
+    ${view && html`<${CodesNow} codes=${view.codes} />`}
+    <${Story} open=${open} />
+  </div>`;
 }
 
 /** @param {{id: string}} props */

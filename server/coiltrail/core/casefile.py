@@ -33,16 +33,20 @@ class CaseFile:
     ``log`` holds every entry in order, ``struck`` the ids of those that do not count, ``erased`` of those that
     were blanked; ``counted`` those that do
     and that this version understands, as (moment, entry); ``trails`` the parts; ``status`` is "open" or "closed".
+    ``readable``: how much of each entry by its id this version can read; given for those of which it is known.
     """
 
-    def __init__(self, log):
+    damages = None  # what ``seen`` found, once it was asked
+
+    def __init__(self, log, readable=None):
         if not log:
             raise ValueError(phrase("This case holds no entries."))
         self.log = entries.in_order(log)
         self.case = self.log[0]["case"]
         if any(entry["case"] != self.case for entry in self.log):
             raise ValueError(phrase("These entries belong to more than one case."))
-        self.readable = {e["id"]: entries.understood(e) for e in self.log}
+        known = readable or {}
+        self.readable = {e["id"]: known.get(e["id"]) or entries.understood(e) for e in self.log}
         self.struck = entries.struck([e for e in self.log if self.readable[e["id"]] != "nothing"])
         self.erased = entries.erased([e for e in self.log if self.readable[e["id"]] != "nothing"])
         self.log = [entries.blanked(e) if e["id"] in self.erased else e for e in self.log]
@@ -105,6 +109,10 @@ class CaseFile:
     def of_kind(self, kind):
         """Counted entries of ``kind`` as (moment, entry), in order."""
         return [(moment, entry) for moment, entry in self.counted if entry["kind"] == kind]
+
+    def with_thought(self, thought):
+        """The same case with further entries at its end, which are only thought of."""
+        return CaseFile(self.log + thought, self.readable)
 
     def repairs(self):
         """Repairs made here as (moment, entry), in order, without what others did before the car came."""

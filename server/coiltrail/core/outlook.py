@@ -9,7 +9,7 @@ A world that owes its weight to faults that it does not name would foretell wron
 account for goes to something else.
 """
 
-from . import casefile, checks, readings
+from . import checks, readings
 from .model import Model
 
 THOUGHT = "thought"  # id of an entry that is not recorded
@@ -73,7 +73,7 @@ class Outlook:
 
         ``clean``: (check, finding) that shows a cylinder to run clean; ``conditions``: under which it is made.
         """
-        case = casefile.fold(self.case.log + [self._thought_move(kind, one, other)])
+        case = self.case.with_thought([self._thought_move(kind, one, other)])
         scene = _Scene(case, Model(case), self.mixes, self.sets, {})
         here = scene.misses(case.engine.served_by(kind, one), clean, conditions)
         there = scene.misses(case.engine.served_by(kind, other), clean, conditions)

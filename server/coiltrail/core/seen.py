@@ -24,6 +24,12 @@ def damages(case):
 
     Of one check at one component the latest look counts; one that went well takes the damage away.
     """
+    if case.damages is None:
+        case.damages = _damages(case)
+    return case.damages
+
+
+def _damages(case):
     names = {part.id: name for part, name in case.trails.with_names()}
     latest = {}
     for moment, entry in case.of_kind("check"):

@@ -4,7 +4,7 @@ Each way it may have gone is the case with that question answered so. Before any
 likely; the findings then say which of them agrees with how the engine runs.
 """
 
-from . import casefile, readings
+from . import readings
 from .posterior import Posterior
 from .tongue import phrase
 
@@ -37,7 +37,7 @@ def _answered(case, answers):
                 "body": {"question": question, "answer": place},
             }
         )
-    return casefile.fold(case.log + told)
+    return case.with_thought(told)
 
 
 def posterior_of(case, model, only=None, every_level=False):
