@@ -48,6 +48,7 @@ async function begin() {
     followPerson();
     render(html`<${App} />`, page);
     await new Promise((resolve) => setTimeout(resolve, DRAWN_MS));
+    bringDays();
     watchRelease();
     await exchangeFromNowOn();
     void askWhoAgain();
@@ -55,7 +56,6 @@ async function begin() {
     await onceKept();
     // One after the other: a phone has few cores, and a finger may be on its way.
     await startCore();
-    bringDays();
     await readyForCases().catch(() => undefined); // a case tries again
     await readScreensWhenIdle();
   } catch (trouble) {

@@ -2,6 +2,7 @@
 import { dimensionOf, unitOfRegion, unitsOf } from './declared.js';
 import { settings } from './settings.js';
 import { locale } from './tongue.js';
+import { grouped } from './written.js';
 
 /** @typedef {{si: number | null, typed: string, unit: string}} Quantity */
 
@@ -62,6 +63,6 @@ export function quantityWords(held) {
 
 /** A distance in plain digits has its thousands grouped: odometers run to six digits. @param {{typed: string, unit: string}} held */
 export function asTyped({ typed, unit }) {
-  const grouped = dimensionOf(unit) === 'distance' && /^\d+$/.test(typed) ? BigInt(typed).toLocaleString(locale) : typed;
-  return `${grouped} ${unit}`;
+  const said = dimensionOf(unit) === 'distance' && /^\d+$/.test(typed) ? grouped(typed, locale) : typed;
+  return `${said} ${unit}`;
 }

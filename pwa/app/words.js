@@ -2,33 +2,20 @@
 import { signal } from '@preact/signals';
 import { field } from './declared.js';
 import { locale, localeOf, phrase } from './tongue.js';
+import { dateWritten, isLearned, learn } from './written.js';
 
-/** How a point in time is written. @type {Record<string, Intl.DateTimeFormatOptions>} */
-const FORMS = {
-  clock: { hour: '2-digit', minute: '2-digit' },
-  day: { day: 'numeric', month: 'short' },
-  dayOfYear: { day: 'numeric', month: 'short', year: 'numeric' },
-  paper: { day: 'numeric', month: 'long', year: 'numeric' },
-};
+/** Whether days can be written at once: but on the first start of all the first screen need not stand without them. */
+export const daysAtHand = signal(isLearned(locale));
 
-/** Each made when it is first wanted: it takes a phone a while. @type {Map<string, Intl.DateTimeFormat>} */
-const made = new Map();
-
-/** Whether days are written at once. The first takes a page a tenth of a second, unless the core's worker has written one. */
-export const daysAtHand = signal(false);
-
-/** Once for a page, when its first screen stands and the core runs. */
+/** Once for a page, when its first screen stands. */
 export function bringDays() {
-  day(Date.now());
+  if (!daysAtHand.value) learn(locale);
   daysAtHand.value = true;
 }
 
-/** @param {Date} date @param {string} form @param {string} [inLocale] */
+/** @param {Date} date @param {import('./written.js').Form} form @param {string} [inLocale] */
 function written(date, form, inLocale = locale) {
-  const key = `${inLocale} ${form}`;
-  const format = made.get(key) ?? new Intl.DateTimeFormat(inLocale, FORMS[form]);
-  made.set(key, format);
-  return format.format(date);
+  return dateWritten(date, form, inLocale);
 }
 
 /**

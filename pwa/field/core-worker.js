@@ -85,13 +85,10 @@ async function readAhead({ readMore }) {
 
 async function start() {
   const first = new URL(self.location.href).searchParams.get('language') ?? 'en';
-  const loading = Promise.all([
+  const [{ runtime, tidy }, texts] = await Promise.all([
     startRuntime(loadMicroPython, { heapsize: HEAP_BYTES, stdout: console.info }, coreFiles()),
     catalogue(first),
   ]);
-  // A browser reads what it knows of languages and days once for page and workers: here, while files come, no finger waits.
-  new Intl.DateTimeFormat(first, { day: 'numeric', month: 'short' }).format();
-  const [{ runtime, tidy }, texts] = await loading;
   runtime.runPython('from coiltrail.core.bridge import begin, advance, read_ahead');
   runtime.runPython(USE);
   const use = runtime.globals.get('use');
