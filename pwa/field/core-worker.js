@@ -26,36 +26,48 @@ const starting = start();
 void starting.catch(() => undefined).then(() => self.postMessage({ started: true })); // or is known not to
 void starting.then(readAhead, () => undefined);
 
-let asked = 0; // how many asks are being answered
+/** @typedef {{id: number, name: string, args: string, language: string}} Ask */
 
-let givenUp = 0; // the ask that is to be stopped
+let asked = 0; // how many asks are being answered or wait for it
 
-self.addEventListener('message', async (/** @type {MessageEvent<{id: number, name: string, args: string, language: string, giveUp?: number}>} */ { data }) => {
+/** Settled when the runtime is free again. */
+let turn = Promise.resolve();
+
+/** Asks that are to be stopped. @type {Set<number>} */
+const givenUp = new Set();
+
+self.addEventListener('message', (/** @type {MessageEvent<Ask & {giveUp?: number}>} */ { data }) => {
   if (data.giveUp) {
-    givenUp = data.giveUp;
+    givenUp.add(data.giveUp);
     return;
   }
   asked += 1;
+  turn = turn.then(() => take(data));
+});
+
+/** Answer one ask; the next begins when the runtime is tidy again. @param {Ask} ask */
+async function take(ask) {
   try {
-    const answer = await answerTo(data);
-    self.postMessage(answer === null ? { givenUp: data.id } : { id: data.id, answer });
+    const answer = await answerTo(ask);
+    self.postMessage(answer === null ? { givenUp: ask.id } : { id: ask.id, answer });
   } catch (error) {
-    self.postMessage({ id: data.id, failed: error instanceof Error ? error.message : String(error) });
+    self.postMessage({ id: ask.id, failed: error instanceof Error ? error.message : String(error) });
   }
   asked -= 1;
   await starting.then(({ tidy }) => tidy()).catch(() => undefined); // one that does not start has been told
-});
+}
 
 /**
  * The answer as JSON, or null where it was given up on the way. In small steps: the runtime can clear its memory only
  * between two calls.
- * @param {{id: number, name: string, args: string, language: string}} ask
+ * @param {Ask} ask
  */
 async function answerTo({ id, name, args, language }) {
-  givenUp = 0; // it may be one that was given up before
   const { begin, advance, speak } = await starting;
   self.postMessage({ alive: id });
   await speak(language);
+  await messagesHeard();
+  if (givenUp.delete(id)) return null; // before it was begun
   begin(name, args);
   let answer = '';
   let said = Date.now();
@@ -68,12 +80,22 @@ async function answerTo({ id, name, args, language }) {
       said = now;
     }
     if (!answer && now - listened > LISTEN_MS) {
-      await new Promise((resolve) => setTimeout(resolve));
-      if (givenUp === id) return null;
+      await messagesHeard();
+      if (givenUp.delete(id)) return null;
       listened = now;
     }
   }
   return answer;
+}
+
+const heard = new MessageChannel();
+
+/** Settled once the messages that have come were heard. A timer would do it too, but waits four milliseconds each time. */
+function messagesHeard() {
+  return new Promise((resolve) => {
+    heard.port1.onmessage = resolve;
+    heard.port2.postMessage(null);
+  });
 }
 
 /** What no question needed yet is read while nothing is asked. @param {{readMore: () => boolean}} runtime */

@@ -16,6 +16,7 @@
  * @property {string} language
  * @property {number} priority
  * @property {string | undefined} topic
+ * @property {boolean} [givenUp]  the worker was told to stop it
  * @property {(answer: Answer) => void} resolve
  */
 
@@ -30,8 +31,11 @@ const SUPERSEDED = { error: { code: 'superseded', message: 'A newer question too
 /** @type {Ask[]} */
 let waiting = [];
 
-/** @type {Ask | null} */
+/** What the worker works at. @type {Ask | null} */
 let current = null;
+
+/** A long thought that the worker has been given already, so that it goes on with it while this page draws. @type {Ask | null} */
+let following = null;
 
 /** @type {Worker | null} */
 let worker = null;
@@ -65,7 +69,7 @@ export function ask(name, args = {}, { priority = 0, topic, language = pageLangu
     if (topic) supersede(topic);
     lastId += 1;
     waiting.push({ id: lastId, name, args: JSON.stringify({ ...args, units }), language, priority, topic, resolve });
-    if (current && current.priority < Math.min(0, priority)) giveUp(current);
+    for (const given of [current, following]) if (given && given.priority < Math.min(0, priority)) giveUp(given);
     work();
   });
 }
@@ -89,36 +93,49 @@ function supersede(topic) {
   const [passed, stay] = [waiting.filter((ask) => ask.topic === topic), waiting.filter((ask) => ask.topic !== topic)];
   waiting = stay;
   for (const ask of passed) ask.resolve(SUPERSEDED);
-  if (current?.topic === topic && current.priority < 0) giveUp(current);
+  for (const given of [current, following]) if (given?.topic === topic && given.priority < 0) giveUp(given);
 }
 
 /** What was given up waits again, unless a newer ask took its place. @param {Ask} ask */
 function putBack(ask) {
-  clearTimeout(watch);
-  current = null;
+  goOn();
+  ask.givenUp = false;
   if (ask.topic && waiting.some(({ topic }) => topic === ask.topic)) ask.resolve(SUPERSEDED);
   else waiting.push(ask);
   work();
 }
 
-/** Stop what the worker works at; it says when it has. @param {Ask} ask */
-function giveUp({ id }) {
-  worker?.postMessage({ giveUp: id });
+/** Stop what the worker was given; it says when it has. @param {Ask} ask */
+function giveUp(ask) {
+  if (!ask.givenUp) worker?.postMessage({ giveUp: ask.id });
+  ask.givenUp = true;
 }
 
-/** Give the worker the most urgent ask, the oldest of equals, when it is free. */
+/** Give the worker the most urgent ask, the oldest of equals, when it is free; a long thought a step before. */
 function work() {
-  if (current) return;
-  if (!waiting.length) {
-    for (const resolve of atRest.splice(0)) resolve();
-    return;
-  }
-  worker ??= newWorker();
+  if (!current && !waiting.length) for (const resolve of atRest.splice(0)) resolve();
+  if (following || !waiting.length) return;
   const most = Math.max(...waiting.map((ask) => ask.priority));
-  const index = waiting.findIndex((ask) => ask.priority === most);
-  [current] = waiting.splice(index, 1);
-  worker.postMessage({ id: current.id, name: current.name, args: current.args, language: current.language });
-  watchFor(START_MS);
+  if (current && (most >= 0 || current.priority < 0)) return;
+  const [next] = waiting.splice(
+    waiting.findIndex((ask) => ask.priority === most),
+    1,
+  );
+  worker ??= newWorker();
+  worker.postMessage({ id: next.id, name: next.name, args: next.args, language: next.language });
+  if (current) following = next;
+  else {
+    current = next;
+    watchFor(START_MS);
+    work();
+  }
+}
+
+/** The worker is through with what it worked at. */
+function goOn() {
+  clearTimeout(watch);
+  [current, following] = [following, null];
+  if (current) watchFor(START_MS);
 }
 
 /** @param {number} ms  after which the worker counts as hung */
@@ -165,14 +182,15 @@ function receive({ answer, failed }) {
 function fail(code, message) {
   worker?.terminate();
   worker = null;
+  if (following) waiting.push(following);
+  following = null;
   finish({ error: { code, message } });
 }
 
 /** @param {Answer} answer */
 function finish(answer) {
-  clearTimeout(watch);
   const done = current;
-  current = null;
+  goOn();
   done?.resolve(answer);
   work();
 }

@@ -108,6 +108,44 @@ def test_a_long_thought_gives_way_and_is_begun_anew(misbehaving):
     assert long["asked"] == ["warm up", "long", "tapped", "long"]
 
 
+def test_a_long_thought_is_given_before_the_short_answer_is_there_and_still_gives_way(misbehaving):
+    run(misbehaving, "core.ask('warm up')")
+    given = """(async () => {
+        const given = [];
+        const { postMessage } = Worker.prototype;
+        Worker.prototype.postMessage = function (message) {
+            given.push(message.name ?? 'give up');
+            postMessage.call(this, message);
+        };
+        const asks = arg.map(([name, priority]) => core.ask(name, {}, { priority, topic: name }));
+        const atOnce = [...given];
+        const answers = await Promise.all(asks);
+        Worker.prototype.postMessage = postMessage;
+        return { atOnce, given, answers };
+    })()"""
+    told = run(misbehaving, given, [["view", 2], ["thought", -1]])
+    assert told["atOnce"] == ["view", "thought"]
+    assert told["answers"][1]["asked"] == ["warm up", "view", "thought"]
+    told = run(misbehaving, given, [["view", 2], ["thought", -1], ["tapped", 3]])
+    assert told["given"] == ["view", "thought", "give up", "tapped", "thought"]
+    assert told["answers"][1]["asked"][3:] == ["view", "tapped", "thought"]
+    told = run(misbehaving, given, [["view", 2], ["thought", -1], ["thought", -1], ["deeper", -2]])
+    assert told["answers"][1]["error"]["code"] == "superseded"
+    assert [answer.get("asked", [])[6:] for answer in told["answers"]] == [
+        ["view"],
+        [],
+        ["view", "thought"],
+        ["view", "thought", "deeper"],
+    ]
+
+
+def test_a_long_thought_that_was_given_is_asked_anew_when_the_worker_crashes_before_it(misbehaving):
+    asks = "Promise.all([core.ask('crash', {}, {priority: 2}), core.ask('thought', {}, {priority: -1})])"
+    crashed, thought = run(misbehaving, asks)
+    assert crashed["error"]["code"] == "crashed"
+    assert thought["asked"] == ["thought"]
+
+
 def test_a_newer_question_of_the_same_topic_ends_a_long_thought(misbehaving):
     asks = """Promise.all([
         core.ask('long', {}, arg),
