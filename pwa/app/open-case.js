@@ -34,8 +34,10 @@ const QUIET = 250; // ms without a new entry before the diagnosis is asked for
 /** @type {import('@preact/signals').Signal<OpenCase | null>} */
 export const openCase = signal(null);
 
-/** The engine of the open case: the core's, else what the opening entry says of it. */
-export const engine = computed(() => openCase.value?.view?.engine ?? null);
+// For screens that record: they need not be drawn anew whenever the core has thought of something.
+export const caseView = computed(() => openCase.value?.view ?? null);
+export const caseEntries = computed(() => openCase.value?.entries ?? null);
+export const viewTrouble = computed(() => openCase.value?.viewTrouble ?? '');
 
 /** @param {Partial<OpenCase>} part @param {string} id */
 function change(part, id) {

@@ -1,7 +1,7 @@
 /** A screen that records something in the open case: waits for the log, leads back to the case. */
 import { caseListing } from '../case-list.js';
 import { html } from '../html.js';
-import { openCase, thinkAgain } from '../open-case.js';
+import { caseEntries, caseView, thinkAgain, viewTrouble } from '../open-case.js';
 import { home, to } from '../route.js';
 import { phrase } from '../tongue.js';
 import { Notice } from './notice.js';
@@ -28,9 +28,9 @@ export function CaseScreen({
   back = home(id),
   children,
 }) {
-  const open = openCase.value;
-  const car = open?.view?.title ?? caseListing.value.cases?.find((one) => one.case === id)?.title ?? '';
-  const ready = open?.entries && (!needsView || open.view);
+  const view = caseView.value;
+  const car = view?.title ?? caseListing.value.cases?.find((one) => one.case === id)?.title ?? '';
+  const ready = caseEntries.value && (!needsView || view);
   return html`<${Screen}
     title=${title}
     under=${car && html`<p class="of-car">${car}</p>`}
@@ -40,7 +40,7 @@ export function CaseScreen({
     keys=${ready ? keys : null}
     class=${kind}
   >
-    ${ready ? children : html`<${Waiting} trouble=${open?.viewTrouble ?? ''} />`}
+    ${ready ? children : html`<${Waiting} trouble=${viewTrouble.value} />`}
   <//>`;
 }
 

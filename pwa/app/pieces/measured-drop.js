@@ -23,13 +23,11 @@ import { Countdown, LayPhone, Told, useMeasuring } from './engine-measure.js';
  * @param {unknown} props.rpm  as it was typed from a tachometer
  * @param {string} props.finding  the label of what is proposed, or ''
  * @param {(answer: import('../../field/core.js').Answer | null) => void} props.onMeasured
- * @param {() => void} props.onTake
- * @param {import('@preact/signals').Signal<boolean>} props.busy
+ * @param {(key: HTMLElement) => void} props.onTake
  */
-export function MeasuredDrop({ id, cylinder, cylinders, baseline, onBaseline, rpm, finding, onMeasured, onTake, busy }) {
+export function MeasuredDrop({ id, cylinder, cylinders, baseline, onBaseline, rpm, finding, onMeasured, onTake }) {
   const [told, setTold] = useState(/** @type {import('../../field/core.js').Answer | null} */ (null));
   const { left, busy: measuring, run } = useMeasuring();
-  const stopped = busy.value || measuring;
 
   /** What was proposed before stands no more. */
   const anew = () => {
@@ -63,20 +61,20 @@ export function MeasuredDrop({ id, cylinder, cylinders, baseline, onBaseline, rp
         !measuring &&
         baseline &&
         html`<p>${phrase('Connect what was off before. Disable cylinder {n}, let the idle settle, then measure.', { n: cylinder })}</p>
-          <button type="button" class="key wide" disabled=${stopped} onClick=${() => void measureOne()}>
+          <button type="button" class="key wide" onClick=${() => void measureOne()}>
             ${phrase('Measure without cylinder {n}', { n: cylinder })}
           </button>`
       }
       <${Told} told=${told} />
       ${
         finding &&
-        html`<button type="button" class="key main wide" disabled=${stopped} onClick=${onTake}>
+        html`<button type="button" class="key main wide" onClick=${(/** @type {any} */ event) => onTake(event.currentTarget)}>
           ${phrase('Take it: {finding}', { finding })}
         </button>`
       }
       ${
         !measuring &&
-        html`<button type="button" class=${baseline ? 'key quiet' : 'key wide'} disabled=${stopped} onClick=${() => void measureAll()}>
+        html`<button type="button" class=${baseline ? 'key quiet' : 'key wide'} onClick=${() => void measureAll()}>
           ${baseline ? phrase('Measure all cylinders again') : phrase('Measure with all cylinders')}
         </button>`
       }

@@ -3,7 +3,7 @@ import { useEffect, useState } from 'preact/hooks';
 import { ask } from '../../field/core.js';
 import { field } from '../declared.js';
 import { html } from '../html.js';
-import { openCase } from '../open-case.js';
+import { caseEntries, caseView } from '../open-case.js';
 import { phrase } from '../tongue.js';
 import { ChoiceField, Field } from './fields.js';
 import { QuantityField } from './number-fields.js';
@@ -33,7 +33,7 @@ export function formOver(values, onChange, problems = []) {
 /** @param {{check: import('../declared.js').Check, form: import('./form.js').Form}} props */
 export function ReadingFields({ check, form }) {
   const range = check.fields.filter((name) => RANGE.includes(name));
-  const oneBank = (openCase.value?.view?.engine?.banks ?? []).length < 2;
+  const oneBank = (caseView.value?.engine?.banks ?? []).length < 2;
   const read = check.fields.filter((name) => !RANGE.includes(name) && !(name === 'bank' && oneBank));
   const asFields = (/** @type {string[]} */ names) =>
     names.map((name) =>
@@ -72,15 +72,15 @@ export function ConditionsField({ check, form }) {
  * @param {object} props
  * @param {import('../declared.js').Check} props.check
  * @param {Record<string, any>} props.body  what would be recorded, without a finding
- * @param {boolean | import('@preact/signals').Signal<boolean>} props.busy
- * @param {() => void} props.onKeep
+ * @param {boolean} [props.busy]
+ * @param {(key: HTMLElement) => void} props.onKeep
  */
 export function KeepReading({ check, body, busy, onKeep }) {
   const [told, setTold] = useState(/** @type {{finding: string | null, text: string} | null} */ (null));
   const asked = JSON.stringify(body);
   useEffect(() => {
     let gone = false;
-    const entries = openCase.value?.entries;
+    const entries = caseEntries.peek();
     if (entries)
       void ask('grade', { entries, body }, { topic: 'grade', priority: 3 }).then((answer) => {
         if (!gone && !answer.error) setTold(/** @type {any} */ (answer));
@@ -97,7 +97,7 @@ export function KeepReading({ check, body, busy, onKeep }) {
     ${
       unheard
         ? html`<p>${phrase('Listen where the air goes, then tap it below.')}</p>`
-        : html`<button type="button" class="key" disabled=${busy} onClick=${onKeep}>
+        : html`<button type="button" class="key" disabled=${busy} onClick=${(/** @type {any} */ event) => onKeep(event.currentTarget)}>
       ${label ? phrase('Keep the reading: {label}', { label }) : phrase('Keep the reading alone')}
     </button>`
     }

@@ -1,6 +1,6 @@
 /** Where the round stands: a balloon for each cylinder, ticked when done; each leads to its place. */
 import { html } from '../html.js';
-import { openCase } from '../open-case.js';
+import { caseView } from '../open-case.js';
 import { foundAt, standsOut } from '../rounds.js';
 import { phrase } from '../tongue.js';
 import { Icon } from './icon.js';
@@ -17,7 +17,7 @@ import { Icon } from './icon.js';
 export function RoundProgress({ check, stations, at, entries, round, onGo }) {
   return html`<ol class="balloons">
     ${stations.map((station, index) => {
-      const found = foundAt(entries, openCase.value?.view, check, round.id, station);
+      const found = foundAt(entries, caseView.value, check, round.id, station);
       const done = Boolean(found);
       const odd = standsOut(found?.body.check, found?.body.finding);
       return html`<li key=${station.number}>

@@ -1,9 +1,8 @@
 /** One cylinder of a round: what to look at, and a key for each finding. */
-import { useSignal } from '@preact/signals';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { html } from '../html.js';
 import { bringInSight } from '../in-sight.js';
-import { openCase } from '../open-case.js';
+import { caseView } from '../open-case.js';
 import { savePhoto, savePhotos, saveVoices } from '../photo-entries.js';
 import { entryAt, foundAt, photosAt, readTodayIn, showsFor, speedBefore } from '../rounds.js';
 import { saveAll } from '../saving.js';
@@ -44,7 +43,7 @@ export function Station({ id, check, round, stations, at, entries, change, reord
   const station = stations[at];
   const before = entryAt(entries, round.id, station);
   const voices = round.voices ?? [];
-  const view = openCase.value?.view;
+  const view = caseView.value;
   const known = before ?? foundAt(entries, view, check, round.id, station);
   /** Taken here in an earlier visit: with the finding, or before there was one. */
   const keptHere = view ? photosAt(view, check, station, before?.id).filter((/** @type {any} */ { of }) => !of || of === before?.id) : [];
@@ -54,7 +53,7 @@ export function Station({ id, check, round, stations, at, entries, change, reord
   const readingsIn = (now, values) => ({ readings: { ...now.readings, [station.number]: values } });
   const meant = useMeant();
   const [problems, setProblems] = useState(/** @type {import('../../field/kinds.js').Problem[]} */ ([]));
-  const busy = useSignal(false); // drawn by the keys themselves: a tap waits for no other drawing
+  const keeping = useRef(false); // a finding is on its way to the disk: a second tap is not meant
   const [measured, setMeasured] = useState(/** @type {import('../../field/core.js').Answer | null} */ (null));
   const [otherWay, setOtherWay] = useState(false); // its caution has not been read yet
   const [missing, setMissing] = useState(false); // a finding was tapped before it was said how the cylinder is disabled
@@ -88,8 +87,9 @@ export function Station({ id, check, round, stations, at, entries, change, reord
     problems,
   );
 
-  /** @param {string} [finding] */
-  const found = async (finding) => {
+  /** @param {string} [finding] @param {HTMLElement} [key]  that was tapped: it stays pressed until the finding is kept */
+  const found = async (finding, key) => {
+    if (keeping.current) return;
     if (unasked) {
       setMissing(true);
       requestAnimationFrame(() => /** @type {HTMLElement | null} */ (document.querySelector('[aria-invalid="true"]'))?.focus());
@@ -97,7 +97,8 @@ export function Station({ id, check, round, stations, at, entries, change, reord
     }
     const corrected = await meant.settled({ check: check.key, ...read });
     if (!corrected) return;
-    busy.value = true;
+    keeping.current = true;
+    key?.setAttribute('aria-busy', 'true'); // by itself: the tap waits for no other drawing
     const body = {
       check: check.key,
       ...where,
@@ -120,7 +121,8 @@ export function Station({ id, check, round, stations, at, entries, change, reord
       await saveVoices(id, voices, saved[0].id);
       await change({ at: at + 1, begun: true, note: '', photos: [], voices: [], typing: !finding, ...keptOf({ ...read, ...corrected }) });
     }
-    busy.value = false;
+    key?.removeAttribute('aria-busy');
+    keeping.current = false;
   };
   /** What was kept is no draft any more. @param {Record<string, any>} recorded */
   const keptOf = (recorded) => ({ ...readingsIn(round, undefined), speed: recorded.rpm_before ?? round.speed });
@@ -142,7 +144,7 @@ export function Station({ id, check, round, stations, at, entries, change, reord
   }, [readable]);
   /** @param {KeyboardEvent} event */
   const byEnter = (event) => {
-    if (event.key !== 'Enter' || !(event.target instanceof HTMLInputElement) || busy.peek() || !hasReading(check, reading)) return;
+    if (event.key !== 'Enter' || !(event.target instanceof HTMLInputElement) || !hasReading(check, reading)) return;
     event.preventDefault();
     void found();
   };
@@ -177,8 +179,7 @@ export function Station({ id, check, round, stations, at, entries, change, reord
             type="button"
             class=${`key tall ${before?.body.finding === one.value ? 'chosen' : ''}`}
             key=${one.value}
-            disabled=${busy}
-            onClick=${() => void found(one.value)}
+            onClick=${(/** @type {any} */ event) => void found(one.value, event.currentTarget)}
           ><${FindingSketch} check=${check.key} finding=${one.value} />${one.label}</button>`,
       )}
     </div>
@@ -217,8 +218,7 @@ export function Station({ id, check, round, stations, at, entries, change, reord
       rpm=${reading.rpm_before}
       finding=${check.findings.find((one) => one.value === measured?.finding)?.label ?? ''}
       onMeasured=${setMeasured}
-      onTake=${() => void found(measured?.finding)}
-      busy=${busy}
+      onTake=${(/** @type {HTMLElement} */ key) => void found(measured?.finding, key)}
     />`;
   return html`<${CaseScreen} id=${id} title=${check.label} needsView=${true} keys=${keys} class="round">
     <${RoundProgress}
@@ -271,8 +271,7 @@ export function Station({ id, check, round, stations, at, entries, change, reord
         html`<${KeepReading}
           check=${check}
           body=${{ check: check.key, ...where, ...read, round: round.id }}
-          busy=${busy}
-          onKeep=${() => void found()}
+          onKeep=${(/** @type {HTMLElement} */ key) => void found(undefined, key)}
         />`
       }
       ${meant.question}

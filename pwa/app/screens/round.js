@@ -6,7 +6,7 @@ import { inHand } from '../../field/release.js';
 import { useAwake } from '../awake.js';
 import { check as checkOf } from '../declared.js';
 import { html } from '../html.js';
-import { openCase } from '../open-case.js';
+import { caseEntries, caseView } from '../open-case.js';
 import { CaseScreen } from '../pieces/case-screen.js';
 import { RoundEnd } from '../pieces/round-end.js';
 import { Station } from '../pieces/round-station.js';
@@ -28,9 +28,9 @@ function OfCheck({ id, check, only }) {
   useAwake();
   useEffect(() => inHand(), []);
   const [round, change, end] = useRound(roundKey(id, check.key, only));
-  const open = openCase.value;
-  const engine = open?.view?.engine;
-  if (!round || !engine || !open.entries)
+  const engine = caseView.value?.engine;
+  const entries = caseEntries.value;
+  if (!round || !engine || !entries)
     return html`<${CaseScreen} id=${id} title=${check.label} needsView=${true} />`;
 
   const all = stations(engine, check, round.order, only);
@@ -52,7 +52,7 @@ function OfCheck({ id, check, only }) {
       check=${check}
       round=${round}
       stations=${all}
-      entries=${open.entries}
+      entries=${entries}
       onBackTo=${(/** @type {number} */ index) => change({ at: index })}
       onDone=${finish}
     />`;
@@ -63,7 +63,7 @@ function OfCheck({ id, check, only }) {
     round=${round}
     stations=${all}
     at=${at}
-    entries=${open.entries}
+    entries=${entries}
     change=${change}
     reorder=${reorder}
   />`;
