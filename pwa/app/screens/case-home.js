@@ -33,13 +33,14 @@ const SHOWS_FIXED = ['repair', 'road_test', 'codes_cleared', 'codes_read'];
 export function CaseHome({ id }) {
   const wide = useWide();
   const open = openCase.value;
-  const turn = useTurns(Boolean(open?.entries?.length && (open.view || open.viewTrouble)), 3);
+  const turn = useTurns(Boolean(open?.entries?.length && (open.view || open.viewTrouble)), 4);
   const summary = caseListing.value.cases?.find((one) => one.case === id);
   const view = open?.view;
   const closed = (view?.status ?? summary?.status) === 'closed';
   // Each part is drawn anew only when the case is another one, not at each turn.
   const given = [open, closed, wide];
-  const drawn = useMemo(() => open && html`<${Drawn} open=${open} closed=${closed} wide=${wide} />`, given);
+  const engine = turn > 1;
+  const drawn = useMemo(() => open && html`<${Drawn} open=${open} closed=${closed} wide=${wide} engine=${engine} />`, [...given, engine]);
   const thought = useMemo(() => open && html`<${Thought} open=${open} closed=${closed} wide=${wide} />`, given);
   const kept = useMemo(() => open && html`<${Kept} open=${open} />`, given);
   const title = view?.title ?? summary?.title ?? phrase('Case');
@@ -63,20 +64,24 @@ export function CaseHome({ id }) {
       <button type="button" class="key" onClick=${thinkAgain}>Ask again</button>
     <//>`
     }
-    <div class="case-columns">${drawn}${told && turn > 1 && thought}${told && turn > 2 && kept}</div>
+    <div class="case-columns">${drawn}${told && turn > 2 && thought}${told && turn > 3 && kept}</div>
   <//>`;
 }
 
 /** @typedef {{open: import('../open-case.js').OpenCase, closed: boolean, wide: boolean}} Given */
 
-/** The car, the engine as it stands and, on a phone, the next step above it: the drawing would push it off the screen. @param {Given} props */
-function Drawn({ open, closed, wide }) {
+/**
+ * The car, the engine as it stands and, on a phone, the next step above it: the drawing would push it off the screen.
+ * @param {Given & {engine: boolean}} props  `engine`: it is its turn
+ */
+function Drawn({ open, closed, wide, engine }) {
   const { id, view, viewTrouble, diagnosis } = open;
   return html`<div class="case-drawn stack">
     ${view && html`<${TitleBlock} view=${view} />`}
     ${!wide && (view || viewTrouble) && html`<${HalfDone} open=${open} /><${NextStep} open=${open} closed=${closed} />`}
     ${
       view &&
+      engine &&
       html`<div class="drawing-with-key">
       <${EngineDrawing}
         engine=${view.engine}

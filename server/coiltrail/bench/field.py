@@ -91,7 +91,7 @@ def measured(photos: int, throttle: float, lighthouse: bool) -> Iterator[Figure]
             with _phone(playwright, place / "phone") as phone:
                 page = _sign_in(_page(phone, shop.port))
                 _await(page, _ALL_HERE, CASES)
-                _put_photos(page, photos)
+                _put_photos(page, photos, case)
             if lighthouse:
                 yield from _lighthouse(playwright, place / "phone", shop, case)
         # The shop is gone: what follows is without a signal.
@@ -128,26 +128,33 @@ _SETTLED = f"() => new Promise((settled) => setTimeout(settled, {SETTLED_MS}))"
 _ALL_HERE = "async (cases) => (await (await import('/field/log.js')).caseList()).length === cases"
 
 
-def _put_photos(page, photos: int) -> None:
-    """As many photos, each as large as a real one, as a phone of a busy year holds."""
+def _put_photos(page, photos: int, apart: str) -> None:
+    """As many photos, each as large as a real one, as a phone of a busy year holds; of every case but ``apart``."""
     page.evaluate(
-        """async ([photos, size]) => {
+        """async ([photos, size, apart]) => {
           const { write } = await import('/field/database.js');
+          const { caseList } = await import('/field/log.js');
+          const cases = (await caseList()).map((one) => one.case).filter((one) => one !== apart);
+          const device = crypto.randomUUID();
           for (let n = 0; n < photos; n += 50) {
             const rows = Array.from({ length: Math.min(50, photos - n) }, (_, one) => ({
               sha256: (n + one).toString(16).padStart(64, '0'),
               bytes: crypto.getRandomValues(new Uint8Array(size).subarray(0, 65536)).buffer,
               mime: 'image/jpeg',
             }));
-            await write(['photos', 'thumbs'], async (tx) => {
-              for (const row of rows) {
+            await write(['photos', 'thumbs', 'entries'], async (tx) => {
+              for (const [one, row] of rows.entries()) {
+                const envelope = { id: crypto.randomUUID(), at: [Date.now(), one], when: null, by: device };
+                const here = { case: cases[(n + one) % cases.length], device, n: n + one + 1 };
+                const photo = { kind: 'photo', body: { sha256: row.sha256, bytes: size } };
+                await tx.objectStore('entries').put({ entry: { ...envelope, ...here, ...photo } });
                 await tx.objectStore('photos').put({ ...row, size, taken: Date.now(), state: 'shop' });
                 await tx.objectStore('thumbs').put({ ...row, bytes: row.bytes.slice(0, 12_000) });
               }
             });
           }
         }""",
-        [photos, PHOTO_BYTES],
+        [photos, PHOTO_BYTES, apart],
     )
 
 
