@@ -28,7 +28,8 @@ const known = held();
 /** @returns {Record<string, Patterns>} */
 function held() {
   try {
-    return JSON.parse(localStorage.getItem(KEPT) ?? '{}');
+    const kept = JSON.parse(localStorage.getItem(KEPT) ?? '{}');
+    return kept && typeof kept === 'object' ? kept : {};
   } catch {
     return {};
   }

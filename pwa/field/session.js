@@ -19,6 +19,10 @@ export { ShopError as SessionError } from './shop.js';
 let known = null;
 
 hear('session', () => (known = null));
+// A page that the browser had put aside heard nothing meanwhile.
+globalThis.addEventListener?.('pageshow', ({ persisted }) => {
+  if (persisted) known = null;
+});
 
 /** @returns {Promise<Me | null>} from this phone's own settings; null before the first sign-in and after signing out */
 export function me() {

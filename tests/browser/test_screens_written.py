@@ -1,6 +1,7 @@
 """Days, times and numbers as the page writes them, against the browser's own Intl, in the locales of both languages."""
 
 import pytest
+from playwright.sync_api import expect
 
 DIFFERENCES = """async (locale) => {
     const { dateWritten, grouped } = await import('/app/written.js');
@@ -45,3 +46,11 @@ def test_days_stand_at_once_from_the_second_start_on(page):
     assert page.evaluate(at_hand) is True
     written = page.evaluate("async () => (await import('/app/words.js')).day(new Date(2031, 4, 9).getTime())")
     assert written == "May 9, 2031"
+
+
+@pytest.mark.parametrize("kept", ["null", "7", "{not JSON"])
+def test_what_was_kept_and_cannot_be_read_is_asked_anew(page, kept):
+    page.evaluate("(kept) => localStorage.setItem('coiltrail.written', kept)", kept)
+    page.goto("/")
+    expect(page.get_by_role("button", name="Sign in")).to_be_visible()
+    page.wait_for_function("() => localStorage.getItem('coiltrail.written').includes('dayOfYear')")
