@@ -1,6 +1,5 @@
 """What the phone downloads: complete, checked by hash, and nothing else."""
 
-import ast
 import gzip
 import hashlib
 import json
@@ -11,7 +10,7 @@ import subprocess
 import brotli
 import pytest
 
-from coiltrail import languages, shell
+from coiltrail import bytecode, languages, shell
 from coiltrail.config import PWA
 from coiltrail.core import entries
 
@@ -52,7 +51,7 @@ def test_the_release_lists_every_file_with_its_hash(client):
     assert paths == sorted(paths)
     assert set(paths) == {
         "/",
-        "/core.json",
+        "/core.pack",
         "/app/main.js",
         "/app/screens/one.js",
         "/field/log.js",
@@ -88,23 +87,14 @@ def test_the_worker_is_served_for_all_of_the_site_and_not_listed(client):
     assert response.mimetype == "text/javascript"
 
 
-def test_the_portable_core_is_served_whole_but_for_its_words(client):
-    sent = client.get("/core.json").json
-    assert set(sent) == {path.name for path in shell.CORE.glob("*.py")}
-    for name, source in sent.items():
-        assert code_of(source) == code_of((shell.CORE / name).read_text()), name
-        assert '"""' not in source, name
-
-
-def code_of(source):
-    """What runs of a source: everything but docstrings."""
-    tree = ast.parse(source)
-    for node in ast.walk(tree):
-        body = getattr(node, "body", None)
-        if isinstance(body, list):
-            text = [one for one in body if isinstance(one, ast.Expr) and isinstance(one.value, ast.Constant)]
-            node.body = [one for one in body if one not in text and not isinstance(one, ast.Pass)]
-    return ast.dump(tree)
+def test_the_portable_core_is_served_whole_as_bytecode(client):
+    index, _, bodies = client.get("/core.pack").data.partition(b"\n")
+    listed = json.loads(index)
+    assert [name for name, _ in listed] == sorted(path.with_suffix(".mpy").name for path in bytecode.CORE.glob("*.py"))
+    for name, length in listed:
+        assert bodies[:length] == bytecode.modules()[name], name
+        bodies = bodies[length:]
+    assert not bodies
 
 
 def test_what_is_compressed_lies_at_hand_for_the_next_start(client, pwa, monkeypatch):

@@ -17,8 +17,9 @@ def read_more():
     return next(ahead, True) is None
 `;
 
+const LINE_END = 10;
 const ALIVE_MS = 1000; // how often a long answer says that it goes on
-const SPARE_MS = 100; // between two looks whether there is time to read ahead
+const SPARE_MS = 100; // between two looks whether there is time again to read ahead
 const LISTEN_MS = 50; // how often it listens whether it is to give way
 
 /** @type {Promise<{begin: (name: string, args: string) => void, advance: () => string, tidy: () => void, readMore: () => boolean, speak: (language: string) => Promise<void>}>} */
@@ -90,10 +91,17 @@ async function answerTo({ id, name, args, language }) {
 
 const heard = new MessageChannel();
 
-/** Settled once the messages that have come were heard. A timer would do it too, but waits four milliseconds each time. */
+/** @type {(() => void)[]} */
+const listening = [];
+heard.port1.onmessage = () => listening.shift()?.();
+
+/**
+ * Settled once the messages that have come were heard. A timer would do it too, but waits four milliseconds each time.
+ * @returns {Promise<void>}
+ */
 function messagesHeard() {
   return new Promise((resolve) => {
-    heard.port1.onmessage = resolve;
+    listening.push(resolve);
     heard.port2.postMessage(null);
   });
 }
@@ -101,8 +109,9 @@ function messagesHeard() {
 /** What no question needed yet is read while nothing is asked. @param {{readMore: () => boolean}} runtime */
 async function readAhead({ readMore }) {
   do {
-    await new Promise((resolve) => setTimeout(resolve, SPARE_MS));
-  } while (asked || readMore());
+    await messagesHeard();
+    while (asked) await new Promise((resolve) => setTimeout(resolve, SPARE_MS));
+  } while (readMore());
 }
 
 async function start() {
@@ -129,10 +138,13 @@ async function start() {
   };
 }
 
-/** The core's files: text by path. */
+/** The core's files by path, of one file: a line that says how long each is, then one after the other. */
 async function coreFiles() {
-  const files = await (await fetched('/core.json')).json();
-  return Object.fromEntries(Object.entries(files).map(([name, text]) => [`core/${name}`, text]));
+  const pack = new Uint8Array(await (await fetched('/core.pack')).arrayBuffer());
+  let at = pack.indexOf(LINE_END) + 1;
+  /** @type {[string, number][]} */
+  const index = JSON.parse(new TextDecoder().decode(pack.subarray(0, at)));
+  return Object.fromEntries(index.map(([name, length]) => [`core/${name}`, pack.subarray(at, (at += length))]));
 }
 
 /** What the core is to speak by, as JSON; empty for English. @param {string} language */

@@ -3,21 +3,23 @@
  */
 import { machines, PYTHON } from './contractions.js';
 
+/** Python or bytecode by path below coiltrail/. @typedef {Record<string, string | Uint8Array>} Files */
+
 const PACKAGE = '/lib/coiltrail';
 const COLLECT_BYTES = 4 * 1024 * 1024; // taken between two collections of garbage within one question; each costs some milliseconds
 
 /**
  * @param {(options: object) => Promise<any>} loadMicroPython
  * @param {object} options  of `loadMicroPython`: `heapsize`, `stdout` ...
- * @param {Record<string, string> | Promise<Record<string, string>>} files  text by path below coiltrail/
+ * @param {Files | Promise<Files>} files
  */
 export async function startRuntime(loadMicroPython, options, files) {
   rememberFunctions();
-  const [runtime, texts] = await Promise.all([loadMicroPython(options), files]);
-  const folders = Object.keys(texts).map((path) => `${PACKAGE}/${path}`.split('/').slice(0, -1).join('/'));
+  const [runtime, modules] = await Promise.all([loadMicroPython(options), files]);
+  const folders = Object.keys(modules).map((path) => `${PACKAGE}/${path}`.split('/').slice(0, -1).join('/'));
   for (const folder of ['/lib', PACKAGE, ...folders]) if (!runtime.FS.analyzePath(folder).exists) runtime.FS.mkdir(folder);
   runtime.FS.writeFile(`${PACKAGE}/__init__.py`, '');
-  for (const [path, text] of Object.entries(texts)) runtime.FS.writeFile(`${PACKAGE}/${path}`, text);
+  for (const [path, module] of Object.entries(modules)) runtime.FS.writeFile(`${PACKAGE}/${path}`, module);
   runtime.runPython(`import sys, gc\ngc.threshold(${COLLECT_BYTES})\nif '/lib' not in sys.path: sys.path.append('/lib')`);
   const arithmetic = machines(runtime._module);
   runtime.registerJsModule('phone_machines', arithmetic);

@@ -4,13 +4,11 @@ Nothing here needs a sign-in: a login page could otherwise be stored as part of 
 (``/release.json``) carries the hash of every file; the phone installs from it, and keeps only what is its hash.
 """
 
-import ast
 import base64
 import gzip
 import hashlib
 import json
 import mimetypes
-import os
 import posixpath
 import re
 from collections.abc import Container, Mapping
@@ -23,10 +21,10 @@ import brotli
 from flask import Blueprint, Flask, Response, current_app, request
 from werkzeug.exceptions import NotFound
 
-from . import languages
+from . import bytecode, languages
 from .core import entries
+from .kept import kept
 
-CORE = Path(entries.__file__).parent
 # Folders of pwa/ that are served as they lie there.
 FOLDERS = ("app", "field", "icons")
 # Files of pwa/ by the address they are served at. The report's style also goes with a report that stands alone.
@@ -39,6 +37,7 @@ PAGES = {
 # The page's style, served as one file, since each request of a start costs a phone milliseconds. Later ones rule.
 STYLES = ("paper", "controls", "sheet", "drawing", "screens", "case", "work", "camera", "report", "print")
 PAGE_STYLE = "/styles/page.css"
+CORE_PACK = "/core.pack"
 # All of node_modules that the import map and the core's worker need.
 VENDOR = (
     "@micropython/micropython-webassembly-pyscript/micropython.mjs",
@@ -126,7 +125,7 @@ class Shell:
     @cached_property
     def _composed(self) -> dict[str, ShellFile]:
         """What lies in no file. Made when first asked for: it takes half a second, and most commands need none."""
-        return {"/kinds.json": _json_file(entries.declaration()), "/core.json": _core_file()} | {
+        return {"/kinds.json": _json_file(entries.declaration()), CORE_PACK: _core_file()} | {
             f"/languages/{language}.json": _json_file(languages.catalogue(language))
             for language in languages.LANGUAGES
             if language != languages.ENGLISH
@@ -266,7 +265,7 @@ def of_app() -> Shell:
 @blueprint.get("/sw.js")
 @blueprint.get("/manifest.webmanifest")
 @blueprint.get("/kinds.json")
-@blueprint.get("/core.json")
+@blueprint.get(CORE_PACK)
 @blueprint.get("/<any(app, field, styles, icons, languages, vendor):folder>/<path:rest>")
 def serve(**_: str) -> Response:
     """One file of the shell."""
@@ -306,35 +305,24 @@ def answer(file: ShellFile) -> Response:
 @lru_cache(maxsize=1024)
 def _encoded(body: bytes, encoding: str, folder: Path) -> bytes:
     """``body`` packed; kept in ``folder``, since packing so well takes seconds, and not again with each start."""
-    kept = folder / f"{hashlib.sha256(body).hexdigest()}.{encoding}"
-    with suppress(OSError):
-        return kept.read_bytes()
-    packed = _ENCODINGS[encoding](body)
-    with suppress(OSError):  # a folder that cannot be written costs the seconds, no more
-        folder.mkdir(exist_ok=True)
-        half = kept.with_suffix(f".{os.getpid()}")
-        half.write_bytes(packed)
-        half.replace(kept)
-    return packed
+    file = folder / f"{hashlib.sha256(body).hexdigest()}.{encoding}"
+    return kept(file, lambda: _ENCODINGS[encoding](body))
 
 
 @cache
 def _core_file() -> ShellFile:
-    return _json_file({path.name: without_words(path.read_text("utf-8")) for path in CORE.glob("*.py")})
+    return ShellFile.of(core_pack(bytecode.modules()), PACK_TYPE)
+
+
+def core_pack(files: Mapping[str, bytes]) -> bytes:
+    """The core in one file: a line of JSON with name and length of each file, then their bytes in this order."""
+    index = json.dumps([[name, len(body)] for name, body in files.items()])
+    return b"".join((index.encode(), b"\n", *files.values()))
 
 
 def without_comments(source: bytes) -> bytes:
     """A module of ours without its comments, a fifth of what a phone would fetch. Each line keeps its number."""
     return _COMMENT.sub(lambda comment: b"\n" * comment[0].count(b"\n"), source)
-
-
-def without_words(source: str) -> str:
-    """Python source without comments and docstrings, which the phone need not fetch and read."""
-    tree = ast.parse(source)
-    for node in ast.walk(tree):
-        if isinstance(node, ast.Module | ast.ClassDef | ast.FunctionDef) and ast.get_docstring(node) is not None:
-            node.body = node.body[1:] or [ast.Pass()]
-    return ast.unparse(tree)
 
 
 def _json_file(data: Mapping) -> ShellFile:

@@ -9,7 +9,7 @@ import pytest
 from tests.conftest import config_in, running
 
 
-@pytest.mark.parametrize("address", ["/", "/api/state", "/api/me", "/nothing", "/t/0123456789", "/core.json"])
+@pytest.mark.parametrize("address", ["/", "/api/state", "/api/me", "/nothing", "/t/0123456789", "/core.pack"])
 def test_every_answer_carries_them(stranger, address):
     headers = stranger.get(address).headers
     assert headers["X-Content-Type-Options"] == "nosniff"

@@ -4,8 +4,9 @@ import json
 
 import pytest
 
+from coiltrail import bytecode
 from coiltrail.core import bridge
-from coiltrail.shell import CORE
+from coiltrail.shell import core_pack
 
 from .cases import CASE_OPENED
 from .conftest import run
@@ -45,8 +46,8 @@ def advance():
 
 @pytest.fixture
 def misbehaving(phone, page):
-    files = {path.name: path.read_text() for path in CORE.glob("*.py")} | {"bridge.py": MISBEHAVING}
-    phone.route("**/core.json", lambda route: route.fulfill(json=files))
+    files = bytecode.modules() | {"bridge.py": MISBEHAVING.encode()}  # the source goes before the bytecode
+    phone.route("**/core.pack", lambda route: route.fulfill(body=core_pack(files)))
     return page
 
 
@@ -177,7 +178,7 @@ def test_a_hanging_worker_is_ended_and_the_next_ask_starts_anew(misbehaving):
 
 
 def test_without_the_core_the_answer_says_so(phone, page):
-    phone.route("**/core.json", lambda route: route.abort())
+    phone.route("**/core.pack", lambda route: route.abort())
     assert run(page, "core.ask('engine', {cylinders: 4})")["error"]["code"] == "crashed"
-    phone.unroute("**/core.json")
+    phone.unroute("**/core.pack")
     assert run(page, "core.ask('engine', {cylinders: 4})")["engine"]["cylinders"] == 4

@@ -124,7 +124,7 @@ def test_the_last_known_case_stands_at_once_where_the_core_cannot_be_had(new_pho
     drawing = page.get_by_role("group", name="Engine from above, 4 cylinders")
     leading = page.get_by_role("region", name="What it may be").get_by_role("button", name="Coil 2: dead")
     expect(leading.first).to_be_visible(timeout=THOUGHT_MS)
-    phone.route("**/core.json", lambda route: route.abort())
+    phone.route("**/core.pack", lambda route: route.abort())
     phone.route("**/sw.js*", lambda route: route.abort())
     page.goto("/#/")
     page.reload()

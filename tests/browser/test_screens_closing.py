@@ -577,11 +577,11 @@ def test_photos_of_a_repair_hang_on_it(page):
 def core_on_its_way(phone, page) -> Iterator[None]:
     """The application's page is begun, and its core comes when this ends."""
     asked = []
-    phone.route("**/core.json", lambda route: asked.append(route))
+    phone.route("**/core.pack", lambda route: asked.append(route))
     phone.route("**/sw.js*", lambda route: route.abort())
     page.goto("/#/")
     yield
-    phone.unroute("**/core.json")  # for a page that has not asked yet
+    phone.unroute("**/core.pack")  # for a page that has not asked yet
     for route in asked:
         route.continue_()
 

@@ -130,7 +130,7 @@ def test_read_again_after_clearing_says_what_returned_what_is_new_and_what_staye
 
 def test_codes_are_recorded_where_the_core_cannot_be_had(new_phone):
     phone = new_phone()
-    phone.route("**/core.json", lambda route: route.abort())
+    phone.route("**/core.pack", lambda route: route.abort())
     page = sign_in_here(phone)
     case = open_case(page)
     to_codes(page, case)

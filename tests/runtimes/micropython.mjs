@@ -15,8 +15,8 @@ const { script, given, questions } = JSON.parse(readFileSync(0, "utf8"));
 
 const output = [];
 const options = { heapsize: Number(heapsize), linebuffer: false, stdout: (bytes) => output.push(Buffer.from(bytes)) };
-const names = readdirSync(coreDirectory).filter((name) => name.endsWith(".py"));
-const files = Object.fromEntries(names.map((name) => [`core/${name}`, readFileSync(join(coreDirectory, name), "utf8")]));
+const names = readdirSync(coreDirectory);
+const files = Object.fromEntries(names.map((name) => [`core/${name}`, readFileSync(join(coreDirectory, name))]));
 const { runtime, tidy } = await startRuntime(loadMicroPython, options, files);
 runtime.globals.set("GIVEN", given);
 try {

@@ -6,7 +6,11 @@ A script finds what it was given as the JSON text ``GIVEN`` and imports the core
 import json
 import subprocess
 import sys
+from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from coiltrail import bytecode
 
 HERE = Path(__file__).resolve().parent
 SERVER = HERE.parents[1] / "server"
@@ -47,7 +51,16 @@ def on_cpython(script: str, given: object = None) -> str:
 
 
 def _on_phone(heap, **message):
-    return _output(["node", str(HERE / "micropython.mjs"), str(CORE), str(heap)], json.dumps(message))
+    return _output(["node", str(HERE / "micropython.mjs"), _as_phones_read_it().name, str(heap)], json.dumps(message))
+
+
+@cache
+def _as_phones_read_it() -> TemporaryDirectory:
+    """A folder with the core's bytecode, for as long as this process lasts."""
+    folder = TemporaryDirectory(prefix="coiltrail-bytecode-")
+    for name, body in bytecode.modules().items():
+        (Path(folder.name) / name).write_bytes(body)
+    return folder
 
 
 def _as_text(given: object) -> str:

@@ -2,7 +2,7 @@
  * The phone's runtime, measured: in a module worker of a browser, or in Node.
  *
  * @typedef {object} Question
- * @property {Record<string, string>} files  text by path below coiltrail/
+ * @property {Record<string, string>} files  Python or bytecode by path below coiltrail/, in Base64
  * @property {string} what  as in thinking.py
  * @property {string} entries  JSON
  * @property {number} heap  bytes to begin with
@@ -19,7 +19,8 @@ const ENOUGH_MS = 3000; // of one question
  * @param {Question} question
  */
 export async function measure(loadMicroPython, field, { files, what, entries, heap, times, sampling }) {
-  const { runtime, tidy } = await field.startRuntime(loadMicroPython, { heapsize: heap, stdout: console.log }, files);
+  const bytes = Object.fromEntries(Object.entries(files).map(([path, text]) => [path, Uint8Array.from(atob(text), (one) => one.charCodeAt(0))]));
+  const { runtime, tidy } = await field.startRuntime(loadMicroPython, { heapsize: heap, stdout: console.log }, bytes);
   runtime.runPython('from coiltrail.bench.thinking import begin, advance, advance_looking, heap');
   const begin = runtime.globals.get('begin');
   const advance = runtime.globals.get(sampling ? 'advance_looking' : 'advance');

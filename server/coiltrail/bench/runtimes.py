@@ -3,6 +3,7 @@
 Each gives milliseconds (the fastest of a few times, since the machine only ever adds) and can be stopped at a limit.
 """
 
+import base64
 import json
 import os
 import re
@@ -14,8 +15,8 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
+from .. import bytecode
 from ..config import PWA
-from ..core import bridge
 from ..trouble import Trouble
 
 TIMES = 3
@@ -208,10 +209,10 @@ def _serve(route) -> None:
 
 
 def _question(what: str, entries: list[dict], heap: int, times: int, sampling: bool) -> dict:
-    core = Path(bridge.__file__).parent
-    files = {f"core/{path.name}": path.read_text(encoding="utf-8") for path in core.glob("*.py")}
-    files |= {"bench/__init__.py": "", "bench/thinking.py": (BENCH / "thinking.py").read_text()}
-    question = {"files": files, "what": what, "entries": json.dumps(entries)}
+    files = {f"core/{name}": body for name, body in bytecode.modules().items()}
+    files |= {"bench/__init__.py": b"", "bench/thinking.py": (BENCH / "thinking.py").read_bytes()}
+    as_text = {path: base64.b64encode(body).decode() for path, body in files.items()}
+    question = {"files": as_text, "what": what, "entries": json.dumps(entries)}
     return question | {"heap": heap, "times": times, "sampling": sampling}
 
 
