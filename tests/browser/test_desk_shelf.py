@@ -209,6 +209,30 @@ def test_tags_of_parts_on_the_shelf_are_offered_before_blank_ones(desk, told):
     expect(desk.locator(".label-car")).to_contain_text("TEST")
 
 
+@pytest.mark.parametrize(("screen", "row"), [("shelf", ".shelf-row"), ("print-tags", ".chosen-row")])
+def test_a_long_shelf_is_read_on_where_it_ends(desk, told, screen, row):
+    other = worked_case(desk)
+    run(desk, "sync.syncNow()")
+
+    def one_a_page(route):
+        at = int(re.search(r"cursor=(\d+)|$", route.request.url)[1] or 0)
+        answer = route.fetch(url=re.sub(r"\W*cursor=\d+", "", route.request.url))
+        page = answer.json()
+        tagged = [part for part in page["parts"] if part["tag"]]
+        cursor = at + 1 if tagged[at + 1 :] else None
+        route.fulfill(response=answer, json=page | {"parts": tagged[at : at + 1], "cursor": cursor})
+
+    desk.route(re.compile(r"/api/shelf(\?|$)"), one_a_page)
+    desk.goto(f"/#/{screen}")
+    rows, more = desk.locator(f"main {row}"), desk.get_by_role("button", name="More", exact=True)
+    expect(rows).to_have_count(1)
+    more.dblclick()
+    expect(rows).to_have_count(2)
+    expect(more).to_have_count(0)
+    for case in (told.case, other.case):
+        expect(rows.filter(has=desk.locator(f'a[href*="{case}"]'))).to_have_count(1)
+
+
 def test_labels_of_chosen_parts_come_as_one_file(desk, told):
     other = worked_case(desk)
     run(desk, "sync.syncNow()")

@@ -10,27 +10,39 @@ import { Notice } from './notice.js';
  * @property {any} found  what the shop answered last, null before
  * @property {string} trouble
  * @property {() => Promise<void>} read  ask again
+ * @property {() => Promise<void>} more  the next page, behind those that are here
  *
  * @param {string} path
+ * @param {string} [rows]  name of the answer's list, where that comes in pages (`cursor`: null after the last)
  * @returns {Asked}
  */
-export function useFromShop(path) {
+export function useFromShop(path, rows = '') {
   const [found, setFound] = useState(/** @type {any} */ (null));
   const [trouble, setTrouble] = useState('');
   const asked = useRef(path);
   asked.current = path;
-  const read = async () => {
-    const trouble = await sendForJson('GET', path).then(
+  /** @param {number | null} cursor */
+  const ask = async (cursor) => {
+    const paged = cursor === null ? path : `${path}${path.includes('?') ? '&' : '?'}cursor=${cursor}`;
+    const trouble = await sendForJson('GET', paged).then(
       (answer) => {
-        if (asked.current === path) setFound(answer); // else another was typed meanwhile, and what it finds may be here already
+        if (asked.current !== path) return ''; // another was typed meanwhile, and what it finds may be here already
+        if (cursor === null) setFound(answer);
+        else setFound((/** @type {any} */ held) => (held.cursor === cursor ? { ...answer, [rows]: [...held[rows], ...answer[rows]] } : held)); // a second tap
         return '';
       },
       (/** @type {Error} */ problem) => problem.message,
     );
     if (asked.current === path) setTrouble(trouble);
   };
-  useEffect(() => void read(), [path]);
-  return { found, trouble, read };
+  useEffect(() => void ask(null), [path]);
+  return { found, trouble, read: () => ask(null), more: () => ask(found.cursor) };
+}
+
+/** Leads to what is not listed yet, where there is more. @param {{asked: Asked}} props */
+export function More({ asked }) {
+  if ((asked.found?.cursor ?? null) === null) return null;
+  return html`<button type="button" class="key" onClick=${() => void asked.more()}>More</button>`;
 }
 
 /** @param {{asked: Asked, what: string, children?: any}} props  `what`: as in "The devices could not be read" */

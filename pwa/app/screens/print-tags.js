@@ -2,7 +2,7 @@
 import { useState } from 'preact/hooks';
 import { html } from '../html.js';
 import { changePrinter, PAPERS, printer } from '../label-size.js';
-import { FromShop, useFromShop } from '../pieces/from-shop.js';
+import { FromShop, More, useFromShop } from '../pieces/from-shop.js';
 import { LabelFields } from '../pieces/label-fields.js';
 import { PlainField } from '../pieces/plain-field.js';
 import { Screen } from '../pieces/screen.js';
@@ -56,7 +56,7 @@ function useFile() {
 
 /** Which of them are printed already nobody has recorded: whoever stands at the shelf sees it. */
 function BoundTags() {
-  const asked = useFromShop('/api/shelf');
+  const asked = useFromShop('/api/shelf', 'parts');
   const file = useFile();
   const [chosen, setChosen] = useState(/** @type {string[]} */ ([]));
   const tagged = (asked.found?.parts ?? []).filter((/** @type {any} */ part) => part.tag && !part.tag_on);
@@ -75,6 +75,7 @@ function BoundTags() {
       <ul class="ruled">
         ${tagged.map((/** @type {any} */ part) => html`<${Row} key=${`${part.case}/${part.part}`} part=${part} chosen=${chosen.includes(part.tag)} onTurn=${() => turn(part.tag)} />`)}
       </ul>
+      <${More} asked=${asked} />
       ${file.problem && html`<p class="problem" role="alert">${file.problem}</p>`}
       ${
         tagged.length > 0 &&

@@ -2,7 +2,7 @@
 import { useState } from 'preact/hooks';
 import { field, labelOf } from '../declared.js';
 import { html } from '../html.js';
-import { FromShop, useFromShop } from '../pieces/from-shop.js';
+import { FromShop, More, useFromShop } from '../pieces/from-shop.js';
 import { Icon } from '../pieces/icon.js';
 import { PlainField } from '../pieces/plain-field.js';
 import { Screen } from '../pieces/screen.js';
@@ -16,7 +16,7 @@ import { dateWords, sentence } from '../words.js';
 export function ShelfScreen() {
   const [next, setNext] = useState('');
   const [typed, setTyped] = useState('');
-  const asked = useFromShop(`/api/shelf?${new URLSearchParams({ ...(next && { next }), ...(typed && { q: typed }) })}`);
+  const asked = useFromShop(`/api/shelf?${new URLSearchParams({ ...(next && { next }), ...(typed && { q: typed }) })}`, 'parts');
   const { parts = [], waiting = {}, cursor = null } = asked.found ?? {};
   const choices = [...(field('part_fate', 'next').choices ?? []).map(({ value, label }) => [value, label]), ['gone', phrase('Nothing more')]];
   const told = choices.map(([value, label]) => [value, `${label} (${waiting[value] ?? 0})`]);
@@ -36,6 +36,7 @@ export function ShelfScreen() {
       <ul class="ruled">
         ${parts.map((/** @type {any} */ part) => html`<li key=${`${part.case}/${part.part}`}><${Row} part=${part} /></li>`)}
       </ul>
+      <${More} asked=${asked} />
     <//>
   <//>`;
 }
