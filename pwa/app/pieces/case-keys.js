@@ -23,21 +23,21 @@ const FURTHER = [
   { screen: ['shake'], icon: 'shake', words: phrase('Engine shake') },
   { screen: ['tag'], icon: 'tag', words: phrase('Tag') },
   { screen: ['note'], icon: 'note', words: phrase('Note') },
-  { screen: ['vehicle'], icon: 'tag', words: phrase('Vehicle') },
-  { screen: ['complaint'], icon: 'warn', words: phrase('Complaint') },
-  { screen: ['estimate'], icon: 'note', words: phrase('Estimate') },
-  { screen: ['bill'], icon: 'note', words: phrase('Bill') },
+  { screen: ['vehicle'], icon: 'car', words: phrase('Vehicle') },
+  { screen: ['complaint'], icon: 'said', words: phrase('Complaint') },
+  { screen: ['estimate'], icon: 'about', words: phrase('Estimate') },
+  { screen: ['bill'], icon: 'slip', words: phrase('Bill') },
   { screen: ['report'], icon: 'report', words: phrase('Report') },
   { screen: ['close'], icon: 'close', words: phrase('Close the case') },
 ];
 
 const WHEN_CLOSED = [
   { screen: ['report'], icon: 'report', words: phrase('Report') },
-  { screen: ['bill'], icon: 'note', words: phrase('Bill') },
+  { screen: ['bill'], icon: 'slip', words: phrase('Bill') },
   { screen: ['tag'], icon: 'tag', words: phrase('Tag') },
   { screen: ['note'], icon: 'note', words: phrase('Note') },
   { screen: ['photo'], icon: 'camera', words: phrase('Photo') },
-  { screen: ['vehicle'], icon: 'tag', words: phrase('Vehicle') },
+  { screen: ['vehicle'], icon: 'car', words: phrase('Vehicle') },
   { screen: ['reopen'], icon: 'turn', words: phrase('Open again') },
 ];
 

@@ -32,6 +32,14 @@ const PATHS = {
   clear: 'm4 15 8-9 7 6-7 8H8zM9 20h11M8 11l7 6',
   road: 'M9 3 4 21M15 3l5 18M12 4v3M12 10v3M12 16v4',
   tag: 'M4 8.5 8.5 4H20v16H8.5L4 15.5zM8 12h.01M12 9h5M12 13h5',
+  // A car from ahead.
+  car: 'm5 12 2.2-6h9.6L19 12M4 12h16v5.5H4zM6 17.5V20M18 17.5V20M7 14.8h1.5M15.5 14.8H17',
+  // What was said.
+  said: 'M4 4.5h16v11.5h-8.5L7 20v-4H4zM8 8.5h8M8 12h5',
+  // About so much.
+  about: 'M5 3h14v18H5zM8 10c1.3-1.6 2.7-1.6 4 0s2.7 1.6 4 0M8 15c1.3-1.6 2.7-1.6 4 0s2.7 1.6 4 0',
+  // A slip torn off its roll.
+  slip: 'M6 3h12v18l-2-1.6-2 1.6-2-1.6-2 1.6-2-1.6L6 21zM9 7.5h6M9 11.5h6M13 15.5h2',
   close: 'M5 4h14v16H5zM8.5 12l2.5 2.5L16 9.5',
   report: 'M6 3h9l4 4v14H6zM15 3v4h4M9 12h7M9 16h7',
   more: 'M5 12h.01M12 12h.01M19 12h.01',
