@@ -651,3 +651,23 @@ def test_the_form_starts_from_what_the_findings_leave_no_doubt_about_where_the_a
     expect(page.get_by_role("group", name="Coil at").get_by_role("radio", name="1")).to_be_checked()
     page.get_by_role("group", name="Coil at").get_by_role("radio", name="2").check()
     expect(page.get_by_text("Filled in from the findings")).to_have_count(0)
+
+
+def test_what_came_off_already_fills_in_no_further_repair(page):
+    case = open_case(page)
+    drop_round(page, case, dead=3)
+    swap = [{"from": "coil.3", "to": "coil.1"}, {"from": "coil.1", "to": "coil.3"}]
+    record(page, case, ("parts_moved", {"moves": swap}))
+    drop_round(page, case, dead=1)
+    record(page, case, ("repair", {"work": "replaced", "place": "coil.1", "removed": f"{case}.coil.3"}))
+    page.goto(f"/#/case/{case}")
+    diagnosis = "core.ask('diagnosis', {entries: await log.entriesOf(arg)})"
+    first = run(page, diagnosis, case)["components"][0]
+    assert (first["component"], first["place"], first["fault"] > 0.8) == ("coil@3", None, True)
+    expect(page.get_by_role("region", name="Next step").locator(".step-minutes").first).to_be_visible(
+        timeout=THOUGHT_MS
+    )
+    page.get_by_role("navigation", name="Record").get_by_role("link", name="Repair").click()
+    expect(page.get_by_role("button", name="Record the repair")).to_be_visible()
+    expect(page.get_by_role("group", name="Work").get_by_role("radio", checked=True)).to_have_count(0)
+    expect(page.get_by_text("Filled in from the findings")).to_have_count(0)

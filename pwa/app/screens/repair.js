@@ -110,11 +110,11 @@ function advised() {
 
 const STANDS_OUT = 0.8; // from here on what the findings say is filled in; a choice of ours, no source
 
-/** The component that the findings leave hardly any doubt about. */
+/** The component that the findings leave hardly any doubt about; none where it came off or was mended already. */
 function suspect() {
   const open = openCase.value;
   const [first] = open?.thinking ? [] : (open?.diagnosis?.components ?? []);
-  return first?.fault >= STANDS_OUT ? first : null;
+  return first?.fault >= STANDS_OUT && first.cylinders.length ? first : null;
 }
 
 /** A component is the same one after it was mended. @param {any} component */
