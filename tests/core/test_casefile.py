@@ -338,6 +338,30 @@ class TestCodes:
         }
         assert view["cleared"] and view["read_since_clear"]
 
+    def test_a_code_that_the_whole_list_has_no_more_stands_beside_none_that_is_there(self):
+        log = Logbook("moved along")
+        log.codes("P0305", "P0300 pending")
+        log.swap("coil", 5, 3)
+        log.codes("P0303", "P0300 pending")
+        rows = {row["code"]: row for row in view_of(log.entries)["codes"]["rows"]}
+        assert {code: row["absent"] for code, row in rows.items()} == {"P0300": False, "P0303": False, "P0305": True}
+        assert "Start at cylinder 3" in rows["P0300"]["reason"]
+
+    def test_a_list_that_was_not_whole_takes_no_code_away(self):
+        log = Logbook("one by one")
+        log.codes("P0300", complete=False)
+        log.codes("P0302", complete=False)
+        rows = {row["code"]: row for row in view_of(log.entries)["codes"]["rows"]}
+        assert not rows["P0300"]["absent"] and "Start at cylinder 2" in rows["P0300"]["reason"]
+
+    def test_what_was_there_before_the_clearing_stands_beside_nothing_read_since(self):
+        log = Logbook("cleared")
+        log.codes("P0305")
+        log.clear()
+        log.codes("P0300", complete=False)
+        rows = {row["code"]: row for row in view_of(log.entries)["codes"]["rows"]}
+        assert rows["P0305"]["absent"] and "Start at cylinder" not in rows["P0300"]["reason"]
+
     def test_a_code_with_two_states_in_one_reading_stands_once(self):
         log = Logbook("two states")
         read = log.codes("P0304 pending", "P0304 stored", "P0304 permanent")

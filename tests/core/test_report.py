@@ -6,7 +6,7 @@ import re
 import pytest
 
 from coiltrail import languages
-from coiltrail.core import bridge, casefile, checks, claim, codes, entries, faults, lay_words, report, tags
+from coiltrail.core import bridge, casefile, checks, claim, codes, entries, faults, lay_words, report, seen, tags
 from demo_fixtures.logbook import Logbook
 from demo_fixtures.shop import build
 from demo_fixtures.stories import log_of
@@ -322,6 +322,21 @@ class TestPlainWords:
             == set(lay_words.PUT_BACK)
             == {kind for kind, _ in entries.PART_KINDS}
         )
+        damages = {f"{check}/{finding}" for check, _, findings in seen.NAMED for finding in findings}
+        assert set(lay_words.DAMAGE) == damages
+
+    @pytest.mark.parametrize("check", checks.CHECKS, ids=lambda check: check["key"])
+    def test_whatever_was_found_can_be_told(self, check):
+        at = {"cylinder": {"cylinder": 2}, "engine": {}}.get(check["about"], {"place": f"{check['about']}.2"})
+        for finding in checks.findings_of(check["key"]):
+            log = Logbook(f"{check['key']} {finding}")
+            log.drop({1: "full", 2: "none", 3: "full", 4: "full"})
+            log.check(check["key"], finding, **at)
+            open_ = list(log.entries)
+            log.close("The fault of cylinder 2")
+            for entries_ in (open_, log.entries):
+                for question in ("report", "closing", "diagnosis"):
+                    assert "error" not in asked(question, entries=entries_), (finding, question)
 
 
 class TestClaim:

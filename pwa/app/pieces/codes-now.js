@@ -31,19 +31,19 @@ export function CodesNow({ codes }) {
 
 /** @param {{row: any, cleared?: boolean, readSince?: boolean}} props */
 export function CodeRow({ row, cleared, readSince }) {
-  const fate = !cleared
-    ? ''
-    : row.before_clear && row.since_clear
-      ? phrase('returned after clearing')
-      : row.since_clear
-        ? phrase('new since clearing')
-        : readSince
-          ? phrase('stayed away')
-          : phrase('before clearing');
+  const fate = fateOf(row, cleared, readSince);
   return html`<div class="code-row">
     <span class="code figures">${row.code}</span>
     <span class="code-status">${labelOf('codes_read', 'codes.status', row.status)}${fate ? `, ${fate}` : ''}</span>
     <span class="code-text">${row.text}</span>
     <span class="code-bearing hand">${bearingWords(row)}</span>
   </div>`;
+}
+
+/** What became of a code since it was read. @param {any} row @param {boolean} [cleared] @param {boolean} [readSince] */
+function fateOf(row, cleared, readSince) {
+  if (!cleared) return row.absent ? phrase('not in the last reading') : '';
+  if (!row.since_clear) return readSince ? phrase('stayed away') : phrase('before clearing');
+  if (row.absent) return phrase('not in the last reading');
+  return row.before_clear ? phrase('returned after clearing') : phrase('new since clearing');
 }

@@ -1,5 +1,5 @@
-/** The cases on this phone: open ones first, found by any words of car, plate or customer. */
-import { useEffect, useRef, useState } from 'preact/hooks';
+/** The cases on this phone: open ones first, found by any words that are in them. */
+import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
 import { caseListing, readCaseList } from '../case-list.js';
 import { html } from '../html.js';
 import { Icon } from '../pieces/icon.js';
@@ -18,13 +18,14 @@ export function CaseList({ beside = false, open = null }) {
   const { q } = sought.value;
   const [drawn, drawMore] = useDrawn();
   const { cases, trouble } = caseListing.value;
+  const within = useFoundWithin(q, cases);
   if (trouble)
     return html`<${Notice} tone="trouble" title="The cases could not be read">
       <p>${trouble}</p>
       <button type="button" class="key" onClick=${() => void readCaseList()}>Try again</button>
     <//>`;
   if (!cases) return html`<p class="soft" aria-busy="true">Reading the cases on this device</p>`;
-  const found = cases.filter((one) => holds(compared([one.title, one.plate, one.customer]), q));
+  const found = cases.filter((one) => holds(compared([one.title, one.plate, one.customer]), q) || within?.has(one.case));
   const opened = found.filter((one) => one.status === 'open');
   const closed = found.filter((one) => one.status !== 'open');
   const groups = [
@@ -38,7 +39,7 @@ export function CaseList({ beside = false, open = null }) {
       html`<${PlainField} label="Search the cases" type="search" value=${q} onInput=${(/** @type {string} */ typed) => seek({ q: typed })} />`
     }
     ${!cases.length && !beside && html`<${NoCases} />`}
-    ${cases.length > 0 && !found.length && html`<p>No case on this device has these words.</p>`}
+    ${cases.length > 0 && !found.length && html`<p>${within ? phrase('No case on this device has these words.') : phrase('Looking')}</p>`}
     ${groups.map(
       (group) =>
         group.cases.length > 0 &&
@@ -52,6 +53,35 @@ export function CaseList({ beside = false, open = null }) {
     ${found.length > drawn && html`<${MoreCases} onWanted=${drawMore} />`}
     <a class="key quiet" href=${to('find')}>Look in the whole shop</a>
   </div>`;
+}
+
+/**
+ * Ids of the cases that have all of it anywhere in them; null while they are read, which waits for somebody who searches.
+ * @param {string} q @param {any} cases
+ * @returns {Set<string> | null}
+ */
+function useFoundWithin(q, cases) {
+  const [look, setLook] = useState(/** @type {{within: (q: string) => Set<string>} | null} */ (null));
+  const searches = q.trim() !== '';
+  useEffect(() => {
+    if (!searches) return;
+    let gone = false;
+    const none = { within: () => new Set() };
+    void lookWithin().then(
+      (found) => gone || setLook(found),
+      () => gone || setLook(none), // what cannot be read is told by the list
+    );
+    return () => {
+      gone = true;
+    };
+  }, [searches, cases]);
+  return useMemo(() => (searches ? (look?.within(q) ?? null) : new Set()), [look, q]);
+}
+
+async function lookWithin() {
+  const { heldCases, withWords } = await import('../find-cases.js');
+  const held = await heldCases();
+  return { within: (/** @type {string} */ q) => new Set(withWords(held, q).map(({ hit }) => hit.case)) };
 }
 
 let drawnBefore = ROWS; // coming back to the list must find it as long as it was

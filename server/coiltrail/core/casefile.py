@@ -335,10 +335,19 @@ STATUSES = ("stored", "permanent", "pending")  # of two that one reading gives a
 
 
 def _codes(case):
-    """Codes with what the readings say, and whether each was read before the last clearing, since, or both."""
+    """Codes with what the readings say, and whether each was read before the last clearing, since, or both.
+
+    ``absent``: a reading of the whole list, or the first since the clearing, had it no more. It stands beside no code
+    that is there now.
+    """
     readings = case.of_kind("codes_read")
     cleared = [moment for moment, _ in case.of_kind("codes_cleared")]
     last_clear = cleared[-1] if cleared else -1
+    begins = -1  # from here on what was read may still be there
+    for moment, entry in readings:
+        if entry["body"].get("complete") or begins < last_clear < moment:
+            begins = moment
+    there = {read["code"] for moment, entry in readings if moment >= begins for read in entry["body"]["codes"]}
     told = {}
     for moment, entry in readings:
         for read in entry["body"]["codes"]:
@@ -356,10 +365,11 @@ def _codes(case):
         row = told[code]
         known = codes.problem_of(code) is None
         unknown = {"bearing": "apart", "reason": phrase("Its form is not known here.")}
-        bearing = codes.bearing(code, sorted(told)) if known else unknown
+        bearing = codes.bearing(code, sorted(there if code in there else told)) if known else unknown
         row["text"] = codes.meaning(code)["text"] if known else phrase(NEWER)
         row["bearing"] = bearing["bearing"]
         row["reason"] = bearing["reason"]
+        row["absent"] = code not in there
         rows.append(row)
     return {"rows": rows, "cleared": bool(cleared), "read_since_clear": any(m > last_clear for m, _ in readings)}
 

@@ -299,6 +299,7 @@ DAMAGE = {
     "plug_look/sooty": "The spark plug of {where} is black with soot.",
     "plug_look/ash": "The spark plug of {where} is coated with deposits.",
     "plug_look/cracked": "The insulator of the spark plug of {where} is cracked.",
+    "plug_look/tracked": "The spark has burnt a track down the outside of the spark plug of {where}.",
     "injector_connector/latch_broken": "The catch of the electrical connector at the injector of {where} is broken.",
     "injector_connector/loose": "The electrical connector at the injector of {where} was loose.",
     "injector_connector/corroded": "The electrical connector at the injector of {where} is corroded.",

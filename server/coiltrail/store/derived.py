@@ -7,18 +7,19 @@ import datetime
 import json
 import logging
 from collections.abc import Iterable
+from functools import cache
 
 from sqlalchemy import Text, bindparam, delete, func, insert, select, update
 from sqlalchemy.orm import Session
 
 from .. import languages
-from ..core import calls, casefile, codes, entries, shelf
+from ..core import calls, casefile, checks, codes, entries, shelf
 from ..core.tongue import phrase
 from . import words
 from .database import writing
 from .models import CasePart, CaseSummary, Entry, Shop
 
-RULE = 6  # raised when rows come out otherwise: ``coiltrail migrate`` then makes older ones anew
+RULE = 7  # raised when rows come out otherwise: ``coiltrail migrate`` then makes older ones anew
 CASES_AT_ONCE = 200
 MOST_WORDS = 5000  # of one case
 _LONGEST_SHOWN = 300
@@ -198,10 +199,26 @@ def _words(case: casefile.CaseFile) -> set[str]:
             for text in _texts(field, entry["body"].get(field["name"])):
                 numbered = field.get("pattern") or field["name"] == "part_number"
                 found.update(words.of_number(text) if numbered else words.split(text))
+        for said in _said(entry):
+            found.update(words.split(said))
         if entry["kind"] == "codes_read":
             for code in (read["code"] for read in entry["body"]["codes"]):
                 found.update(_of_code(code) if codes.problem_of(code) is None else ())
     return {word for word in found if word}
+
+
+def _said(entry: dict) -> list[str]:
+    """What was chosen, in words of every language, where that is what a case is remembered by."""
+    if entry["kind"] == "complaint":
+        return list(languages.in_each(lambda: casefile.row_text(entry)).values())
+    if entry["kind"] == "check" and entry["body"].get("finding"):
+        return _finding(entry["body"]["check"], entry["body"]["finding"])
+    return []
+
+
+@cache
+def _finding(check: str, finding: str) -> list[str]:
+    return list(languages.in_each(lambda: checks.finding_label(check, finding)).values())
 
 
 def _of_code(code: str) -> list[str]:
