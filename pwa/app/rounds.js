@@ -139,6 +139,18 @@ export function foundAt(entries, view, check, round, station) {
 }
 
 /**
+ * The finding of a check, given or as the core has graded its reading; undefined until that is known.
+ * @param {import('../field/log.js').Entry | undefined} entry
+ * @param {import('./open-case.js').Told | null | undefined} view
+ * @returns {string | undefined}
+ */
+export function findingOf(entry, view) {
+  if (!entry || entry.body.finding) return entry?.body.finding;
+  const told = (view?.cylinders ?? []).flatMap((/** @type {any} */ one) => one.findings);
+  return told.find((/** @type {any} */ one) => one.entry === entry.id)?.finding ?? undefined;
+}
+
+/**
  * The photos of a check at a station: those of its finding, and those that show the same there, latest first.
  * @param {import('./open-case.js').Told} view
  * @param {import('../field/kinds.js').Check} check

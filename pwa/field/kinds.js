@@ -168,7 +168,9 @@ const CHECKS = {
     if (field.required && !value.trim()) return phrase('fill this in');
     const length = characters(value);
     if (length > (field.max ?? Infinity)) {
-      return phrase('at most {max} characters; this has {length}. Shorten it or add a second entry', { max: field.max, length });
+      return field.lines
+        ? phrase('at most {max} characters; this has {length}. Shorten it or add a second entry', { max: field.max, length })
+        : phrase('at most {max} characters; this has {size}', { max: field.max, size: length });
     }
     if (BROKEN_TEXT.test(value)) return phrase('it holds a character that cannot be shown; type it anew');
     if (field.pattern && !new RegExp(`^(?:${field.pattern})$`, 'u').test(value)) {

@@ -254,5 +254,5 @@ def test_the_desk_says_who_recorded_an_entry_without_a_connection_too(desk, new_
     run(desk, "fetchCase.fetchCase(arg)", case)
     desk.context.set_offline(True)
     desk.goto(f"/#/case/{case}/entry/{noted['id']}")
-    expect(desk.get_by_text(re.compile(f"in the shop, by {name}$"))).to_be_visible()
+    expect(desk.get_by_text(re.compile(f"sent to the shop, by {name}$"))).to_be_visible()
     desk.context.set_offline(False)

@@ -14,6 +14,7 @@ from .worked_case import WorkedCase, open_case, record, sign_in_here, tag_code, 
 PUSHED_SIDEWAYS = """(all) => all.filter((one) => /auto|scroll/.test(getComputedStyle(one).overflowX))
     .filter((one) => one.scrollWidth > one.clientWidth).map((one) => one.className)"""
 SLOW = 120_000  # ms; the core thinks slowly on a busy machine
+IN_SHOP = "async (q) => (await import('/app/find-cases.js')).inShop({ q })"
 
 
 @pytest.fixture
@@ -90,6 +91,29 @@ def test_one_search_finds_a_plate_however_it_is_typed_in_the_list_and_the_shop_a
     desk.go_back()
     expect(desk.get_by_label("Search the cases")).to_have_value(typed)
     expect(listed).to_have_count(1)
+
+
+def test_the_list_finds_a_case_by_anything_that_was_recorded_in_it(desk):
+    for _ in range(6):
+        open_case(desk)
+    case = run(desk, "log.newCaseId()")
+    engine = {"cylinders": 4, "layout": "inline", "ignition": "coil_on_plug"}
+    word = f"marten{tag_code(desk)}".lower()
+    record(desk, case, ("case_opened", {"vehicle": {"make": "Quill"}, "engine": engine}))
+    record(desk, case, ("complaint", {"symptoms": ["smell"], "words": f"A {word} lives there"}))
+    record(desk, case, ("check", {"check": "plug_look", "place": "plug.2", "finding": "tracked"}))
+    desk.goto("/#/")
+    listed = desk.locator(".case-list").get_by_role("listitem")
+    search = desk.get_by_label("Search the cases")
+    for typed in (word, "smells of fuel", "track on the outside"):
+        search.fill(typed)
+        expect(listed.filter(has=desk.locator(f'a[href*="{case}"]'))).to_have_count(1)
+    search.fill(word + "x")
+    expect(desk.get_by_text("No case on this device has these words.")).to_be_visible()
+    run(desk, "sync.syncNow()")
+    for typed in (f"{word} huele gasolina", f"{word} tracked down", f"{word} track outside"):
+        hits = desk.evaluate(IN_SHOP, typed)["cases"]
+        assert [hit["case"] for hit in hits] == ([] if "tracked down" in typed else [case]), typed
 
 
 def test_a_desk_without_a_case_is_not_sent_to_a_list_of_none_nor_told_of_sending_what_is_sent(desk):
@@ -187,7 +211,7 @@ def test_an_answer_that_comes_late_takes_nothing_from_a_newer_one(desk, told):
     held = []
     desk.route(re.compile(r"/api/shelf\?q=nothing"), lambda route: held.append(route))
     desk.goto("/#/shelf")
-    search = desk.get_by_label("Plate, car, customer, part, brand or tag")
+    search = desk.get_by_label("Plate, car, customer, part, brand, tag or note")
     search.fill("nothing")
     part = desk.locator("main").get_by_text(re.compile("^1 part$"))
     search.fill(told.tag)
@@ -218,7 +242,7 @@ def test_a_long_shelf_is_read_on_where_it_ends(desk, told, screen, row):
         at = int(re.search(r"cursor=(\d+)|$", route.request.url)[1] or 0)
         answer = route.fetch(url=re.sub(r"\W*cursor=\d+", "", route.request.url))
         page = answer.json()
-        tagged = [part for part in page["parts"] if part["tag"]]
+        tagged = [part for part in page["parts"] if part["tag"] in (told.tag, other.tag)]
         cursor = at + 1 if tagged[at + 1 :] else None
         route.fulfill(response=answer, json=page | {"parts": tagged[at : at + 1], "cursor": cursor})
 

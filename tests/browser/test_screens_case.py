@@ -396,3 +396,37 @@ def test_a_check_at_one_place_begins_where_the_last_record_was_made(page):
     expect(page.get_by_role("navigation", name="Record")).to_be_visible()
     body = [entry["body"] for entry in run(page, "log.entriesOf(arg)", case) if entry["kind"] == "check"][-1]
     assert (body["place"], "preset" in body) == ("plug.4", False)
+
+
+def test_what_was_typed_for_a_step_is_there_when_the_step_is_begun_again(page):
+    case = open_case(page)
+    drop_round(page, case, dead=3)
+    swap = [{"from": "coil.3", "to": "coil.1"}, {"from": "coil.1", "to": "coil.3"}]
+    record(page, case, ("parts_moved", {"moves": swap}))
+    drop_round(page, case, dead=3)
+    page.goto(f"/#/case/{case}")
+    step = page.get_by_role("region", name="Next step").locator(".first").get_by_role("button").first
+    expect(step).to_contain_text("Injector sound, injector 3", timeout=THOUGHT_MS)
+    step.click()
+    page.get_by_label("Note", exact=True).fill("Half typed, then the phone was gone")
+    expect(page.get_by_role("link", name="Back to the case")).to_be_visible()
+    reload_kept(page)
+    page.goto(f"/#/case/{case}")
+    expect(step).to_contain_text("Injector sound, injector 3", timeout=THOUGHT_MS)
+    step.click()
+    expect(page.get_by_label("Note", exact=True)).to_have_value("Half typed, then the phone was gone")
+    page.get_by_role("link", name="Back to the case").click()
+    expect(page.get_by_role("heading", level=1, name="2011 Zedex Four")).to_be_visible()
+
+
+def test_a_note_begun_at_another_place_comes_along_and_a_reading_does_not(page):
+    case = open_case(page)
+    begun = {"check": "plug_gap", "place": "plug.1", "reading": {"si": 0.0009, "typed": "0.9", "unit": "mm"}}
+    run(page, "drafts.keep(`form/${arg[0]}/check-plug_gap`, arg[1])", [case, begun | {"note": "Worn edge"}])
+    step = {"kind": "check", "body": {"check": "plug_gap", "place": "plug.3"}}
+    page.goto(f"/#/case/{case}")
+    expect(page.get_by_role("heading", level=1, name="2011 Zedex Four")).to_be_visible()
+    page.evaluate("async ([id, step]) => (await import('/app/steps.js')).startStep(id, step)", [case, step])
+    expect(page.get_by_label("Note", exact=True)).to_have_value("Worn edge")
+    expect(page.get_by_role("radio", name="3")).to_be_checked()
+    expect(page.get_by_label("Reading", exact=True)).to_have_value("")

@@ -199,3 +199,21 @@ def test_half_a_code_in_the_field_holds_the_reading_back(page):
     expect(page.get_by_text("This is no code yet: finish it, or empty the field.")).to_be_visible()
     expect(page.get_by_label("Code", exact=True)).to_be_focused()
     assert readings(page, case) == []
+
+
+def test_a_code_of_a_cylinder_that_the_engine_has_not_is_doubted_and_kept_all_the_same(page):
+    case = open_case(page)
+    to_codes(page, case)
+    add(page, "P0309")
+    expect(page.get_by_text("This engine has 4 cylinders: read it once more.")).to_be_visible()
+    page.get_by_role("button", name="Keep 1 code").click()
+    expect(page.get_by_role("heading", level=1, name="2011 Zedex Four")).to_be_visible()
+    assert [body["codes"][0]["code"] for body in readings(page, case)] == ["P0309"]
+
+
+def test_an_empty_screen_offers_no_codes_as_a_plain_key(page):
+    case = open_case(page)
+    to_codes(page, case)
+    expect(page.get_by_role("button", name="Keep: no codes")).not_to_have_class(re.compile("main"))
+    add(page, "P0302")
+    expect(page.get_by_role("button", name="Keep 1 code")).to_have_class(re.compile("main"))

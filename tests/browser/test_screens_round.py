@@ -1,5 +1,7 @@
 """Rounds: one thumb, one screen a cylinder, and the same place again after whatever came between."""
 
+import re
+
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
@@ -500,7 +502,7 @@ def test_a_reading_that_can_hardly_be_meant_is_asked_about_and_the_kept_figure_s
     assert [body["reading"]["typed"] for body in checks_of(page, case)] == ["178", "182", "1790"]
     page.get_by_role("button", name="Cylinder 2, done").click()
     at(page, "Cylinder 2")
-    expect(page.get_by_text("Found: 182 psi.")).to_be_visible()
+    expect(page.get_by_text("Found: No compression, 182 psi.")).to_be_visible()
     expect(reading).to_have_value("182")
 
 
@@ -592,3 +594,41 @@ def test_a_round_of_which_nothing_is_missing_leaves_the_advice_the_main_thing(pa
     # Paper on ink is the main thing, ink on paper is not.
     expect(step).to_have_css("color", PAPER)
     expect(on).to_have_css("color", INK)
+
+
+def test_a_cylinder_kept_by_its_reading_alone_is_marked_by_what_the_reading_came_to(page):
+    case = open_case(page)
+    page.goto(f"/#/case/{case}/round/drop")
+    page.get_by_role("radio", name="Unplugging the injector").click()
+    page.get_by_label("Engine speed before").fill("690")
+    page.get_by_label("Engine speed during").fill("686")
+    page.get_by_role("button", name="Keep the reading: No change").click()
+    at(page, "Cylinder 2")
+    page.get_by_label("Engine speed during").fill("602")
+    page.get_by_role("button", name="Keep the reading: Full drop").click()
+    expect(page.get_by_role("button", name="Cylinder 2, done", exact=True)).to_be_visible()
+    page.get_by_role("button", name="Cylinder 1, done, stands out", exact=True).click()
+    expect(page.get_by_text("Found: No change, 690 to 686 rpm.")).to_be_visible()
+    expect(page.get_by_role("button", name="No change", exact=True)).to_have_class(re.compile("chosen"))
+
+
+def test_a_finding_against_its_own_reading_is_asked_about_in_the_round(page):
+    case = open_case(page)
+    page.goto(f"/#/case/{case}/round/drop")
+    page.get_by_role("radio", name="Unplugging the injector").click()
+    page.get_by_label("Engine speed before").fill("690")
+    page.get_by_label("Engine speed during").fill("602")
+    page.get_by_role("button", name="No change", exact=True).click()
+    question = page.get_by_role("alertdialog")
+    expect(question).to_contain_text("That is “Full drop”; you tapped “No change”.")
+    assert checks_of(page, case) == []
+    question.get_by_role("button", name="Type it anew").click()
+    expect(page.get_by_label("Engine speed during")).to_be_focused()
+    page.get_by_role("button", name="No change", exact=True).click()
+    question.get_by_role("button", name="It was “Full drop”").click()
+    at(page, "Cylinder 2")
+    page.get_by_label("Engine speed during").fill("688")
+    page.get_by_role("button", name="Full drop", exact=True).click()
+    question.get_by_role("button", name="“Full drop” was found, keep it").click()
+    at(page, "Cylinder 3")
+    assert [body["finding"] for body in checks_of(page, case)] == ["full", "full"]

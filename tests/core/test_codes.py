@@ -183,7 +183,14 @@ def test_explain_tells_meaning_and_bearing():
         "own_words": True,
         "bearing": "bears",
         "reason": "A coil, its wiring or its driver is at fault electrically: its cylinders miss.",
+        "doubt": "",
     }
+
+
+@pytest.mark.parametrize(("code", "odd"), [("P0304", False), ("P0309", True), ("P0355", True), ("P0300", False)])
+def test_a_code_that_names_more_cylinders_than_there_are_is_doubted(code, odd):
+    assert bool(codes.explain(code, cylinders=4)["doubt"]) is odd
+    assert codes.explain(code)["doubt"] == ""
 
 
 @pytest.mark.parametrize(

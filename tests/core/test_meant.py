@@ -5,7 +5,7 @@ import json
 import pytest
 
 from coiltrail.core import bridge, checks, entries, meant, measures
-from demo_fixtures.logbook import quantity
+from demo_fixtures.logbook import Logbook, quantity
 
 
 def of_reading(check: str, typed: str) -> list[dict]:
@@ -82,3 +82,22 @@ def test_a_reading_that_is_asked_about_is_recorded_all_the_same():
     assert entries.body_rules("check", body) == []
     told = json.loads(bridge.answer("meant", json.dumps({"body": body})))
     assert [doubt["field"] for doubt in told["doubts"]] == ["reading"]
+
+
+@pytest.mark.parametrize(
+    ("during", "tapped", "read"),
+    [(602, "none", "full"), (602, "small", "full"), (688, "full", "none"), (602, "full", None), (688, "small", None)],
+)
+def test_a_finding_that_its_own_reading_speaks_against_is_asked_about(during, tapped, read):
+    log = Logbook("contradicted")
+    body = {"check": "drop", "cylinder": 3, "rpm_before": 690, "rpm_during": during, "finding": tapped}
+    told = json.loads(bridge.answer("meant", json.dumps({"body": body, "entries": log.entries})))["doubts"]
+    assert [(doubt["field"], doubt["instead"][0]["value"]) for doubt in told] == ([("finding", read)] if read else [])
+    assert json.loads(bridge.answer("meant", json.dumps({"body": body})))["doubts"] == []
+
+
+def test_a_reading_that_can_hardly_be_meant_comes_to_no_finding():
+    log = Logbook("a digit too many")
+    body = {"check": "drop", "cylinder": 3, "rpm_before": 690, "rpm_during": 60200}
+    told = json.loads(bridge.answer("grade", json.dumps({"entries": log.entries, "body": body})))
+    assert told["finding"] is None and "60200" in told["text"]

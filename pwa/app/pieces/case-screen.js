@@ -35,13 +35,19 @@ export function CaseScreen({
     title=${title}
     under=${car && html`<p class="of-car">${car}</p>`}
     back=${back}
-    backWords=${back === to('case', id, 'close') ? phrase('Back to closing') : phrase('Back to the case')}
+    backWords=${backWords(id, back)}
     aside=${aside}
     keys=${ready ? keys : null}
     class=${kind}
   >
     ${ready ? children : html`<${Waiting} trouble=${viewTrouble.value} />`}
   <//>`;
+}
+
+/** Where the arrow leads, in words. @param {string} id @param {string} back */
+function backWords(id, back) {
+  if (back === to('case', id, 'close')) return phrase('Back to closing');
+  return back === to('case', id, 'checks') ? phrase('Back to the checks') : phrase('Back to the case');
 }
 
 /** @param {{trouble: string}} props */

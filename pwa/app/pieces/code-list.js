@@ -3,6 +3,7 @@ import { useEffect, useState } from 'preact/hooks';
 import { ask } from '../../field/core.js';
 import { field } from '../declared.js';
 import { html } from '../html.js';
+import { caseView } from '../open-case.js';
 import { phrase } from '../tongue.js';
 import { bearingWords } from './codes-now.js';
 import { Icon } from './icon.js';
@@ -54,15 +55,16 @@ function OpenStatus({ codes, onChange }) {
 /** @param {{read: Read, beside: string, problem: string, onChange: (changed: Read | null) => void}} props  `beside`: all codes of the reading */
 function Row({ read, beside, problem, onChange }) {
   const [told, setTold] = useState(/** @type {any} */ (null));
+  const cylinders = caseView.value?.engine?.cylinders;
   useEffect(() => {
     let gone = false;
-    void ask('explain_code', { code: read.code, beside: beside.split(' ') }).then((answer) => {
+    void ask('explain_code', { code: read.code, beside: beside.split(' '), cylinders }).then((answer) => {
       if (!gone && !answer.error) setTold(answer);
     });
     return () => {
       gone = true;
     };
-  }, [read.code, beside]);
+  }, [read.code, beside, cylinders]);
   const statuses = field('codes_read', 'codes.status').choices ?? [];
   return html`<div class="code-row edit">
     <span class="code figures">${read.code}</span>
@@ -92,6 +94,7 @@ function Row({ read, beside, problem, onChange }) {
       ${bearingWords(told)}
     </span>`
     }
+    ${told?.doubt && html`<p class="problem">${told.doubt}</p>`}
     ${problem && html`<p class="problem">${problem}</p>`}
   </div>`;
 }

@@ -16,6 +16,7 @@ import { useEffect, useMemo, useRef } from 'preact/hooks';
 import { signal } from '@preact/signals';
 import * as drafts from '../../field/drafts.js';
 import { inHand } from '../../field/release.js';
+import { hush } from '../said.js';
 
 /**
  * @param {string} key  of the draft
@@ -60,6 +61,7 @@ export function useForm(key, atFirst) {
     set(path, value) {
       const changed = withValue(state.value.values, path.split('.'), value);
       const left = state.value.problems.filter((problem) => problem.field !== path);
+      if (left.length < state.value.problems.length && !left.length) hush(); // what was said of them is settled
       state.value = { ...state.value, values: changed, problems: left };
       putDown.current ??= inHand();
       writer.write(changed);

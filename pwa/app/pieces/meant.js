@@ -3,11 +3,12 @@ import { useEffect, useRef, useState } from 'preact/hooks';
 import { ask } from '../../field/core.js';
 import { html } from '../html.js';
 import { bringInSight } from '../in-sight.js';
+import { caseEntries } from '../open-case.js';
 import { phrase } from '../tongue.js';
 import { asTyped } from '../units.js';
 import { Notice } from './notice.js';
 
-/** @typedef {{field: string, text: string, origin: string, instead: {value: any, text: string}[]}} Doubt */
+/** `shown`: what is doubted, in words, where it is no figure. @typedef {{field: string, text: string, origin: string, shown?: string, instead: {value: any, text: string}[]}} Doubt */
 
 const READINGS = ['reading', 'rpm_before', 'rpm_during']; // what the core may doubt: nothing else waits for it
 const PATIENCE = 1500; // ms that the core is waited for: recording does not wait for thinking
@@ -31,7 +32,7 @@ export function useMeant() {
     if (!READINGS.some((name) => body[name] !== undefined)) return {};
     looking.current = true;
     const late = new Promise((resolve) => setTimeout(() => resolve({}), PATIENCE));
-    const { doubts = [] } = /** @type {{doubts?: Doubt[]}} */ (await Promise.race([ask('meant', { body }, { priority: 3 }), late]));
+    const { doubts = [] } = /** @type {{doubts?: Doubt[]}} */ (await Promise.race([ask('meant', { body, entries: caseEntries.peek() ?? [] }, { priority: 3 }), late]));
     looking.current = false;
     /** @type {Record<string, any>} */
     const corrected = {};
@@ -66,21 +67,25 @@ function Question({ doubt, value, onAnswer }) {
   }, []);
   const again = () => {
     onAnswer(undefined);
-    const field = /** @type {HTMLInputElement | null} */ (document.getElementById(`f-${doubt.field}`));
+    const names = doubt.shown ? READINGS.toReversed() : [doubt.field];
+    const fields = names.map((name) => /** @type {HTMLInputElement | null} */ (document.getElementById(`f-${name}`)));
+    const field = fields.find(Boolean);
     field?.focus();
     field?.select();
   };
-  const figure = typeof value === 'object' ? asTyped(value) : `${value} rpm`;
+  const figure = doubt.shown ? `“${doubt.shown}”` : typeof value === 'object' ? asTyped(value) : `${value} rpm`;
   return html`<div class="meant" role="alertdialog" aria-label="Is that what was read?" tabindex="-1" ref=${here}>
     <${Notice} tone="warn">${doubt.text}<//>
     <div class="stack close">
       ${doubt.instead.slice(0, 2).map(
         (one) => html`<button type="button" class="key wide" key=${one.text} onClick=${() => onAnswer(one.value)}>
-          ${phrase('It was {figure}', { figure: one.text })}
+          ${phrase('It was {figure}', { figure: doubt.shown ? `“${one.text}”` : one.text })}
         </button>`,
       )}
       <button type="button" class="key wide" onClick=${again}>Type it anew</button>
-      <button type="button" class="key quiet wide" onClick=${() => onAnswer(value)}>${phrase('{figure} was read, keep it', { figure })}</button>
+      <button type="button" class="key quiet wide" onClick=${() => onAnswer(value)}>${
+        doubt.shown ? phrase('{figure} was found, keep it', { figure }) : phrase('{figure} was read, keep it', { figure })
+      }</button>
     </div>
   </div>`;
 }

@@ -1,5 +1,5 @@
 /** A tool that a step wants is not there: today, or at all. It is named before it is taken out of the advice. */
-import { useRef, useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import { tools } from '../declared.js';
 import { html } from '../html.js';
 import { bringInSight } from '../in-sight.js';
@@ -11,6 +11,7 @@ export function NotAtHand({ id, wanted }) {
   const [asked, setAsked] = useState(false);
   const asking = useRef(/** @type {HTMLDivElement | null} */ (null));
   const [here, setHere] = useState(/** @type {string[]} */ ([]));
+  useEffect(() => bringInSight(asking.current), [asked]); // it unfolds where the keys may be
   if (!asked) return html`<button type="button" class="key quiet" onClick=${() => setAsked(true)}>Not at hand</button>`;
   const held = toolsFor(id);
   const named = tools().filter(({ value }) => wanted.includes(value) && (!held || held.includes(value)));

@@ -14,6 +14,12 @@ export function isNamed(form) {
   return NAMES.some((name) => form.get(`opened.vehicle.${name}`)?.trim());
 }
 
+/** What opens a case as it is recorded: the plate in capitals, as cars bear it and its field shows it. @param {Record<string, any>} opened */
+export function asRecorded(opened) {
+  const { vehicle } = opened;
+  return vehicle?.plate ? { ...opened, vehicle: { ...vehicle, plate: vehicle.plate.toUpperCase() } } : opened;
+}
+
 /** The least that is said of a car and its owner; the VIN has a line of its own, that all of it is seen. @param {{form: Form}} props */
 export function VehicleInShort({ form }) {
   return html`
@@ -33,7 +39,7 @@ function PlateMakeModel({ form }) {
       path="vehicle.plate"
       at="opened.vehicle.plate"
       form=${form}
-      extra=${{ autocapitalize: 'characters' }}
+      extra=${{ autocapitalize: 'characters', class: 'capitals' }}
     />
     <${Field} kind="case_opened" path="vehicle.make" at="opened.vehicle.make" form=${form} />
     <${Field} kind="case_opened" path="vehicle.model" at="opened.vehicle.model" form=${form} />

@@ -1,7 +1,7 @@
-/** Where the round stands: a balloon for each cylinder, ticked when done; each leads to its place. */
+/** Where the round stands: a balloon for each cylinder, ticked when it was found well; each leads to its place. */
 import { html } from '../html.js';
 import { caseView } from '../open-case.js';
-import { foundAt, standsOut } from '../rounds.js';
+import { findingOf, foundAt, standsOut } from '../rounds.js';
 import { phrase } from '../tongue.js';
 import { Icon } from './icon.js';
 
@@ -19,7 +19,8 @@ export function RoundProgress({ check, stations, at, entries, round, onGo }) {
     ${stations.map((station, index) => {
       const found = foundAt(entries, caseView.value, check, round.id, station);
       const done = Boolean(found);
-      const odd = standsOut(found?.body.check, found?.body.finding);
+      const finding = findingOf(found, caseView.value);
+      const odd = standsOut(found?.body.check, finding);
       return html`<li key=${station.number}>
         <button
           type="button"
@@ -28,7 +29,7 @@ export function RoundProgress({ check, stations, at, entries, round, onGo }) {
           aria-label=${odd ? phrase('{words}, done, stands out', { words: station.words }) : done ? phrase('{words}, done', { words: station.words }) : station.words}
           onClick=${() => onGo(index)}
         >
-          ${station.number}${done && html`<${Icon} name=${odd ? 'cross' : 'tick'} />`}
+          ${station.number}${done && html`<${Icon} name=${odd ? 'cross' : finding ? 'tick' : 'more'} />`}
         </button>
       </li>`;
     })}

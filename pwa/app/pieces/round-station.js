@@ -4,7 +4,7 @@ import { html } from '../html.js';
 import { bringInSight } from '../in-sight.js';
 import { caseView } from '../open-case.js';
 import { savePhoto, savePhotos, saveVoices } from '../photo-entries.js';
-import { entryAt, foundAt, photosAt, readTodayIn, showsFor, speedBefore } from '../rounds.js';
+import { entryAt, findingOf, foundAt, photosAt, readTodayIn, showsFor, speedBefore } from '../rounds.js';
 import { saveAll } from '../saving.js';
 import { changeSettings } from '../settings.js';
 import { phrase } from '../tongue.js';
@@ -45,6 +45,7 @@ export function Station({ id, check, round, stations, at, entries, change, reord
   const voices = round.voices ?? [];
   const view = caseView.value;
   const known = before ?? foundAt(entries, view, check, round.id, station);
+  const finding = findingOf(known, view);
   /** Taken here in an earlier visit: with the finding, or before there was one. */
   const keptHere = view ? photosAt(view, check, station, before?.id).filter((/** @type {any} */ { of }) => !of || of === before?.id) : [];
   const [noting, setNoting] = useState(Boolean(round.note || voices.length));
@@ -95,7 +96,7 @@ export function Station({ id, check, round, stations, at, entries, change, reord
       requestAnimationFrame(() => /** @type {HTMLElement | null} */ (document.querySelector('[aria-invalid="true"]'))?.focus());
       return;
     }
-    const corrected = await meant.settled({ check: check.key, ...read });
+    const corrected = await meant.settled({ check: check.key, ...where, ...read, ...(finding ? { finding } : {}), round: round.id });
     if (!corrected) return;
     keeping.current = true;
     key?.setAttribute('aria-busy', 'true'); // by itself: the tap waits for no other drawing
@@ -177,7 +178,7 @@ export function Station({ id, check, round, stations, at, entries, change, reord
         (one) =>
           html`<button
             type="button"
-            class=${`key tall ${before?.body.finding === one.value ? 'chosen' : ''}`}
+            class=${`key tall ${before && finding === one.value ? 'chosen' : ''}`}
             key=${one.value}
             onClick=${(/** @type {any} */ event) => void found(one.value, event.currentTarget)}
           ><${FindingSketch} check=${check.key} finding=${one.value} />${one.label}</button>`,
@@ -236,7 +237,7 @@ export function Station({ id, check, round, stations, at, entries, change, reord
         ${
           known &&
           html`<p class="soft">
-          Found: ${check.findings.find((one) => one.value === known.body.finding)?.label ?? (figuresOf(known.body) || phrase('a reading'))}. ${before ? phrase('Another key replaces it.') : phrase('Recorded on its own; “Skip” leaves it so.')}
+          Found: ${foundWords(check, known.body, finding)}. ${before ? phrase('Another key replaces it.') : phrase('Recorded on its own; “Skip” leaves it so.')}
         </p>`
         }
       </div>
@@ -319,6 +320,12 @@ function startingFrom(check, before, round, entries) {
   if (kept.length) return Object.fromEntries(kept);
   const speed = check.fields.includes('rpm_before') ? (round.speed ?? speedBefore(entries)) : undefined;
   return speed === undefined ? {} : { rpm_before: speed };
+}
+
+/** @param {import('../declared.js').Check} check @param {Record<string, any>} body @param {string} [finding]  given, or what the reading came to */
+function foundWords(check, body, finding) {
+  const label = check.findings.find((one) => one.value === finding)?.label;
+  return [label, figuresOf(body)].filter(Boolean).join(', ') || phrase('a reading');
 }
 
 /** The field to go on in: the first that is empty. @param {HTMLElement | null} within */

@@ -182,7 +182,7 @@ function Fixed({ open: { id, view, diagnosis } }) {
   const rests = (view?.timeline ?? []).filter((/** @type {any} */ row) => SHOWS_FIXED.includes(row.kind) && !row.struck);
   return html`<section class="fixed" aria-label="Is it fixed">
     <h2>Is it fixed</h2>
-    <p>${fixed.driven > 0 && html`<strong>${percent(fixed.p)}</strong> `}${fixed.text}</p>
+    <p>${fixed.driven > 0 && html`<strong>${percent(fixed.p)}:</strong> `}${fixed.text}</p>
     ${
       rests.length > 0 &&
       html`<details class="more">

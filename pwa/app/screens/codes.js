@@ -70,7 +70,7 @@ export function Codes({ id }) {
   const search = paste.waits && !(paste.problem && all.codes.length);
   const keys = html`<button
     type="button"
-    class="key main wide tall"
+    class=${`key wide tall ${nothing && !search ? '' : 'main'}`}
     disabled=${busy || paste.busy || !(search || read || photos.length)}
     onClick=${() => void (search ? paste.find() : record())}
   >${search ? phrase('Find the codes in the text first') : words}</button>`;

@@ -29,7 +29,7 @@ export function EntryScreen({ id, parts }) {
     >${open?.entries && html`<p>This case holds no such entry.</p>`}<//>`;
   const circumstances = [
     whenWords(row ?? { at: entry.at[0], when: entry.when }),
-    open?.onlyHere.has(entry.id) ? phrase('on this device only') : phrase('in the shop'),
+    open?.onlyHere.has(entry.id) ? phrase('on this device only') : phrase('sent to the shop'),
     byWhom(entry.by),
   ];
   const photos = open?.view ? photosOf(open.view, entry.id) : [];

@@ -7,7 +7,7 @@ import { ComplaintInShort, ComplaintRest } from '../pieces/complaint-fields.js';
 import { EngineFields } from '../pieces/engine-fields.js';
 import { Fold } from '../pieces/fold.js';
 import { useForm } from '../pieces/form.js';
-import { CustomerReach, isNamed, VehicleInShort, VehicleRest } from '../pieces/opened-fields.js';
+import { asRecorded, CustomerReach, isNamed, VehicleInShort, VehicleRest } from '../pieces/opened-fields.js';
 import { HeldPhotos } from '../pieces/held-photos.js';
 import { PhotoButton } from '../pieces/photo-button.js';
 import { Screen } from '../pieces/screen.js';
@@ -40,7 +40,8 @@ export function NewCase() {
     if (!isNamed(form))
       return form.refuse([{ field: 'opened.vehicle.plate', message: phrase('Give the plate, the VIN or the make: the case is found by it.') }]);
     setBusy(true);
-    const drafts = [{ case: values.case, kind: 'case_opened', body: { vehicle: {}, ...values.opened, ...(await tableForNewCase()) } }];
+    /** @type {import('../../field/log.js').Draft[]} */
+    const drafts = [{ case: values.case, kind: 'case_opened', body: { vehicle: {}, ...asRecorded(values.opened), ...(await tableForNewCase()) } }];
     if (values.complaint) drafts.push({ case: values.case, kind: 'complaint', body: values.complaint });
     for (const photo of photos) drafts.push({ case: values.case, kind: 'photo', body: photoBody(photo, { shows: 'damage_before' }) });
     const { entries, problems } = await saveAll(drafts, phrase('Case opened on this device'));

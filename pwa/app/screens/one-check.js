@@ -23,6 +23,7 @@ import { saveAll } from '../saving.js';
 import { changeSettings } from '../settings.js';
 import { FindingSketch } from '../sketches.js';
 import { phrase } from '../tongue.js';
+import { nearestBehind } from '../way-back.js';
 import { Unknown } from './unknown.js';
 
 /** @param {{id: string, parts: string[]}} props */
@@ -66,10 +67,10 @@ function OfCheck({ id, check, cylinder }) {
   const record = async (finding) => {
     const unsaid = check.about === 'cylinder' ? !values.cylinder && 'cylinder' : check.about !== 'engine' && !values.place && 'place';
     if (unsaid) return form.refuse([{ field: unsaid, message: phrase('Say first where this was found.') }]);
-    const corrected = await meant.settled({ ...values, check: check.key });
+    const corrected = await meant.settled({ ...values, check: check.key, ...(finding ? { finding } : {}) });
     if (!corrected) return;
     setBusy(true);
-    const body = { ...values, ...corrected, check: check.key, ...(finding ? { finding } : {}), ...(disabled ? { disabled } : {}) };
+    const body = { ...values, check: check.key, ...(finding ? { finding } : {}), ...corrected, ...(disabled ? { disabled } : {}) };
     const { entries, problems } = await saveAll([{ case: id, kind: 'check', body }]);
     setBusy(false);
     if (!entries.length) return form.refuse(problems);
@@ -111,7 +112,7 @@ function OfCheck({ id, check, cylinder }) {
     title=${check.label}
     needsView=${check.about !== 'engine'}
     keys=${form.ready && keys}
-    back=${to('case', id, 'checks')}
+    back=${nearestBehind([home(id), to('case', id, 'checks')])}
   >
     ${
       form.ready &&

@@ -26,7 +26,7 @@ export function ShelfScreen() {
       <a class="key" href=${to('print-tags')}><${Icon} name="print" />Print tags</a>
     </div>
     <form role="search" class="filters" onSubmit=${(/** @type {Event} */ event) => event.preventDefault()}>
-      <${PlainField} label="Plate, car, customer, part, brand or tag" type="search" value=${typed} onInput=${setTyped} autocomplete="off" />
+      <${PlainField} label="Plate, car, customer, part, brand, tag or note" type="search" value=${typed} onInput=${setTyped} autocomplete="off" />
       <${Select} label="To do next" value=${next} choices=${[['', phrase('Anything')], ...told]} onChange=${setNext} />
     </form>
     <${FromShop} asked=${asked} what="The shelf">
@@ -70,6 +70,7 @@ function Row({ part }) {
     </p>
     <p>${what ? `${sentence(part.label)}; ` : ''}${served} ${part.plate && part.plate !== part.title && html`<span class="plate">${part.plate}</span>`}</p>
     <p class="soft">${part.bench ? phrase('{now}; bench: {found}', { now, found: labelOf('part_fate', 'bench', part.bench).toLowerCase() }) : now}</p>
+    ${part.note && html`<p class="hand">${part.note}</p>`}
     ${part.tag_on && html`<p><${Icon} name="warn" /> Its tag was bound to another part later. <a href=${to('case', part.tag_on.case, 'part', part.tag_on.part)}>Look which of the two carries it</a></p>`}
     ${part.cleared && html`<p><${Icon} name="warn" /> Blamed in its case, and good on the bench.</p>`}
     <p>

@@ -5,7 +5,7 @@ import { lastOf } from '../open-case.js';
 import { CaseScreen } from '../pieces/case-screen.js';
 import { EngineFields } from '../pieces/engine-fields.js';
 import { useForm } from '../pieces/form.js';
-import { CustomerFields, VehicleFields } from '../pieces/opened-fields.js';
+import { asRecorded, CustomerFields, VehicleFields } from '../pieces/opened-fields.js';
 import { puttingRight } from '../put-right.js';
 import { goInstead, to } from '../route.js';
 import { saveAll } from '../saving.js';
@@ -23,7 +23,7 @@ function PutRight({ id, opened }) {
   const [busy, setBusy] = useState(false);
   const record = async () => {
     setBusy(true);
-    const { entries, problems } = await saveAll(puttingRight(opened, form.values.opened));
+    const { entries, problems } = await saveAll(puttingRight(opened, asRecorded(form.values.opened)));
     setBusy(false);
     if (!entries.length)
       return form.refuse(problems.map((problem) => ({ ...problem, field: problem.field.replace(/^0\./, 'opened.') })));

@@ -50,6 +50,7 @@ class ShelfPartSchema(Schema):
     cleared = fields.Boolean(required=True)
     next = fields.String(required=True, allow_none=True)
     deadline = fields.String(required=True, allow_none=True)
+    note = fields.String(required=True)
     photos = fields.List(fields.String(), required=True)
 
 

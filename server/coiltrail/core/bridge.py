@@ -92,11 +92,22 @@ def _grade(arguments):
     body = arguments["body"]
     if entries.understood({"kind": "check", "body": body}) == "nothing":
         return {"finding": None, "text": ""}
+    for doubt in meant.doubts(body):
+        return {"finding": None, "text": doubt["text"]}  # what can hardly be meant comes to nothing
     for problem in entries.body_rules("check", body):
         if problem["field"] == "limits":
             return {"finding": None, "text": problem["message"]}
     finding, why = grading.grade(case, {"id": "", "body": body})
     return {"finding": finding, "text": why}
+
+
+def _meant(arguments):
+    """What speaks against a reading that is to be recorded, and with ``entries`` against the finding beside it."""
+    body = arguments["body"]
+    doubts = meant.doubts(body)
+    if not doubts and body.get("finding") and arguments.get("entries"):
+        doubts = meant.contradiction(casefile.fold(arguments["entries"]), body)
+    return {"doubts": doubts}
 
 
 def _diagnosis(arguments):
@@ -261,7 +272,7 @@ QUESTIONS = {
     "totals": _totals,
     "shake": _shake,
     "measured_drop": _measured_drop,
-    "meant": lambda arguments: {"doubts": meant.doubts(arguments["body"])},
+    "meant": _meant,
     "torque": lambda arguments: {
         "doubt": torque.doubt(arguments["body"]),
         "span": torque.span(arguments["body"], arguments.get("unit", "N·m")),
@@ -269,7 +280,9 @@ QUESTIONS = {
     "terms": lambda arguments: {"terms": money.terms(arguments["entries"])},
     "engine": _engine,
     "find_codes": lambda arguments: codes.find_codes(arguments["text"]),
-    "explain_code": lambda arguments: codes.explain(arguments["code"], arguments.get("beside") or ()),
+    "explain_code": lambda arguments: codes.explain(
+        arguments["code"], arguments.get("beside") or (), arguments.get("cylinders")
+    ),
     "likely_code": lambda arguments: {"code": codes.likely(arguments["text"])},
     "check_vin": _check_vin,
     "new_tag": lambda arguments: {"code": tags.new_tag(bytes.fromhex(arguments["random"]))},

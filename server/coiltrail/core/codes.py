@@ -252,10 +252,23 @@ def bearing(code, beside=()):
     return {"bearing": how, "reason": phrase(reason)}
 
 
-def explain(code, beside=()):
-    """Everything a screen shows of a code: meaning and bearing in one dict. ``beside``: other codes that are there."""
+def explain(code, beside=(), cylinders=None):
+    """Everything a screen shows of a code: meaning, bearing and what is odd about it in one dict.
+
+    ``beside``: other codes that are there. ``cylinders``: how many the engine has, where that is known.
+    """
     told = meaning(code)
     told.update(bearing(code, beside))
+    named = cylinder_of(code)
+    beyond = cylinders and named and named > cylinders
+    told["doubt"] = (
+        phrase(
+            "This engine has {n} cylinder: read it once more.|This engine has {n} cylinders: read it once more.",
+            n=cylinders,
+        )
+        if beyond
+        else ""
+    )
     return told
 
 

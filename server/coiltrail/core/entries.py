@@ -352,7 +352,7 @@ KINDS = (
         _text("part_number", "Part number", 80),
         _field("fitted_on", "date", "Fitted on", past=True),
         _field("fitted_odometer", "quantity", "Odometer when fitted", dimension="distance"),
-        _field("age_months", "integer", "Age", min=0, max=1200, unit="months"),
+        _field("age_months", "integer", "Age in months", min=0, max=1200),
         _field("use", "choice", "New or used", choices=(("new", "New"), ("used", "Used"), ("unknown", "Not known"))),
         _field(
             "origin",

@@ -4,7 +4,7 @@ A span is wide on purpose: broken parts read oddly, and a question at every one 
 It forbids nothing and grades nothing.
 """
 
-from . import canonical, checks, measures
+from . import canonical, checks, grading, measures
 from .tongue import joined, phrase
 
 ESTIMATE = "estimate, from memory"
@@ -49,6 +49,28 @@ def doubts(body):
         if isinstance(speed, (int, float)) and _odd(speed, SPEED):
             found.append(_doubt(name, speed, SPEED, "rpm", _speed_otherwise(speed)))
     return found
+
+
+def contradiction(case, body):
+    """What speaks against the finding of a ``check`` beside what was read in it: as ``doubts``, one at most.
+
+    Only where one of them says that it is well and the other that it is not: how bad it is stays the mechanic's to say.
+    """
+    check, given = body.get("check"), body.get("finding")
+    read, why = grading.grade(case, {"id": "", "body": body})
+    known = checks.findings_of(check) if check in checks.BY_KEY else ()
+    if given not in known or read not in known or checks.went_well(check, given) == checks.went_well(check, read):
+        return []
+    words = {"why": why, "read": checks.finding_label(check, read), "given": checks.finding_label(check, given)}
+    return [
+        {
+            "field": "finding",
+            "text": phrase("{why} That is “{read}”; you tapped “{given}”.", **words),
+            "origin": "",
+            "shown": words["given"],
+            "instead": [{"value": read, "text": words["read"]}],
+        }
+    ]
 
 
 def _odd(value, span):

@@ -63,7 +63,7 @@ def rows(case):
     """The parts of a case that belong on the shelf's list, in the order of the parts.
 
     Each ``{"part", "kind", "label", "tag", "brand", "part_number", "cylinders", "place", "place_label", "fate",
-    "bench", "blamed", "cleared", "next", "deadline", "photos"}``; ``cylinders``: those that it served, in turn.
+    "bench", "blamed", "cleared", "next", "deadline", "note", "photos"}``; ``cylinders``: those that it served, in turn.
     """
     suspects, innocent = blamed(case), cleared(case)
     return [
@@ -83,6 +83,7 @@ def rows(case):
             "cleared": part.id in innocent,
             "next": next_step(case, part),
             "deadline": deadline(case, part),
+            "note": (part.fate or {}).get("note") or "",
             "photos": _photos(case, part),
         }
         for part in case.trails.in_order()

@@ -261,7 +261,7 @@ def _parts(case: casefile.CaseFile) -> list[dict]:
 def _words_of_part(part: dict, case: dict) -> str:
     """What a part of the shelf is found by. ``case``: what a list shows of its case, by language."""
     told, whose = list(json.loads(part["shown"]).values()), list(case.values())
-    said = [part["kind"], part["brand"] or "", *(row["label"] for row in told)]
+    said = [part["kind"], part["brand"] or "", told[0]["note"], *(row["label"] for row in told)]
     said += [row[name] for row in whose for name in ("title", "customer")]
     numbers = [part["part_number"] or "", told[0]["tag"] or "", whose[0]["plate"]]
     found = {word for one in said for word in words.split(one)} | {w for one in numbers for w in words.of_number(one)}

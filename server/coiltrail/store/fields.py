@@ -143,6 +143,8 @@ class _Text(_Declared, fields.String):
         if self.declared.get("required") and not value.strip():
             return phrase("fill this in")
         if len(value) > most:
+            if not self.declared.get("lines"):
+                return phrase("at most {max} characters; this has {size}", max=most, size=len(value))
             return phrase(
                 "at most {max} characters; this has {length}. Shorten it or add a second entry",
                 max=most,
