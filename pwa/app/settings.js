@@ -4,7 +4,6 @@
  * @typedef {object} Settings
  * @property {'system' | 'light' | 'dark'} theme
  * @property {string} language  its code; empty: the first of the phone's that there is
- * @property {string} reportLanguage  the owner's: its code; empty: as the page
  * @property {Record<string, string>} units  dimension -> unit that quantities are shown in and fields start with
  * @property {Record<string, string>} typedUnits  dimension -> unit that was typed last, where it was another
  * @property {string} region  of the phone's language at its first start (ISO 3166), whose units fields begin with; empty: not known
@@ -26,7 +25,6 @@ const KEY = 'coiltrail.settings';
 const AT_FIRST = {
   theme: 'system',
   language: '',
-  reportLanguage: '',
   units: {},
   typedUnits: {},
   region: '',

@@ -7,6 +7,7 @@ from playwright.sync_api import Page, expect
 
 from tests.languages.english import has_words
 
+from .conftest import run
 from .test_screens_accessibility import OF_THE_CASE, OF_THE_SHOP, entry_of
 from .test_screens_large_text import FAULTS
 from .worked_case import drop_round, open_case, record, sign_in_here, worked_case
@@ -128,6 +129,15 @@ def test_a_mechanic_who_works_in_spanish_hands_over_a_report_in_english(new_phon
     expect(report).to_have_attribute("lang", "en")
     expect(report).to_contain_text("Cylinder 3: its catch is broken.")
     expect(page.get_by_role("heading", level=1, name="Informe")).to_be_visible()
+    expect(page.get_by_text("Guardado en este dispositivo")).to_be_visible()
+    # It is the owner's: kept with the case, for every device, and for no other case.
+    opened = [entry["body"] for entry in run(page, "log.entriesOf(arg)", told.case) if entry["kind"] == "case_opened"]
+    assert opened[-1] == opened[0] | {"customer": opened[0].get("customer", {}) | {"language": "en"}}
+    page.reload()
+    expect(report.get_by_role("heading", name="What we did")).to_be_visible(timeout=THOUGHT_MS)
+    other = worked_case(page, closed=True)
+    page.goto(f"/#/case/{other.case}/report")
+    expect(report.get_by_role("heading", name="Qué hicimos")).to_be_visible(timeout=THOUGHT_MS)
 
 
 def test_the_symptoms_take_no_more_rows_in_spanish_than_in_english(new_phone):

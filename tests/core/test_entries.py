@@ -6,6 +6,7 @@ import re
 
 import pytest
 
+from coiltrail import languages
 from coiltrail.core import checks, entries, measures
 from demo_fixtures import shop
 from demo_fixtures.logbook import Logbook
@@ -292,3 +293,9 @@ class TestRules:
     def test_kinds_without_rules_of_their_own_pass(self):
         assert entries.body_rules("note", {"text": "x"}) == []
         assert entries.body_rules("scope_trace", {"anything": 1}) == []
+
+
+def test_owners_may_read_every_language_there_is():
+    fields = {field["name"]: field for field in entries.BY_KIND["case_opened"]["fields"]}
+    (language,) = [field for field in fields["customer"]["fields"] if field["name"] == "language"]
+    assert [choice["value"] for choice in language["choices"]] == list(languages.LANGUAGES)

@@ -94,5 +94,6 @@ export function CustomerReach({ form }) {
       />
     </div>
     <${Field} kind="case_opened" path="customer.address" at="opened.customer.address" form=${form} />
+    <${Field} kind="case_opened" path="customer.language" at="opened.customer.language" form=${form} />
   `;
 }

@@ -2,18 +2,19 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { ask } from '../../field/core.js';
 import { html } from '../html.js';
-import { openCase } from '../open-case.js';
+import { lastOf, openCase } from '../open-case.js';
 import { person } from '../person.js';
 import { CaseScreen } from '../pieces/case-screen.js';
 import { Icon } from '../pieces/icon.js';
 import { Notice } from '../pieces/notice.js';
 import { ReportLinks } from '../pieces/report-links.js';
 import { ReportPage } from '../pieces/report-page.js';
+import { puttingRight } from '../put-right.js';
 import { reportFile } from '../report-file.js';
 import { isOneOf } from '../roles.js';
 import { to } from '../route.js';
 import { sayTrouble } from '../said.js';
-import { changeSettings, settings } from '../settings.js';
+import { saveAll } from '../saving.js';
 import { LANGUAGES, language, phrase } from '../tongue.js';
 
 /** @param {{id: string}} props */
@@ -22,7 +23,9 @@ export function Report({ id }) {
   const [attempt, setAttempt] = useState(0);
   const page = useRef(/** @type {HTMLElement | null} */ (null));
   const entries = openCase.value?.entries;
-  const spoken = settings.value.reportLanguage || language;
+  const opened = lastOf('case_opened');
+  const [chosen, setChosen] = useState('');
+  const spoken = chosen || (opened?.body.customer?.language ?? language);
   useEffect(() => {
     if (!entries?.length) return;
     let gone = false;
@@ -38,6 +41,12 @@ export function Report({ id }) {
       gone = true;
     };
   }, [entries, attempt, spoken]);
+
+  /** Kept with the customer, so that whoever prints it has it in the same language. @param {string} code */
+  const speak = async (code) => {
+    setChosen(code);
+    if (opened) await saveAll(puttingRight(opened, { ...opened.body, customer: { ...opened.body.customer, language: code } }));
+  };
 
   const share = async () => {
     if (!page.current) return;
@@ -69,7 +78,7 @@ export function Report({ id }) {
       <div class="choices">
         ${Object.entries(LANGUAGES).map(
           ([code, name]) => html`<label class="choice" key=${code} lang=${code}>
-          <input type="radio" name="report-language" checked=${code === spoken} onChange=${() => changeSettings({ reportLanguage: code })} /><span>${name}</span>
+          <input type="radio" name="report-language" checked=${code === spoken} onChange=${() => void speak(code)} /><span>${name}</span>
         </label>`,
         )}
       </div>
