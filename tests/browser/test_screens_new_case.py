@@ -261,3 +261,33 @@ def test_a_folded_part_says_what_is_filled_in_it(page):
     fold.click()
     expect(page.get_by_label("Phone")).to_be_hidden()
     expect(fold).to_contain_text("88,650 mi, 555-0142")
+
+
+def test_a_car_that_was_here_before_need_not_be_typed_again(page, plate):
+    engine = {"cylinders": 6, "layout": "vee", "ignition": "coil_on_plug", "orientation": "lengthways"}
+    before = {
+        "vehicle": {"plate": plate, "make": "Quill", "model": "Six", "year": 2012},
+        "customer": {"name": "Ola Invented", "phone": "555-0163"},
+        "engine": engine,
+        "odometer": {"si": 1e8, "typed": "100,000", "unit": "km"},
+    }
+    record = "log.record({case: arg[0], kind: 'case_opened', body: arg[1]})"
+    run(page, record, [run(page, "log.newCaseId()"), before])
+    page.get_by_label("Plate").fill(plate.replace(" ", "-").lower()[:-1])
+    notice = page.get_by_text("This car was here before")
+    expect(notice).to_have_count(0)
+    page.get_by_label("Plate").fill(plate.replace(" ", "-").lower())
+    expect(notice).to_be_visible()
+    expect(page.get_by_text("2012 Quill Six, Ola Invented")).to_be_visible()
+    page.get_by_label("Customer's name").fill("Ola Invented-Other")
+    page.get_by_role("button", name="Take over car, engine and customer").click()
+    expect(notice).to_have_count(0)
+    expect(page.get_by_label("Make", exact=True)).to_have_value("Quill")
+    expect(page.get_by_role("radio", name="6", exact=True)).to_be_checked()
+    open_it(page)
+    expect(page.get_by_role("heading", level=1, name="2012 Quill Six")).to_be_visible()
+    case = page.evaluate("location.hash").split("/")[2]
+    (opened,) = [one["body"] for one in run(page, "log.entriesOf(arg)", case) if one["kind"] == "case_opened"]
+    assert opened["vehicle"] == before["vehicle"] | {"plate": plate.replace(" ", "-")}
+    assert opened["customer"] == {"name": "Ola Invented-Other", "phone": "555-0163"}
+    assert (opened["engine"], "odometer" in opened) == (engine, False)

@@ -24,8 +24,8 @@ export function SameVehicle({ id, vehicle }) {
   </section>`;
 }
 
-/** @param {string | undefined} a @param {string | undefined} b */
-function same(a, b) {
+/** Whether these are the same plate or VIN, however typed; nothing is the same as nothing. @param {string | undefined} a @param {string | undefined} b */
+export function same(a, b) {
   return Boolean(bare(a)) && bare(a) === bare(b);
 }
 

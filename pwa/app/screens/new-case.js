@@ -9,6 +9,7 @@ import { Fold } from '../pieces/fold.js';
 import { useForm } from '../pieces/form.js';
 import { asRecorded, CustomerReach, isNamed, VehicleInShort, VehicleRest } from '../pieces/opened-fields.js';
 import { HeldPhotos } from '../pieces/held-photos.js';
+import { KnownVehicle } from '../pieces/known-vehicle.js';
 import { PhotoButton } from '../pieces/photo-button.js';
 import { Screen } from '../pieces/screen.js';
 import { goInstead, to } from '../route.js';
@@ -79,6 +80,7 @@ export function NewCase() {
     <section class="stack dense">
       <h2>Vehicle <span class="needed">Needed: plate, VIN or make</span></h2>
       <${VehicleInShort} form=${form} />
+      <${KnownVehicle} form=${form} />
     </section>
     <section class="stack dense">
       <h2>Engine <span class="needed">Needed</span></h2>
