@@ -26,6 +26,6 @@ export function OneOrSet({ replacement }) {
         )}
       </tbody>
     </table>
-    <p class="soft">Later: the visits to expect in ${replacement.horizon_months} months, ${replacement.unit === 'minutes' ? phrase('money put in minutes') : phrase('at the shop’s rate')}.</p>
+    <p class="soft">Later: the visits to expect in ${replacement.horizon_months} months and what a breakdown costs the owner, ${replacement.unit === 'minutes' ? phrase('money put in minutes') : phrase('at the shop’s rate')}.</p>
   </section>`;
 }

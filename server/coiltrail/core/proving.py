@@ -32,20 +32,22 @@ def steps_after_repair(diagnosis, fixed):
         return []
     kinds = [entry["kind"] for entry in later]
     had_codes = any(e["body"]["codes"] for _, e in case.of_kind("codes_read"))
+    driven = "road_test" in kinds
+    # Before codes are cleared rather than after: a cylinder that is unplugged sets one.
+    parked = [] if driven else _still_dead(case, since)
     if (had_codes and "codes_cleared" not in kinds) or after["unclear"]:
-        return [steps.clear(phrase("So that only what comes back counts."))]
-    if "road_test" not in kinds:
-        return _look_again(case, since) + [
-            steps.ask(
-                "road",
-                phrase("Drive it under what used to make it miss"),
-                15,
-                phrase("A repair is proved on the road, not in the driveway."),
-                "road_test",
-                how=provoking.drive_so(case),
-                caution=steps.CAUTION_LAMP,
-            )
-        ]
+        return parked + [steps.clear(phrase("So that only what comes back counts."))]
+    if not driven:
+        drive = steps.ask(
+            "road",
+            phrase("Drive it under what used to make it miss"),
+            15,
+            phrase("A repair is proved on the road, not in the driveway."),
+            "road_test",
+            how=provoking.drive_so(case),
+            caution=steps.CAUTION_LAMP,
+        )
+        return parked + _still_wet(case) + [drive]
     if had_codes and "codes_read" not in kinds[kinds.index("road_test") :]:
         why = phrase(
             "A code that stays away speaks for the repair, the longer it was driven; one that returns, against."
@@ -72,8 +74,8 @@ def _missed_since_closed(case, closed):
     return provoking.shows_a_miss(case, later) or any(moment > closed for moment in codes_came)
 
 
-def _look_again(case, since):
-    """What showed the fault parked, a minute each: a cylinder that did not work, a place where water made it miss."""
+def _still_dead(case, since):
+    """The test of each cylinder that did not work before the repair: it shows parked, in a minute."""
     found = {}
     for moment, entry in case.of_kind("check"):
         body = entry["body"]
@@ -81,12 +83,16 @@ def _look_again(case, since):
             found[body["cylinder"]] = (moment, grading.finding_of(case, entry))
     again = [cylinder for cylinder in sorted(found) if found[cylinder][0] < since and found[cylinder][1] == "none"]
     why = phrase("It made no power before; whether it does now shows before anything is driven.")
-    drops = [steps.check("drop", None, cylinder, checks.minutes_of("drop"), why) for cylinder in again]
+    return [steps.check("drop", None, cylinder, checks.minutes_of("drop"), why) for cylinder in again]
+
+
+def _still_wet(case):
+    """The test of each place where water made it miss before the repair."""
     wetted = verification.wetted(case)
     why = phrase("Water made it miss there before: whether it still does is seen before anything is driven.")
     minutes = checks.minutes_of("spray")
     dry = [cylinder for cylinder in sorted(wetted) if wetted[cylinder] is None]
-    return drops + [steps.check("spray", None, cylinder, minutes, why) for cylinder in dry]
+    return [steps.check("spray", None, cylinder, minutes, why) for cylinder in dry]
 
 
 def _more_to_repair(diagnosis):

@@ -311,7 +311,7 @@ def _text(kind, advice, months, ways, even, money, of_one):
         )
     ]
     if of_one:
-        told.append(phrase("A crack or a track is damage of one part: it says nothing of the others."))
+        told.append(phrase("A crack or a track is damage of one part: of the others only the age is counted."))
     if even is not None and even > 0:
         told.append(
             phrase("The set is worth it as long as a new part costs no more than {price}.", price=_amount(even, money))
