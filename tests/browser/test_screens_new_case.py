@@ -240,7 +240,7 @@ def test_of_two_banks_the_numbering_stands_open_and_says_that_it_is_preset(page)
     expect(numbering.get_by_text("Preset: compare the drawing with the maker's information.")).to_be_visible()
     expect(page.get_by_role("group", name="Stands")).to_be_visible()
     expect(numbering.get_by_role("radio", checked=True)).to_have_count(1)
-    numbering.get_by_role("radio", checked=False).first.check()
+    numbering.get_by_role("radio", checked=False).first.click()  # not check(), which would look for one again
     expect(numbering.get_by_text("Preset:")).to_have_count(0)
 
 

@@ -116,4 +116,4 @@ def test_the_way_back_is_in_reach_wherever_a_long_screen_was_scrolled(page, righ
     head = page.locator(".screen-head").bounding_box()
     assert head["height"] >= 48
     page.touchscreen.tap(head["x"] + head["width"] * (0.8 if right else 0.08), head["y"] + head["height"] / 2)
-    sees(page, "Check")
+    sees(page, "2011 Zedex Four")

@@ -47,7 +47,7 @@ export function CaseScreen({
 /** Where the arrow leads, in words. @param {string} id @param {string} back */
 function backWords(id, back) {
   if (back === to('case', id, 'close')) return phrase('Back to closing');
-  return back === to('case', id, 'checks') ? phrase('Back to the checks') : phrase('Back to the case');
+  return back === home(id) ? phrase('Back to the case') : phrase('Back');
 }
 
 /** @param {{trouble: string}} props */

@@ -12,12 +12,13 @@ import { to } from '../route.js';
 import { say } from '../said.js';
 import { tagWords } from '../tag-words.js';
 import { phrase } from '../tongue.js';
+import { nearestBehind } from '../way-back.js';
 import { sentence } from '../words.js';
 
 const MOST = 300; // as in the shop
 
 export function PrintTags() {
-  return html`<${Screen} title="Print tags" back=${to('shelf')} class="desk">
+  return html`<${Screen} title="Print tags" back=${nearestBehind([to('shelf'), to()])} class="desk">
     <section class="stack close">
       <h2>Printer</h2>
       <${LabelFields} />

@@ -95,7 +95,7 @@ CODE_MEANS = {
     "catalyst": "The catalyst cleans the exhaust less than it should. The car drives on, but may fail its emissions "
     "inspection.",
     "vapour": "Fuel vapor may escape from the tank system, often at the filler cap. The car drives on, but the "
-    "warning lamp stays on.",
+    "warning lamp comes on for it.",
     "purge": "The valve that feeds fuel vapor to the engine does not work as it should. It may idle badly, above all "
     "after filling up.",
     "oxygen_before": "A sensor in the exhaust that sets the fuel mixture is at fault or sees a wrong mixture. The car "
