@@ -44,7 +44,7 @@ export function ReportLinks({ id, language }) {
   useEffect(() => void read(), [id]);
   return html`<section class="stack close report-aside" aria-label="Links for the owner">
     <h2>Links for the owner</h2>
-    <p>Whoever has such a link reads this report as the shop has it now, and nothing else, until it ends or is withdrawn.</p>
+    <p>Whoever has such a link reads this report as the shop has it now, and nothing else, until it ends or is withdrawn. What changes later needs a new link.</p>
     ${trouble && html`<p class="problem" role="alert">${trouble}</p>`}
     ${fresh && html`<${Fresh} url=${fresh} />`}
     <ul class="ruled">

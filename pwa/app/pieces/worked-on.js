@@ -40,11 +40,9 @@ export function WhichPart({ form, engine }) {
     <${ChoiceField} field=${{ ...field('part_noted', 'kind'), label: phrase('Part') }} path="partKind" form=${asKind} />
     ${
       kind &&
-      html`<${ChoiceField}
-      field=${{ type: 'choice', label: phrase('{part} at', { part: partKind(kind) }), choices: places }}
-      path="place"
-      form=${form}
-    />`
+      html`<div class="numerals">
+      <${ChoiceField} field=${{ type: 'choice', label: phrase('{part} at', { part: partKind(kind) }), choices: places }} path="place" form=${form} />
+    </div>`
     }
   `;
 }
