@@ -124,18 +124,21 @@ function NotKept({ spoken, trouble, onAgain, onThrowAway }) {
 
 /** @param {{sha256: string, seconds?: number}} props */
 export function VoicePlayer({ sha256, seconds }) {
-  const [wanted, setWanted] = useState(false);
-  if (wanted) return html`<${Playing} sha256=${sha256} />`;
-  return html`<button type="button" class="key" onClick=${() => setWanted(true)}>
+  const [attempt, setAttempt] = useState(0);
+  const fetchIt = () => setAttempt(attempt + 1);
+  if (attempt) return html`<${Playing} key=${attempt} sha256=${sha256} onAgain=${fetchIt} />`;
+  return html`<button type="button" class="key" onClick=${fetchIt}>
     <${Icon} name="play" />Listen${seconds === undefined ? '' : ` (${clock(Math.round(seconds))})`}
   </button>`;
 }
 
-/** @param {{sha256: string}} props */
-function Playing({ sha256 }) {
+/** @param {{sha256: string, onAgain: () => void}} props */
+function Playing({ sha256, onAgain }) {
   const address = useImage(sha256, true);
   if (address === undefined) return html`<p class="soft" aria-busy="true">The voice note is being fetched</p>`;
-  if (address === null) return html`<p class="soft">The voice note is in the shop and needs a connection.</p>`;
+  if (address === null)
+    return html`<p class="soft">The voice note is in the shop and needs a connection.</p>
+      <button type="button" class="key" onClick=${onAgain}>Try again</button>`;
   return html`<audio class="voice" controls autoplay src=${address} aria-label="Voice note"></audio>`;
 }
 
