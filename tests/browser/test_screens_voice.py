@@ -67,6 +67,7 @@ def test_a_voice_note_is_kept_goes_to_the_shop_and_is_heard_on_another_phone(new
     other = sign_in_here(new_phone())
     wait_until(other, "sync.syncNow()")
     other.goto(f"/#/case/{case}")
+    expect(other.get_by_role("button", name="Listen")).to_be_visible()
     other.context.set_offline(True)
     other.get_by_role("button", name="Listen").click()
     expect(other.get_by_text("is in the shop and needs a connection")).to_be_visible()
