@@ -96,7 +96,7 @@ class TestDeclaration:
         }
         assert personal == {
             "case_opened.plate", "case_opened.vin", "case_opened.name", "case_opened.phone", "case_opened.email",
-            "case_opened.address", "complaint.words", "agreed.name", "agreed.signature",
+            "case_opened.address", "case_opened.language", "complaint.words", "agreed.name", "agreed.signature",
         }  # fmt: skip
 
     def test_every_kind_has_an_example_that_passes_and_is_understood_whole(self):

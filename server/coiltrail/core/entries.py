@@ -238,7 +238,7 @@ KINDS = (
             _text("email", "E-mail", 120, personal=True),
             _text("address", "Address", 300, personal=True, lines=True),
             # Of the owner's page; that of the page where it is made, as long as nobody said.
-            _field("language", "choice", "Reads", choices=(("en", "English"), ("es", "Español"))),
+            _field("language", "choice", "Reads", choices=(("en", "English"), ("es", "Español")), personal=True),
         ),
         # The learned table by which this case is judged, for good (``learning``).
         _field("table", "data", "What the shop's cases had taught", max=6000),
