@@ -4,6 +4,7 @@ import { entriesOf } from '../../field/log.js';
 import { standing } from '../../field/summaries.js';
 import { caseListing } from '../case-list.js';
 import { html } from '../html.js';
+import { sayTrouble } from '../said.js';
 import { phrase } from '../tongue.js';
 import { Notice } from './notice.js';
 import { same } from './same-vehicle.js';
@@ -29,6 +30,6 @@ export function KnownVehicle({ form }) {
   };
   return html`<${Notice} title="This car was here before">
     <p>${[latest.title, latest.customer].filter(Boolean).join(', ')}</p>
-    <button type="button" class="key" onClick=${() => void take()}>${phrase('Take over car, engine and customer')}</button>
+    <button type="button" class="key" onClick=${() => void take().catch((trouble) => sayTrouble(trouble.message))}>${phrase('Take over car, engine and customer')}</button>
   <//>`;
 }

@@ -1,8 +1,9 @@
 /** The owner's report: one page in plain words, for the screen, for paper, and as a file that needs nothing else. */
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { ask } from '../../field/core.js';
+import { standing } from '../../field/summaries.js';
 import { html } from '../html.js';
-import { lastOf, openCase } from '../open-case.js';
+import { openCase } from '../open-case.js';
 import { person } from '../person.js';
 import { CaseScreen } from '../pieces/case-screen.js';
 import { Icon } from '../pieces/icon.js';
@@ -23,7 +24,7 @@ export function Report({ id }) {
   const [attempt, setAttempt] = useState(0);
   const page = useRef(/** @type {HTMLElement | null} */ (null));
   const entries = openCase.value?.entries;
-  const opened = lastOf('case_opened');
+  const opened = standing(entries ?? []).findLast(({ kind }) => kind === 'case_opened');
   const [chosen, setChosen] = useState('');
   const spoken = chosen || (opened?.body.customer?.language ?? language);
   useEffect(() => {
