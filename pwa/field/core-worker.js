@@ -17,7 +17,7 @@ def read_more():
     return next(ahead, True) is None
 `;
 
-const LINE_END = 10;
+const LINE_END = 10; // as a byte
 const ALIVE_MS = 1000; // how often a long answer says that it goes on
 const SPARE_MS = 100; // between two looks whether there is time again to read ahead
 const LISTEN_MS = 50; // how often it listens whether it is to give way

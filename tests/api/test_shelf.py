@@ -70,6 +70,14 @@ def test_the_nearest_day_of_return_comes_first_and_what_waits_is_counted(phone):
     assert [part["fate"] for part in shelf(phone, next="gone")["parts"]] == ["scrapped"]
 
 
+def test_a_part_is_found_by_the_note_that_says_where_it_lies(phone):
+    case, _ = with_coil(phone, note="Grey box, second shelf")
+    with_coil(phone)
+    (part,) = shelf(phone, q="grey box")["parts"]
+    assert (part["case"], part["note"]) == (case, "Grey box, second shelf")
+    assert sorted(one["note"] for one in shelf(phone)["parts"]) == ["", "Grey box, second shelf"]
+
+
 def test_a_part_is_found_by_what_is_printed_on_it(phone):
     case, coil = with_coil(phone)
     with_coil(phone, brand="Brand é", number="100%")

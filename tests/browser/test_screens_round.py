@@ -632,3 +632,15 @@ def test_a_finding_against_its_own_reading_is_asked_about_in_the_round(page):
     question.get_by_role("button", name="“Full drop” was found, keep it").click()
     at(page, "Cylinder 3")
     assert [body["finding"] for body in checks_of(page, case)] == ["full", "full"]
+
+
+def test_a_finding_against_its_own_reading_is_asked_about_in_a_single_check_too(page):
+    case = open_case(page)
+    page.goto(f"/#/case/{case}/check/drop/3")
+    page.get_by_role("radio", name="Unplugging the injector").click()
+    page.get_by_label("Engine speed before").fill("690")
+    page.get_by_label("Engine speed during").fill("602")
+    page.get_by_role("button", name="No change", exact=True).click()
+    page.get_by_role("alertdialog").get_by_role("button", name="It was “Full drop”").click()
+    expect(page.get_by_role("heading", level=1, name="2011 Zedex Four")).to_be_visible()
+    assert [body["finding"] for body in checks_of(page, case)] == ["full"]

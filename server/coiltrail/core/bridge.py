@@ -92,8 +92,9 @@ def _grade(arguments):
     body = arguments["body"]
     if entries.understood({"kind": "check", "body": body}) == "nothing":
         return {"finding": None, "text": ""}
-    for doubt in meant.doubts(body):
-        return {"finding": None, "text": doubt["text"]}  # what can hardly be meant comes to nothing
+    doubts = meant.doubts(body)
+    if doubts:  # what can hardly be meant comes to nothing
+        return {"finding": None, "text": doubts[0]["text"]}
     for problem in entries.body_rules("check", body):
         if problem["field"] == "limits":
             return {"finding": None, "text": problem["message"]}

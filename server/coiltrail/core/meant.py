@@ -1,7 +1,8 @@
-"""Readings of a check that can hardly be meant: what a slip of the finger, or of the unit, is noticed by.
+"""Readings of a check that can hardly be meant, and findings beside readings that say the opposite: slips of the
+finger, or of the unit.
 
 A span is wide on purpose: broken parts read oddly, and a question at every one of them would soon be answered unread.
-It forbids nothing and grades nothing.
+It forbids nothing.
 """
 
 from . import canonical, checks, grading, measures

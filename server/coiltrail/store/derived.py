@@ -7,7 +7,7 @@ import datetime
 import json
 import logging
 from collections.abc import Iterable
-from functools import cache
+from functools import lru_cache
 
 from sqlalchemy import Text, bindparam, delete, func, insert, select, update
 from sqlalchemy.orm import Session
@@ -216,7 +216,7 @@ def _said(entry: dict) -> list[str]:
     return []
 
 
-@cache
+@lru_cache(maxsize=1024)  # a newer phone may send others
 def _finding(check: str, finding: str) -> list[str]:
     return list(languages.in_each(lambda: checks.finding_label(check, finding)).values())
 
